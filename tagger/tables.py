@@ -63,8 +63,8 @@ class Column:
 
 def _columns(text: str) -> tuple[Column, ...]:
     found = []
-    for line in text.strip().splitlines():
-        name, kind, about = line.strip().split(None, 2)
+    for line in filter(None, map(str.strip, text.splitlines())):
+        name, kind, about = line.split(None, 2)
         found.append(Column(name, kind, about))
     return tuple(found)
 
@@ -358,7 +358,9 @@ def read_csv(folder: Path) -> dict[str, pd.DataFrame]:
     except (OSError, ValueError, KeyError, TypeError) as fault:
         raise TableShapeError(f"{folder}: no readable tables.json there; write the tables again") from fault
     if version > VERSION:
-        raise TablesVersionError(f"{folder}: tables of version {version}, this floorbook reads up to {VERSION}; update it")
+        raise TablesVersionError(
+            f"{folder}: tables of version {version}, this floorbook reads up to {VERSION}; update it"
+        )
     return {name: _read_one(folder / f"{name}.csv", columns) for name, columns in TABLES.items()}
 
 
@@ -377,7 +379,9 @@ def _read_one(path: Path, columns: tuple[Column, ...]) -> pd.DataFrame:
                         f"{path.name}, line {reader.line_num}: {len(row)} fields where {len(names)} belong; "
                         "write the tables again"
                     )
-                rows.append({c.name: _value(cell, c.kind, path, reader.line_num) for c, cell in zip(columns, row, strict=True)})
+                rows.append(
+                    {c.name: _value(cell, c.kind, path, reader.line_num) for c, cell in zip(columns, row, strict=True)}
+                )
     except OSError as fault:
         raise TableShapeError(f"{path.name}: cannot be read; write the tables again") from fault
     return _frame(rows, columns)
