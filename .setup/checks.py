@@ -1,0 +1,89 @@
+"""Everything a change must pass: format, lint, types of Python and JavaScript, tests in a real browser."""
+
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+import time
+
+import debian
+from environment import CLONE, SetupError, program
+
+sys.path.insert(0, str(CLONE))
+from tests.chromium import find_browser  # noqa: E402
+
+HERE = CLONE / ".setup"
+
+
+def run_all(pytest_arguments: list[str]) -> int:
+    """Run every check, each even when an earlier one failed, the tests last.
+
+    Parameters
+    ----------
+    pytest_arguments : list of str
+        Passed on to pytest.
+
+    Returns
+    -------
+    int
+        0 when all passed, else 1.
+    """
+    _ensure_system()
+    python = str(program("python"))
+    steps = [
+        ("format", [str(program("ruff")), "format", "--check", "."]),
+        ("lint", [str(program("ruff")), "check", "."]),
+        ("types", [python, "-m", "mypy"]),
+        ("types of JavaScript", [*_typescript(), "--project", str(HERE)]),
+        ("tests", [python, "-m", "pytest", "-n", str(_n_workers()), "--dist", "loadfile", *pytest_arguments]),
+    ]
+    failed = []
+    for name, command in steps:
+        print(f"== {name}", flush=True)
+        start = time.monotonic()
+        code = subprocess.run(command, cwd=CLONE, stdin=subprocess.DEVNULL).returncode
+        print(f"== {name}: {'passed' if code == 0 else 'FAILED'} in {time.monotonic() - start:.0f} s", flush=True)
+        if code:
+            failed.append(name)
+    if failed:
+        print(f"check: failed: {', '.join(failed)}", file=sys.stderr)
+    return 1 if failed else 0
+
+
+def _ensure_system() -> None:
+    """See to a browser, and to ffprobe, which only the tests use: to count frames by another program than ours."""
+    if find_browser() is None:
+        if not debian.can_install():
+            raise SetupError(
+                "no Chrome, Chromium or Edge found: install one (Debian: apt-get install chromium), "
+                "or name its program in the environment variable FLOORBOOK_BROWSER"
+            )
+        debian.install("chromium", "Chrome, Chromium or Edge")
+    if shutil.which("ffprobe") is None:
+        if debian.can_install():
+            debian.install("ffmpeg", "ffprobe (only the tests use it)")
+        else:
+            print("No ffprobe here (Debian: apt-get install ffmpeg): the tests that compare with it are skipped.")
+
+
+def _typescript() -> list[str]:
+    """Command of the locked TypeScript compiler, installed when it isn't there or the lock changed."""
+    npm, node = shutil.which("npm"), shutil.which("node")
+    if npm is None or node is None:
+        raise SetupError(
+            "npm is missing (it only checks the types of the pages' JavaScript): Debian, apt-get install npm"
+        )
+    stamp = HERE / "node_modules" / ".floorbook-stamp"
+    wanted = hashlib.sha256((HERE / "package-lock.json").read_bytes()).hexdigest()
+    if not stamp.exists() or stamp.read_text(encoding="utf-8") != wanted:
+        print("Installing the locked TypeScript", flush=True)
+        command = [npm, "ci", "--no-audit", "--no-fund", "--ignore-scripts", "--loglevel=error"]
+        if subprocess.run(command, cwd=HERE, stdin=subprocess.DEVNULL).returncode:
+            raise SetupError("npm ci failed; its own words are above")
+        stamp.write_text(wanted, encoding="utf-8")
+    return [node, str(HERE / "node_modules" / "typescript" / "bin" / "tsc")]
+
+
+def _n_workers() -> int:
+    return max(2, min(4, os.cpu_count() or 2))

@@ -1,0 +1,60 @@
+"""Fixtures that any test may use: a real browser and its pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.chromium import find_browser, launch_arguments
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+WAIT_MS = 10_000  # longest wait for anything in a page: a test that hangs says where, and soon
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """The installed Chrome, Chromium or Edge, started once for each test process."""
+    from playwright.sync_api import sync_playwright
+
+    program = find_browser()
+    if program is None:
+        pytest.fail("no Chrome, Chromium or Edge found: install one, or name it in FLOORBOOK_BROWSER", pytrace=False)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=launch_arguments())
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def new_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
+    """Makes pages with nothing stored: ``new_page(width_px=1366, height_px=768, **context_options)``.
+
+    A script error that a page does not handle fails the test when it ends, as a warning does in Python.
+    """
+    contexts = []
+    errors: list[str] = []
+
+    def make(width_px: int = 1366, height_px: int = 768, **context_options: object) -> Page:
+        context = chromium.new_context(
+            viewport={"width": width_px, "height": height_px},
+            **context_options,  # type: ignore[arg-type]
+        )
+        contexts.append(context)
+        context.set_default_timeout(WAIT_MS)
+        context.on("weberror", lambda web_error: errors.append(str(web_error.error)))
+        return context.new_page()
+
+    yield make
+    for context in contexts:
+        context.close()
+    assert not errors, "script errors in the page:\n" + "\n".join(errors)
+
+
+@pytest.fixture
+def page(new_page: Callable[..., Page]) -> Page:
+    """A fresh page of a small laptop's size, 1366 × 768."""
+    return new_page()
