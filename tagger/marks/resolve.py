@@ -1,0 +1,196 @@
+"""From entries to marks as they stand now.
+
+Entries are taken in the order of `(n, id)`, never of file or wall time. An entry that a later, itself active undo
+names is void; walking from the last entry to the first settles that in one pass, since an undo only reaches back. What is left
+builds the marks. The page's twin is `resolve.js`; both pass the same cases.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tagger.marks.entries import Entry
+from tagger.marks.problems import Problem
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A mark as it stands after all corrections.
+
+    Attributes
+    ----------
+    id, kind, by : str
+        The mark's id, its kind and who made it.
+    film : str
+        Id of the film whose time `at_ms` is.
+    at_ms : int
+        Film time, ms from the film's first shown frame.
+    answers : mapping
+        Question → value; a skipped question is not there.
+    place : tuple of (int, str)
+        `(n, id)` of the entry that made it.
+    removed : bool
+        Taken out of the tables, still restorable.
+    copied_from : str
+        Id of the mark in another book that it was taken over from.
+    """
+
+    id: str
+    kind: str
+    by: str
+    film: str
+    at_ms: int
+    answers: Mapping[str, Any]
+    place: tuple[int, str]
+    removed: bool = False
+    copied_from: str = ""
+
+
+def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
+    """The marks that the entries of one book leave standing.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        In any order; the same entry twice counts once.
+
+    Returns
+    -------
+    tuple of list of Mark and list of Problem
+        Marks (removed ones too, flagged) in the order of the entries that made them; entries that act on nothing.
+    """
+    ordered = sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.place)
+    by_id = {entry.id: entry for entry in ordered}
+    void, problems = _void(ordered, by_id)
+    marks: dict[str, Mark] = {}
+    for entry in ordered:
+        if entry.does == "undo":
+            continue
+        if entry.does != "mark" and (
+            entry.of not in by_id or by_id[entry.of].does != "mark" or not _earlier(by_id, entry)
+        ):
+            problems.append(
+                Problem(
+                    "acts_on_nothing",
+                    f"“{entry.does}” acts on a mark that is not in this book; nothing came of it",
+                    entry.id,
+                )
+            )
+            continue
+        if entry.id in void:
+            continue
+        if entry.does == "mark":
+            answers = {name: value for name, value in entry.answers.items() if value is not None}
+            marks[entry.id] = Mark(
+                entry.id,
+                entry.kind,
+                entry.by,
+                entry.film,
+                entry.at_ms,
+                answers,
+                entry.place,
+                copied_from=entry.copied_from,
+            )
+            continue
+        mark = marks.get(entry.of)
+        if mark is None:
+            continue
+        if entry.does == "answer":
+            merged = {**mark.answers, **entry.answers}
+            mark = replace(mark, answers={name: value for name, value in merged.items() if value is not None})
+        elif entry.does == "retime":
+            mark = replace(mark, film=entry.film, at_ms=entry.at_ms)
+        else:
+            mark = replace(mark, removed=True)
+        marks[entry.of] = mark
+    return list(marks.values()), problems
+
+
+def _earlier(by_id: Mapping[str, Entry], entry: Entry) -> bool:
+    return by_id[entry.of].place < entry.place
+
+
+def _void(ordered: list[Entry], by_id: Mapping[str, Entry]) -> tuple[set[str], list[Problem]]:
+    void: set[str] = set()
+    problems: list[Problem] = []
+    for entry in reversed(ordered):
+        if entry.does != "undo":
+            continue
+        target = by_id.get(entry.of)
+        if target is None or not _earlier(by_id, entry):
+            problems.append(
+                Problem(
+                    "acts_on_nothing", "a take-back names no earlier entry of this book; nothing came of it", entry.id
+                )
+            )
+        elif target.by != entry.by:
+            problems.append(
+                Problem(
+                    "not_own",
+                    f"{entry.by or 'somebody'} took back what {target.by or 'somebody else'} entered; only one’s own can be",
+                    entry.id,
+                )
+            )
+        elif entry.id not in void:
+            void.add(target.id)
+    problems.reverse()
+    return void, problems
+
+
+def last_to_undo(entries: Iterable[Entry], by: str) -> Entry | None:
+    """The entry that one more take-back of this person reaches: the last of his own that stands and is no undo.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        The book's entries.
+    by : str
+        The person.
+
+    Returns
+    -------
+    Entry or None
+        None at the beginning.
+    """
+    ordered, void = _standing(entries)
+    return next((e for e in reversed(ordered) if e.by == by and e.does != "undo" and e.id not in void), None)
+
+
+def last_to_redo(entries: Iterable[Entry], by: str) -> Entry | None:
+    """The take-back that one more redo of this person reverses.
+
+    Only while nothing new was entered since.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        The book's entries.
+    by : str
+        The person.
+
+    Returns
+    -------
+    Entry or None
+        An active undo of an entry that is no undo.
+    """
+    ordered, void = _standing(entries)
+    by_id = {entry.id: entry for entry in ordered}
+    for entry in reversed(ordered):
+        if entry.by != by:
+            continue
+        if entry.does != "undo":
+            if entry.id in void:
+                continue
+            return None
+        target = by_id.get(entry.of)
+        if target is not None and target.does != "undo" and entry.id not in void:
+            return entry
+    return None
+
+
+def _standing(entries: Iterable[Entry]) -> tuple[list[Entry], set[str]]:
+    ordered = sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.place)
+    void, _ = _void(ordered, {entry.id: entry for entry in ordered})
+    return ordered, void

@@ -1,0 +1,389 @@
+"""Key strokes to marks: the interpreter of the keyboard, free of any browser.
+
+A stroke is a character ("e", "B", "1"), a named key ("Enter", "Escape", "Backspace", "Shift+Backspace") or, for a text
+question, "=" and the whole text. `press` takes the context, the hand (the mark whose questions are open, or None) and
+a stroke, and gives back the new hand, what to enter, and a refusal when the key means nothing here. The page's twin is
+`strokes.js`; both pass the cases of `cases.json`.
+
+Rules, in short. A mark's key makes the mark at once and opens its questions, most telling first. A letter answers the
+first question from the open one on that knows it; digits go to the first one from there that takes them, and where
+none does they are mark keys again. Enter takes what is typed or offered, else skips the question; any mark's key ends
+the questions. Nothing is filled in that was not pressed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from tagger.marks.context import fits, holds
+from tagger.marks.vocabulary import Language
+
+DIGITS = "0123456789"
+MOST_DIGITS = {"player": 2, "clock": 4}
+
+
+@dataclass(frozen=True)
+class Hand:
+    """The mark whose questions are open.
+
+    Attributes
+    ----------
+    kind : str
+        Its kind.
+    answers : mapping
+        Its answers so far.
+    context : mapping
+        As it was before the mark.
+    question : str
+        Code of the open question.
+    typed : str
+        Digits typed and not yet entered.
+    said : tuple of str
+        Questions answered in this hand, so that they can be taken back one by one.
+    """
+
+    kind: str
+    answers: Mapping[str, Any]
+    context: Mapping[str, str]
+    question: str
+    typed: str = ""
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """What a stroke led to.
+
+    Attributes
+    ----------
+    hand : Hand or None
+        The new hand.
+    acts : tuple of mapping
+        To enter, in order: {"does": "mark", "kind", "answers"}, {"does": "answer", "question", "value"},
+        {"does": "undo"}, {"does": "redo"}.
+    again : bool
+        The stroke is to be pressed once more, with the context after these acts.
+    refusal : str
+        Why nothing happened; empty when something did.
+    """
+
+    hand: Hand | None
+    acts: tuple[Mapping[str, Any], ...] = ()
+    again: bool = False
+    refusal: str = ""
+
+
+@dataclass(frozen=True)
+class Option:
+    """A key that means something now.
+
+    Attributes
+    ----------
+    key, name : str
+        The key and what it does.
+    offer : bool
+        Whether Enter takes it.
+    """
+
+    key: str
+    name: str
+    offer: bool = field(default=False)
+
+
+def open_hand(
+    language: Language, context: Mapping[str, str], kind: str, answers: Mapping[str, Any], question: str = ""
+) -> Hand | None:
+    """Open a mark's questions: a new mark's first, or one of an old mark's.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        Before the mark.
+    kind : str
+        The mark's kind.
+    answers : mapping
+        What is answered already.
+    question : str
+        The question to open; the first unanswered one when empty.
+
+    Returns
+    -------
+    Hand or None
+        None when nothing is to be asked.
+    """
+    code = question or _next(language, kind, answers, context, "")
+    return Hand(kind, dict(answers), dict(context), code) if code else None
+
+
+def press(language: Language, context: Mapping[str, str], hand: Hand | None, stroke: str) -> Pressed:
+    """One key stroke.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        At the film's present time, all marks counted.
+    hand : Hand or None
+        The open mark.
+    stroke : str
+        See the module's text.
+
+    Returns
+    -------
+    Pressed
+        Never raises for a key.
+    """
+    if hand is not None and _question(language, hand)["type"] == "text":
+        return _press_text(language, hand, stroke)
+    if stroke == "Backspace":
+        return _take_back(hand)
+    if stroke == "Shift+Backspace":
+        return Pressed(None, ({"does": "redo"},))
+    if stroke == "Escape":
+        return Pressed(None) if hand else Pressed(None, refusal="no question is open")
+    if stroke == "Enter":
+        return _enter(language, context, hand)
+    if hand is not None:
+        answered = _answer_key(language, hand, stroke)
+        if answered is not None:
+            return answered
+    made = _mark_key(language, context, stroke)
+    if made.refusal and hand is not None:
+        return replace(made, hand=hand, refusal=f"{made.refusal}; the question stays open")
+    if hand is not None and hand.typed:
+        return Pressed(None, (_said(hand.question, _typed_value(language, hand)),), again=True)
+    return made
+
+
+def options(language: Language, context: Mapping[str, str], hand: Hand | None) -> list[Option]:
+    """The keys that mean something now, as the prompt strip shows them.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        At the film's present time.
+    hand : Hand or None
+        The open mark.
+
+    Returns
+    -------
+    list of Option
+        The open question's answers, or the marks that can follow.
+    """
+    if hand is None:
+        found = []
+        for kind, key in _can_follow(language, context):
+            found.append(Option(key["key"], key["name"], _is_offer(context, kind["code"], key)))
+        return found
+    question = _question(language, hand)
+    found = [Option(choice["key"], choice["name"]) for choice in _listed(language, hand.context, question)]
+    found += [Option(choice["key"], choice["name"]) for choice in question.get("choices", [])]
+    offered = offer(language, hand)
+    if offered and not hand.typed:
+        found.insert(0, Option("Enter", offered, True))
+    return found
+
+
+def offer(language: Language, hand: Hand) -> str:
+    """The answer that Enter would take for the open question.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand
+        The open mark.
+
+    Returns
+    -------
+    str
+        A player's number, or empty.
+    """
+    question = _question(language, hand)
+    taken = {value for name, value in hand.answers.items() if isinstance(value, str) and name != question["code"]}
+    for source in question.get("offer", []):
+        value = hand.context.get(source[1:], "")
+        if value and value not in taken:
+            return value
+    return ""
+
+
+def _question(language: Language, hand: Hand) -> Mapping[str, Any]:
+    found = language.question(hand.kind, hand.question)
+    return found if found is not None else {"code": hand.question, "type": "choice", "ask": ""}
+
+
+def _following(
+    language: Language, kind: str, answers: Mapping[str, Any], context: Mapping[str, str], since: str, own: bool
+) -> Iterator[Mapping[str, Any]]:
+    """Questions that may be asked now, from `since` on (itself too when `own`), unanswered ones only."""
+    here = since == ""
+    level = language.level_order.get(context.get("level", ""), 0)
+    for question in language.kinds[kind]["questions"]:
+        code = question["code"]
+        if code == since:
+            here = True
+            if own:
+                yield question
+            continue
+        if not here or code in answers or question["type"] == "set":
+            continue
+        if language.level_order[question["level"]] <= level and holds(question.get("when", {}), answers, context):
+            yield question
+
+
+def _next(language: Language, kind: str, answers: Mapping[str, Any], context: Mapping[str, str], since: str) -> str:
+    found = next(_following(language, kind, answers, context, since, False), None)
+    return found["code"] if found else ""
+
+
+def _listed(language: Language, context: Mapping[str, str], question: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Looks or checkpoints of the set at hand, each with its key."""
+    if question["type"] not in ("look", "checkpoint"):
+        return []
+    play = language.sets.get(context.get("look_set", ""))
+    items = play["looks" if question["type"] == "look" else "checkpoints"] if play else []
+    return [{**item, "key": key} for key, item in zip(language.data["list_keys"], items, strict=False)]
+
+
+def _said(question: str, value: Any) -> dict[str, Any]:
+    return {"does": "answer", "question": question, "value": value}
+
+
+def _typed_value(language: Language, hand: Hand) -> Any:
+    if _question(language, hand)["type"] == "clock":
+        digits = hand.typed.zfill(3)
+        return int(digits[:-2]) * 60 + int(digits[-2:])
+    return hand.typed
+
+
+def _answered(
+    language: Language, hand: Hand, question: str, value: Any, before: tuple[Mapping[str, Any], ...] = ()
+) -> Pressed:
+    answers = {**hand.answers, question: value}
+    code = _next(language, hand.kind, answers, hand.context, question)
+    said = (*hand.said, *(act["question"] for act in before), question)
+    onward = Hand(hand.kind, answers, hand.context, code, "", said) if code else None
+    return Pressed(onward, (*before, _said(question, value)))
+
+
+def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
+    """The stroke as an answer to this or a later question; None when it is none."""
+    if len(stroke) == 1 and stroke in DIGITS:
+        return _digit(language, hand, stroke)
+    before: tuple[Mapping[str, Any], ...] = ()
+    answers = hand.answers
+    if hand.typed:
+        value = _typed_value(language, hand)
+        before = (_said(hand.question, value),)
+        answers = {**answers, hand.question: value}
+    for question in _following(language, hand.kind, answers, hand.context, hand.question, not hand.typed):
+        for choice in (*_listed(language, hand.context, question), *question.get("choices", [])):
+            if choice["key"] == stroke:
+                return _answered(language, replace(hand, answers=answers), question["code"], choice["code"], before)
+    return None
+
+
+def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
+    for question in _following(language, hand.kind, hand.answers, hand.context, hand.question, True):
+        most = MOST_DIGITS.get(question["type"])
+        if most is None:
+            continue
+        typed = hand.typed if question["code"] == hand.question else ""
+        if len(typed) >= most:
+            return Pressed(hand, refusal=f"{most} digits at most; Enter goes on")
+        return Pressed(replace(hand, question=question["code"], typed=typed + stroke))
+    return None
+
+
+def _enter(language: Language, context: Mapping[str, str], hand: Hand | None) -> Pressed:
+    if hand is not None:
+        if hand.typed:
+            return _answered(language, hand, hand.question, _typed_value(language, hand))
+        offered = offer(language, hand)
+        if offered:
+            return _answered(language, hand, hand.question, offered)
+        code = _next(language, hand.kind, hand.answers, hand.context, hand.question)
+        return Pressed(replace(hand, question=code) if code else None)
+    for kind, key in _can_follow(language, context):
+        if _is_offer(context, kind["code"], key):
+            return _made(language, context, kind, key)
+    return Pressed(None, refusal="nothing is offered here")
+
+
+def _take_back(hand: Hand | None) -> Pressed:
+    if hand is None:
+        return Pressed(None, ({"does": "undo"},))
+    if hand.typed:
+        return Pressed(replace(hand, typed=hand.typed[:-1]))
+    if hand.said:
+        answers = {name: value for name, value in hand.answers.items() if name != hand.said[-1]}
+        return Pressed(replace(hand, answers=answers, question=hand.said[-1], said=hand.said[:-1]), ({"does": "undo"},))
+    return Pressed(None, ({"does": "undo"},))
+
+
+def _press_text(language: Language, hand: Hand, stroke: str) -> Pressed:
+    if stroke.startswith("=") and len(stroke) > 1:
+        return _answered(language, hand, hand.question, stroke[1:])
+    if stroke in ("Enter", "Escape", "="):
+        code = _next(language, hand.kind, hand.answers, hand.context, hand.question)
+        return Pressed(replace(hand, question=code) if code and stroke != "Escape" else None)
+    if stroke == "Backspace":
+        return _take_back(hand)
+    return Pressed(hand, refusal="a text is being written; Enter ends it")
+
+
+def _can_follow(
+    language: Language, context: Mapping[str, str]
+) -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
+    level = language.level_order.get(context.get("level", ""), 0)
+    for kind in language.data["kinds"]:
+        if language.level_order[kind["level"]] <= level and fits(kind["needs"], context):
+            for key in kind["keys"]:
+                yield kind, key
+
+
+def _is_offer(context: Mapping[str, str], kind: str, key: Mapping[str, Any]) -> bool:
+    offered, _, team = context.get("offer", "").partition(":")
+    return bool(offered) and offered == kind and (not team or key.get("answers", {}).get("team") == team)
+
+
+def _mark_key(language: Language, context: Mapping[str, str], stroke: str) -> Pressed:
+    pairs = language.keys.get(stroke)
+    if not pairs:
+        return Pressed(None, refusal=f"{stroke} is no key here")
+    for kind, key in pairs:
+        if fits(kind["needs"], context):
+            level = language.level_order.get(context.get("level", ""), 0)
+            if language.level_order[kind["level"]] > level:
+                return Pressed(None, refusal=f"{key['name']} is not tagged at this detail; D changes what is tagged")
+            return _made(language, context, kind, key)
+    return Pressed(None, refusal=_why_not(language, context, pairs[0]))
+
+
+def _made(language: Language, context: Mapping[str, str], kind: Mapping[str, Any], key: Mapping[str, Any]) -> Pressed:
+    answers = dict(key.get("answers", {}))
+    act = {"does": "mark", "kind": kind["code"], "answers": answers}
+    return Pressed(open_hand(language, context, kind["code"], answers), (act,))
+
+
+def _why_not(language: Language, context: Mapping[str, str], pair: tuple[Mapping[str, Any], Mapping[str, Any]]) -> str:
+    kind, key = pair
+    accepted = " ".join(option.key for option in options(language, context, None))
+    missing = [name for name, allowed in kind["needs"].items() if not fits({name: allowed}, context)]
+    why = {"period": "the period is not open", "ball": "nobody has the ball", "look_set": "no set was named"}
+    if "period" in missing and context.get("period") == "open":
+        why["period"] = "the period is open"
+    if "ball" in missing and context.get("ball") != "none":
+        why["ball"] = "the ball is theirs" if context.get("ball") == "theirs" else "the ball is ours"
+    if "period" not in missing and context.get("period") == "closed":
+        why["ball"] = "the period is not open"
+    reason = why.get(missing[0], "it cannot follow") if missing else "it cannot follow"
+    return f"{key['name']} does not fit: {reason}. Here: {accepted}"

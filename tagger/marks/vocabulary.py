@@ -1,0 +1,240 @@
+"""The vocabulary of marks, read from data, joined with a playbook and checked before anybody presses a key.
+
+The vocabulary file says which kinds of mark there are, which key makes each, what each asks, what can follow what
+(`needs`) and what a mark changes (`effects`). Two small interpreters read it: `strokes` and `context` here, their twins
+in the tagging page. `Language` is what both work on: the vocabulary with the team's sets and looks filled in, as plain
+data that travels to the page unchanged.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import resources
+from typing import Any
+
+from tagger.playbook import Playbook, SetPlay
+
+VERSION = 1
+
+
+class VocabularyError(ValueError):
+    """A vocabulary that would leave a key or a question without meaning; says which and what to change."""
+
+
+@dataclass(frozen=True)
+class Language:
+    """A checked vocabulary with a playbook filled in.
+
+    Attributes
+    ----------
+    data : mapping
+        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, kinds, sets.
+    """
+
+    data: Mapping[str, Any]
+
+    @cached_property
+    def kinds(self) -> dict[str, dict[str, Any]]:
+        """Kind code → kind."""
+        return {kind["code"]: kind for kind in self.data["kinds"]}
+
+    @cached_property
+    def sets(self) -> dict[str, dict[str, Any]]:
+        """Set code → set, retired ones too."""
+        return {play["code"]: play for play in self.data["sets"]}
+
+    @cached_property
+    def level_order(self) -> dict[str, int]:
+        """Level code → its place, least detail first."""
+        return {level["code"]: place for place, level in enumerate(self.data["levels"])}
+
+    @cached_property
+    def keys(self) -> dict[str, list[tuple[dict[str, Any], dict[str, Any]]]]:
+        """Key → the (kind, key) pairs it can make."""
+        found: dict[str, list[tuple[dict[str, Any], dict[str, Any]]]] = {}
+        for kind in self.data["kinds"]:
+            for key in kind["keys"]:
+                found.setdefault(key["key"], []).append((kind, key))
+        return found
+
+    def question(self, kind: str, code: str) -> dict[str, Any] | None:
+        """A kind's question, or None.
+
+        Parameters
+        ----------
+        kind, code : str
+            The kind's and the question's codes.
+
+        Returns
+        -------
+        dict or None
+            As in the data.
+        """
+        held = self.kinds.get(kind)
+        if held is None:
+            return None
+        return next((question for question in held["questions"] if question["code"] == code), None)
+
+
+def plain_vocabulary() -> dict[str, Any]:
+    """The vocabulary file as it lies in the package.
+
+    Returns
+    -------
+    dict
+        Fresh each time.
+    """
+    text = resources.files("tagger.marks").joinpath("vocabulary.json").read_text(encoding="utf-8")
+    data: dict[str, Any] = json.loads(text)
+    return data
+
+
+def language(playbook: Playbook, *, level: str = "main", vocabulary: Mapping[str, Any] | None = None) -> Language:
+    """Fill the playbook into the vocabulary and check the whole.
+
+    Parameters
+    ----------
+    playbook : Playbook
+        The team's sets.
+    level : str
+        How much is tagged until a mark says otherwise.
+    vocabulary : mapping, optional
+        The vocabulary's data; the package's own when left out.
+
+    Returns
+    -------
+    Language
+        Checked.
+
+    Raises
+    ------
+    VocabularyError
+        Two kinds on one key that could both follow, a key that is both a mark and an answer, an unknown reference.
+    """
+    data = json.loads(json.dumps(vocabulary)) if vocabulary is not None else plain_vocabulary()
+    if data.get("version") != VERSION:
+        raise VocabularyError(f"this floorbook reads vocabulary version {VERSION}, the file says {data.get('version')}")
+    data["context"]["level"] = level
+    data["sets"] = [_plain_set(play) for play in playbook.sets]
+    for kind in data["kinds"]:
+        if kind["keys"] == "playbook":
+            kind["keys"] = [_set_key(play) for play in playbook.sets if play.key]
+            kind["questions"] += list(_role_questions(playbook.sets))
+    made = Language(data)
+    _check(made)
+    return made
+
+
+def _plain_set(play: SetPlay) -> dict[str, Any]:
+    def listed(items: Iterable[Any]) -> list[dict[str, str]]:
+        return [{"code": item.code, "name": item.name} for item in items]
+
+    return {
+        "code": play.code,
+        "name": play.name,
+        "strength": play.strength,
+        "sides": list(play.sides),
+        "roles": listed(play.roles),
+        "looks": listed(play.looks),
+        "checkpoints": listed(play.checkpoints),
+    }
+
+
+def _set_key(play: SetPlay) -> dict[str, Any]:
+    answers = {"set": play.code}
+    if len(play.sides) == 1:
+        answers["side"] = play.sides[0]
+    return {"key": play.key, "name": play.name, "answers": answers}
+
+
+def _role_questions(sets: Iterable[SetPlay]) -> Iterable[dict[str, Any]]:
+    users: dict[str, list[str]] = {}
+    names: dict[str, str] = {}
+    for play in sets:
+        for role in play.roles:
+            users.setdefault(role.code, []).append(play.code)
+            names.setdefault(role.code, role.name)
+    for code, own in users.items():
+        yield {
+            "code": f"role.{code}",
+            "ask": f"who was {names[code]}?",
+            "type": "player",
+            "level": "whole",
+            "when": {"set": own},
+        }
+
+
+QUESTION_TYPES = frozenset({"choice", "player", "text", "look", "checkpoint", "clock", "place", "set"})
+
+
+def _check(made: Language) -> None:
+    data = made.data
+    levels = made.level_order
+    if data["context"]["level"] not in levels:
+        raise VocabularyError(f"the level “{data['context']['level']}” is none of {', '.join(levels)}")
+    film = set(data["film_keys"]) | set(data["hand_keys"])
+    answer_keys: dict[str, str] = dict.fromkeys(data["list_keys"], "a list's place")
+    codes: set[str] = set()
+    for kind in data["kinds"]:
+        what = f"kind “{kind['code']}”"
+        if kind["code"] in codes:
+            raise VocabularyError(f"{what} stands twice")
+        codes.add(kind["code"])
+        _check_fields(what, kind, data["context"])
+        asked: set[str] = set()
+        for question in kind["questions"]:
+            where = f"question “{question['code']}” of {what}"
+            if question["type"] not in QUESTION_TYPES:
+                raise VocabularyError(f"{where} has the unknown type “{question['type']}”")
+            if question["code"] in asked:
+                raise VocabularyError(f"{where} stands twice")
+            if question["level"] not in levels or levels[question["level"]] < levels[kind["level"]]:
+                raise VocabularyError(f"{where} is asked at a level at which its kind is not tagged")
+            for name in question.get("when", {}):
+                if not name.startswith("@") and name not in asked:
+                    raise VocabularyError(f"{where} waits for “{name}”, which is not asked before it")
+            asked.add(question["code"])
+            own: set[str] = set()
+            for choice in question.get("choices", []):
+                if choice["key"] in own:
+                    raise VocabularyError(f"{where} has two answers on the key {choice['key']}")
+                own.add(choice["key"])
+                answer_keys.setdefault(choice["key"], where)
+        for key in kind["keys"]:
+            for name in key.get("answers", {}):
+                if name not in asked and name != "star":
+                    raise VocabularyError(f"the key {key['key']} of {what} answers “{name}”, which it does not ask")
+    for key, pairs in made.keys.items():
+        names = " and ".join(f"“{kind['code']}”" for kind, _ in pairs)
+        if key in film:
+            raise VocabularyError(f"the key {key} moves the film; {names} needs another")
+        if key in answer_keys:
+            raise VocabularyError(f"the key {key} marks {names} and answers {answer_keys[key]}; change one of them")
+        for place, (kind, _) in enumerate(pairs):
+            for other, _ in pairs[place + 1 :]:
+                if not _apart(kind["needs"], other["needs"]):
+                    raise VocabularyError(f"the key {key} marks {names}, which can both follow; give one another key")
+    clash = film & set(answer_keys)
+    if clash:
+        key = sorted(clash)[0]
+        raise VocabularyError(f"the key {key} moves the film and answers {answer_keys[key]}; change one of them")
+
+
+def _check_fields(what: str, kind: Mapping[str, Any], context: Mapping[str, Any]) -> None:
+    for name in kind["needs"]:
+        if name not in context:
+            raise VocabularyError(f"{what} needs “{name}”, which nothing keeps track of")
+    for effect in kind["effects"]:
+        for name in effect["put"]:
+            if name not in context:
+                raise VocabularyError(f"{what} changes “{name}”, which nothing keeps track of")
+
+
+def _apart(one: Mapping[str, list[str]], other: Mapping[str, list[str]]) -> bool:
+    return any(
+        name in other and "*" not in allowed and "*" not in other[name] and not set(allowed) & set(other[name])
+        for name, allowed in one.items()
+    )
