@@ -11,7 +11,7 @@ import debian
 from environment import CLONE, SetupError, program
 
 sys.path.insert(0, str(CLONE))
-from tests.chromium import find_browser  # noqa: E402
+from tests.chromium import find_browser
 
 HERE = CLONE / ".setup"
 

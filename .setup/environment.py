@@ -1,8 +1,8 @@
 """The clone's own environment, ``.venv``: made once, filled from a lock, made again when what it rests on changed.
 
 Two levels: ``run`` is what the program needs, ``dev`` adds what its checks need; every pin of the first stands in the
-second. A stamp inside the environment holds a digest of the lock, of pyproject.toml, of the place and of the Python; while
-it fits, nothing is done.
+second. A stamp inside the environment holds a digest of the lock, of pyproject.toml, of the place and of the Python;
+while it fits, nothing is done.
 """
 
 import hashlib
@@ -72,7 +72,8 @@ def _make() -> None:
         raise SetupError(f"{PLACE} is there and was not made by this command: move it away, then try again")
     print("Making an environment in .venv")
     try:
-        shutil.rmtree(PLACE, ignore_errors=False) if PLACE.exists() else None
+        if PLACE.exists():
+            shutil.rmtree(PLACE)
         PLACE.mkdir()
         (PLACE / MARK).write_text("unfinished", encoding="utf-8")
         made = subprocess.run([sys.executable, "-m", "venv", str(PLACE)], stdin=subprocess.DEVNULL)

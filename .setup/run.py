@@ -12,7 +12,7 @@ import sys
 
 def main() -> int:
     """Run the verb named on the command line and return the exit code."""
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036 - this file alone is for any Python
         print(
             f"floorbook needs Python 3.11 or newer; this is {sys.version.split()[0]}: {sys.executable}", file=sys.stderr
         )

@@ -45,7 +45,7 @@ def places(platform: str, environ: Mapping[str, str], which: Callable[[str], str
     Returns
     -------
     list of PurePath
-        Candidates, of which some or all may not exist. Only the one that ``FLOORBOOK_BROWSER`` names, when it names one.
+        Candidates, of which some or all may not exist; only the one that ``FLOORBOOK_BROWSER`` names, when it does.
     """
     if named := environ.get("FLOORBOOK_BROWSER"):
         return [PureWindowsPath(named) if platform == "win32" else PurePosixPath(named)]
@@ -53,8 +53,10 @@ def places(platform: str, environ: Mapping[str, str], which: Callable[[str], str
         roots = [environ.get(name) for name in ("PROGRAMFILES", "PROGRAMFILES(X86)", "LOCALAPPDATA")]
         return [PureWindowsPath(root) / program for program in WINDOWS_PROGRAMS for root in roots if root]
     if platform == "darwin":
-        roots = [PurePosixPath("/Applications"), PurePosixPath(environ.get("HOME", "/")) / "Applications"]
-        return [root / f"{name}.app" / "Contents" / "MacOS" / name for name in MAC_APPLICATIONS for root in roots]
+        shared = PurePosixPath("/Applications")
+        own = PurePosixPath(environ.get("HOME", "/")) / "Applications"
+        inside = [PurePosixPath(f"{name}.app", "Contents", "MacOS", name) for name in MAC_APPLICATIONS]
+        return [root / program for program in inside for root in (shared, own)]
     return [PurePosixPath(found) for name in NAMES if (found := which(name))]
 
 

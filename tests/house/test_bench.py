@@ -1,0 +1,48 @@
+"""The frame that lists benches and prints their figures."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from tests.bench import __main__ as frame
+from tests.bench.figure import Figure, at_least, at_most, table
+
+
+@pytest.fixture
+def two_benches(monkeypatch):
+    quick = SimpleNamespace(NAME="quick", ABOUT="a key press", run=lambda: [at_most("p95", 32.0, "ms", 50)])
+    slow = SimpleNamespace(
+        NAME="slow", ABOUT="a cut", run=lambda: [at_most("p95", 61.0, "ms", 50), Figure("n", 3, "clips")]
+    )
+    monkeypatch.setattr(frame, "benches", lambda: {"quick": quick, "slow": slow})
+
+
+def test_without_a_name_the_benches_are_listed(two_benches, capsys):
+    assert frame.main([]) == 0
+    assert capsys.readouterr().out.splitlines() == ["quick        a key press", "slow         a cut"]
+
+
+def test_a_missed_goal_is_named_and_is_exit_code_1(two_benches, capsys):
+    assert frame.main(["quick"]) == 0
+    assert frame.main(["quick", "slow"]) == 1
+    assert "p95    61 ms  goal ≤ 50 ms  MISSED\nn    3 clips\n" in capsys.readouterr().out
+
+
+def test_a_bench_that_does_not_exist_is_wrong_usage(two_benches, capsys):
+    assert frame.main(["fast"]) == 2
+    assert capsys.readouterr().err == "no bench is called fast; there are quick, slow\n"
+
+
+def test_a_goal_is_met_at_its_very_value():
+    assert at_most("a", 5, "s", 5).ok and not at_most("a", 5.01, "s", 5).ok
+    assert at_least("a", 5, "s", 5).ok and not at_least("a", 4.99, "s", 5).ok
+    assert Figure("a", 5, "s").ok is None
+
+
+def test_no_figures_are_an_empty_table():
+    assert table([]) == ""
+
+
+def test_the_real_benches_say_what_they_measure():
+    for name, module in frame.benches().items():
+        assert name and module.ABOUT and callable(module.run)
