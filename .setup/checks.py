@@ -29,7 +29,6 @@ def run_all(pytest_arguments: list[str]) -> int:
     int
         0 when all passed, else 1.
     """
-    _ensure_system()
     python = str(program("python"))
     steps = [
         ("format", [str(program("ruff")), "format", "--check", "."]),
@@ -51,9 +50,24 @@ def run_all(pytest_arguments: list[str]) -> int:
     return 1 if failed else 0
 
 
-def _ensure_system() -> None:
-    """See to a browser, and to ffprobe, which only the tests use: to count frames by another program than ours."""
+def see_to_system() -> None:
+    """See to what the checks need from the system, before anything slow is begun.
+
+    That is npm, a browser, and ffprobe, which only the tests use: to count frames by another program than ours.
+
+    Raises
+    ------
+    SetupError
+        When something is missing that can't be installed here.
+    """
+    if shutil.which("npm") is None or shutil.which("node") is None:
+        raise SetupError(
+            "npm is missing (it brings the check of the pages' JavaScript): Debian, apt-get install npm; "
+            "else the installer from nodejs.org"
+        )
     if find_browser() is None:
+        if named := os.environ.get("FLOORBOOK_BROWSER"):
+            raise SetupError(f"FLOORBOOK_BROWSER names {named}, which is not there")
         if not debian.can_install():
             raise SetupError(
                 "no Chrome, Chromium or Edge found: install one (Debian: apt-get install chromium), "
@@ -69,11 +83,7 @@ def _ensure_system() -> None:
 
 def _typescript() -> list[str]:
     """Command of the locked TypeScript compiler, installed when it isn't there or the lock changed."""
-    npm, node = shutil.which("npm"), shutil.which("node")
-    if npm is None or node is None:
-        raise SetupError(
-            "npm is missing (it only checks the types of the pages' JavaScript): Debian, apt-get install npm"
-        )
+    npm, node = str(shutil.which("npm")), str(shutil.which("node"))
     stamp = HERE / "node_modules" / ".floorbook-stamp"
     wanted = hashlib.sha256((HERE / "package-lock.json").read_bytes()).hexdigest()
     if not stamp.exists() or stamp.read_text(encoding="utf-8") != wanted:

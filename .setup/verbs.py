@@ -47,6 +47,7 @@ def _demo(arguments: list[str]) -> int:
 def _check(arguments: list[str]) -> int:
     import checks
 
+    checks.see_to_system()
     environment.make_ready("dev")
     return checks.run_all(arguments)
 
