@@ -131,7 +131,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
     clock_s int seconds left in the period at the start
     look text code of the look, none, unseen
     look_open text code of a look that was open and not taken, none, unseen
-    ended text shot, turnover, whistle, pull_out, broken, flowed, settled, lost, period_end; missing when unknown
+    ended text shot, turnover, whistle, pull_out, broken, flowed, settled, period_end; missing when unknown
     penalty_drawn flag a penalty against the defence during the run
 """
         + _TAIL

@@ -1,7 +1,7 @@
 """What the marks so far mean for the next key: whose ball it is, which set is on, who came free, what is offered.
 
-A context is a small mapping of text to text. A mark changes it by the vocabulary's `effects`; nothing here knows any kind
-by name, so the page's twin (`context.js`) stays as small.
+A context is a small mapping of text to text. A mark changes it by the vocabulary's `effects`; nothing here knows any
+kind by name, so the page's twin (`context.js`) stays as small.
 """
 
 from __future__ import annotations

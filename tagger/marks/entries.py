@@ -1,7 +1,7 @@
 """One entry of a journal: a fact about a mark, as a person entered it.
 
-An entry is one JSON object. Its version is lifted on reading; what a newer floorbook wrote is refused with a clear line.
-JSON Lines files of a book begin with a header line, so that nothing lands in the wrong game.
+An entry is one JSON object. Its version is lifted on reading; what a newer floorbook wrote is refused with a clear
+line. JSON Lines files of a book begin with a header line, so that nothing lands in the wrong game.
 """
 
 from __future__ import annotations

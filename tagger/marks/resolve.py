@@ -1,8 +1,8 @@
 """From entries to marks as they stand now.
 
 Entries are taken in the order of `(n, id)`, never of file or wall time. An entry that a later, itself active undo
-names is void; walking from the last entry to the first settles that in one pass, since an undo only reaches back. What is left
-builds the marks. The page's twin is `resolve.js`; both pass the same cases.
+names is void; walking from the last entry to the first settles that in one pass, since an undo only reaches back. What
+is left builds the marks. The page's twin is `resolve.js`; both pass the same cases.
 """
 
 from __future__ import annotations
@@ -126,10 +126,11 @@ def _void(ordered: list[Entry], by_id: Mapping[str, Entry]) -> tuple[set[str], l
                 )
             )
         elif target.by != entry.by:
+            who, whose = entry.by or "somebody", target.by or "somebody else"
             problems.append(
                 Problem(
                     "not_own",
-                    f"{entry.by or 'somebody'} took back what {target.by or 'somebody else'} entered; only one’s own can be",
+                    f"{who} took back what {whose} entered; only one’s own can be",
                     entry.id,
                 )
             )

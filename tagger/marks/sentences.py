@@ -91,7 +91,7 @@ def spoken(language: Language, kind: str, question: str, value: Any, context: Ma
         if choice["code"] == value:
             return str(choice.get("say", choice["name"]))
     if held["type"] == "set":
-        play = language.sets.get(value)
+        play = language.sets.get(str(value))
         return str(play["name"]) if play else str(value)
     if held["type"] in ("look", "checkpoint"):
         play = language.sets.get(context.get("look_set", ""))

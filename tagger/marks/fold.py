@@ -1,0 +1,151 @@
+"""The fold: the entries of one book become event tables, a log and a list of problems.
+
+Pure: the same entries, in whatever order they lie, give the same result. Entries are resolved to marks, marks are put
+on the game's time line, and one walk over them cuts the game into periods, possessions and runs and hangs every event
+where its film time falls. Order is game time, then the vocabulary's rank, then `(n, id)`: within one frame the order of
+entry counts, so what a person saw offered at that frame is what the mark means. A mark that fits nowhere
+is kept and listed; nothing a person can enter raises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from tagger.marks.entries import Entry
+from tagger.marks.problems import Problem
+from tagger.marks.resolve import Mark, resolve
+from tagger.marks.vocabulary import Language
+from tagger.marks.walk import Walk
+
+
+@dataclass(frozen=True)
+class FilmSpan:
+    """A film on its game's time line.
+
+    Attributes
+    ----------
+    id : str
+        The film's id.
+    offset_ms, duration_ms : int
+        Where its first frame lies on the game's time line, and how long it is.
+    """
+
+    id: str
+    offset_ms: int
+    duration_ms: int
+
+
+@dataclass(frozen=True)
+class GameFacts:
+    """What the fold must know beside the entries.
+
+    Attributes
+    ----------
+    game, book : str
+        Ids.
+    language : Language
+        Vocabulary and playbook.
+    films : tuple of FilmSpan
+        The game's films.
+    roster : frozenset of str
+        Our players' numbers; empty: not checked.
+    """
+
+    game: str
+    book: str
+    language: Language
+    films: tuple[FilmSpan, ...]
+    roster: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Logged:
+    """A mark at its place in the log.
+
+    Attributes
+    ----------
+    mark : Mark
+        As it stands.
+    game_ms : int or None
+        On the game's time line; None when its film is not known.
+    possession, run : str or None
+        Ids of what it falls in.
+    text : str
+        The mark as a sentence.
+    """
+
+    mark: Mark
+    game_ms: int | None
+    possession: str | None
+    run: str | None
+    text: str
+
+
+@dataclass(frozen=True)
+class Folded:
+    """What a book says.
+
+    Attributes
+    ----------
+    rows : mapping of str to list of mapping
+        Table name → rows, in order of time, for `tagger.tables.frames`.
+    log : tuple of Logged
+        Every mark exactly once, removed ones too.
+    problems : tuple of Problem
+        In order of game time.
+    """
+
+    rows: Mapping[str, list[dict[str, Any]]]
+    log: tuple[Logged, ...]
+    problems: tuple[Problem, ...]
+
+
+def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
+    """Fold one book's entries.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        Of one book, in any order.
+    facts : GameFacts
+        The game, its films, the language, the roster.
+
+    Returns
+    -------
+    Folded
+        Never raises for what a person entered.
+    """
+    marks, problems = resolve(entries)
+    offsets = {film.id: film.offset_ms for film in facts.films}
+    standing = [mark for mark in marks if not mark.removed and mark.film in offsets]
+    ranks = {code: kind["rank"] for code, kind in facts.language.kinds.items()}
+    standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, ranks.get(mark.kind, 50), mark.place))
+    walk = Walk(facts.language, facts.roster)
+    log = []
+    for mark in standing:
+        at_ms = offsets[mark.film] + mark.at_ms
+        seen = walk.step(mark, at_ms)
+        log.append(Logged(mark, at_ms, seen.possession, seen.run, seen.text))
+    rows = walk.finish()
+    problems += walk.problems
+    for mark in marks:
+        if mark.removed:
+            at = offsets[mark.film] + mark.at_ms if mark.film in offsets else None
+            log.append(Logged(mark, at, None, None, walk.plain_sentence(mark)))
+        elif mark.film not in offsets:
+            log.append(Logged(mark, None, None, None, walk.plain_sentence(mark)))
+            problems.append(
+                Problem(
+                    "film_unknown",
+                    "its film is not one of this game's; bring the film in and it takes its place",
+                    mark.id,
+                )
+            )
+    for table in rows.values():
+        for row in table:
+            row["game"] = facts.game
+            row["book"] = facts.book
+    problems.sort(key=lambda one: (one.at_ms is None, one.at_ms or 0, one.of, one.code))
+    return Folded(rows, tuple(log), tuple(problems))
