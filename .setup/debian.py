@@ -25,14 +25,14 @@ def install(package: str, what_for: str) -> None:
     package : str
         Its name.
     what_for : str
-        What is missing without it, for the line that is printed.
+        What is missing, for the line that is printed.
 
     Raises
     ------
     SetupError
         When apt-get fails.
     """
-    print(f"No {what_for} here: installing Debian's package {package} (apt-get install {package})", flush=True)
+    print(f"{what_for} is missing: installing Debian's package {package} (apt-get install {package})", flush=True)
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for command in (
         ["apt-get", "-qq", "update"],

@@ -85,7 +85,7 @@ def _make() -> None:
 
 
 def _pip(*arguments: str) -> None:
-    """Run pip's install, showing only what is being fetched, and everything when it fails."""
+    """Run pip's install, showing only the larger things that are fetched; its last words when it fails."""
     command = [str(program("python")), "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
     command += ["--progress-bar", "off", *arguments]
     said = []
@@ -102,7 +102,7 @@ def _pip(*arguments: str) -> None:
         assert pip.stdout is not None
         for line in pip.stdout:
             said.append(line)
-            if line.strip().startswith("Downloading "):
+            if line.strip().startswith("Downloading ") and line.rstrip().endswith(" MB)"):
                 print("  " + line.strip(), flush=True)
     if pip.returncode:
         print("".join(said[-30:]), file=sys.stderr)
