@@ -1,0 +1,144 @@
+"""Who answers the questions, and when: answers that lean on the outcome would make a rate lie.
+
+Feeders and setters get filled in mostly on goals. If 24 of 25 goals name their feeder and 7 of 33 other shots do,
+then "goals per shot fed" says more about the tagger than about the feeder, and is withheld.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from analysis import rate
+from analysis.codes import among, group, known, words
+from analysis.outcome import outcomes
+from analysis.proportion import newcombe
+from analysis.shots import GOAL, YES, attempts
+from analysis.slice import EVERYTHING, Slice, cut
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+LEAN = 0.2
+SHOT_QUESTIONS = ("shooter", "feeder", "feeder2", "x_m")
+SCREEN_QUESTIONS = ("free", "setter", "user", "coverage", "kind", "setter_next", "side")
+RUN_QUESTIONS = ("side", "look", "look_open")
+
+
+def leaning(
+    answered_yes: NDArray[np.int64],
+    asked_yes: NDArray[np.int64],
+    answered_no: NDArray[np.int64],
+    asked_no: NDArray[np.int64],
+) -> NDArray[np.bool_]:
+    """Say where a question is answered at another rate when the outcome came than when it did not.
+
+    Parameters
+    ----------
+    answered_yes, asked_yes : int64 array
+        Answers and chances to answer where the outcome came.
+    answered_no, asked_no : int64 array
+        The same where it did not.
+
+    Returns
+    -------
+    bool array
+        True where the shares differ by at least `LEAN` and Newcombe's 95 % interval of the difference leaves out 0;
+        False where either has no chances.
+
+    Examples
+    --------
+    >>> bool(leaning(24, 25, 7, 33))
+    True
+    """
+    gap = newcombe(answered_yes, asked_yes, answered_no, asked_no)
+    apart = (gap.lo > 0) | (gap.hi < 0)
+    return apart & (np.abs(gap.estimate) >= LEAN)
+
+
+def answered(
+    tables: Mapping[str, pd.DataFrame], part: Slice = EVERYTHING, *, small_n: int = rate.SMALL_N
+) -> pd.DataFrame:
+    """Say of every question how often it was answered, and whether the answers lean on the outcome.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        What is looked at.
+    small_n : int
+        Under this n a rate is flagged as too few.
+
+    Returns
+    -------
+    DataFrame
+        One row per table, team and question: `table`, `question`, `team`; rate `answered` (of the rows; "none" is an
+        answer, "can't see" is not); rates `answered_yes` and `answered_no` (where the outcome came and where not: for
+        shots a goal, for screens and runs a shot in the run); `leans` boolean; `method`, `level`.
+    """
+    cut_tables = cut(tables, part)
+    facts = outcomes(tables)
+    run_shot = dict(zip(words(tables["runs"]["id"]).tolist(), (facts.facts["shot"] == YES).tolist(), strict=True))
+    shots = cut_tables["shots"][attempts(cut_tables["shots"])]
+    screens, runs = cut_tables["screens"], cut_tables["runs"]
+    named = runs[among(runs["phase"], ("set",))]
+    parts = [
+        _questions("shots", shots, SHOT_QUESTIONS, among(shots["result"], (GOAL,)), small_n),
+        _questions(
+            "screens",
+            screens,
+            SCREEN_QUESTIONS,
+            np.array([run_shot.get(run, False) for run in words(screens["run"])], dtype=bool),
+            small_n,
+        ),
+        _questions(
+            "runs",
+            named,
+            RUN_QUESTIONS,
+            np.array([run_shot.get(run, False) for run in words(named["id"])], dtype=bool),
+            small_n,
+        ),
+    ]
+    return pd.concat(parts, ignore_index=True)
+
+
+def _questions(
+    table: str, frame: pd.DataFrame, questions: tuple[str, ...], came: NDArray[np.bool_], small_n: int
+) -> pd.DataFrame:
+    teams = group({"team": frame["team"]})
+    ids = words(frame["id"])
+    parts = []
+    for question in questions:
+        told = _told(frame[question])
+        columns = [
+            rate.share("answered", teams.count(told), teams.count(), teams.ids(ids, told), small_n=small_n),
+            rate.share(
+                "answered_yes",
+                teams.count(told & came),
+                teams.count(came),
+                teams.ids(ids, told & came),
+                small_n=small_n,
+            ),
+            rate.share(
+                "answered_no",
+                teams.count(told & ~came),
+                teams.count(~came),
+                teams.ids(ids, told & ~came),
+                small_n=small_n,
+            ),
+        ]
+        leans = leaning(teams.count(told & came), teams.count(came), teams.count(told & ~came), teams.count(~came))
+        columns.append({"leans": pd.array(leans, dtype="boolean")})
+        labels = {"table": [table] * teams.size, "question": [question] * teams.size, **teams.labels}
+        parts.append(rate.table(labels, *columns))
+    return pd.concat(parts, ignore_index=True)
+
+
+def _told(column: pd.Series) -> NDArray[np.bool_]:
+    if isinstance(column.dtype, pd.Float64Dtype):
+        return column.notna().to_numpy(dtype=bool)
+    return known(column)

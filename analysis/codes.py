@@ -1,0 +1,356 @@
+"""Whole numbers in place of words: the core that all counting stands on.
+
+Every text column becomes an array of small whole numbers with the list of what they stand for; several columns
+become one number per group. Counting is then `numpy.bincount`, which costs a fraction of a table library's grouping.
+Ids travel as positions and are turned into tuples only for the groups that are shown.
+
+A column may be text ("string") or already a category; `coded` makes the latter of whole tables once, after loading, and
+then every later question is answered without looking at a word again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+MISSING = -1
+_NEVER_CODED = frozenset({"id", "text", "players", "looks_for"})
+
+
+def coded(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
+    """Turn the repeated words of whole tables into categories; every function of the analysis takes either.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables as `tagger.tables.frames` makes them.
+
+    Returns
+    -------
+    dict of str to DataFrame
+        The same tables with text columns as categories, save ids and free text. The given ones are not changed.
+    """
+    made = {}
+    for name, frame in tables.items():
+        put = {
+            column: frame[column].astype("category")
+            for column in frame.columns
+            if isinstance(frame[column].dtype, pd.StringDtype) and column not in _NEVER_CODED
+        }
+        made[name] = frame.assign(**put)
+    return made
+
+
+def codes_of(column: pd.Series) -> tuple[NDArray[np.intp], list[Any]]:
+    """Give every value of a column a whole number.
+
+    Parameters
+    ----------
+    column : Series
+        Text, category or whole numbers.
+
+    Returns
+    -------
+    tuple of (intp array, list)
+        One code per row, −1 where missing, and what the codes stand for, sorted.
+    """
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        words = column.cat.categories.tolist()
+        codes = column.cat.codes.to_numpy()
+        if words == sorted(words):
+            return codes.astype(np.intp, copy=False), words
+        order = sorted(range(len(words)), key=words.__getitem__)
+        new_of_old = np.empty(len(words) + 1, dtype=np.intp)
+        new_of_old[order] = np.arange(len(words))
+        new_of_old[-1] = MISSING
+        return new_of_old[codes], [words[old] for old in order]
+    raw, uniques = pd.factorize(column.array)
+    values = list(uniques)
+    order = sorted(range(len(values)), key=values.__getitem__)
+    new_of_old = np.empty(len(values) + 1, dtype=np.intp)
+    new_of_old[order] = np.arange(len(values))
+    new_of_old[-1] = MISSING
+    return new_of_old[raw], [values[old] for old in order]
+
+
+def among(column: pd.Series, wanted: Collection[Any]) -> NDArray[np.bool_]:
+    """Say of every row whether its value is one of those wanted; a missing value never is.
+
+    Parameters
+    ----------
+    column : Series
+        Text, category or whole numbers.
+    wanted : collection
+        The values.
+
+    Returns
+    -------
+    bool array
+        One per row.
+    """
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        table = np.array([word in wanted for word in column.cat.categories] + [False], dtype=bool)
+        return table[column.cat.codes.to_numpy()]
+    return column.isin(list(wanted)).to_numpy(dtype=bool, na_value=False)
+
+
+def known(column: pd.Series, *, unseen: str = "unseen") -> NDArray[np.bool_]:
+    """Say of every row whether its question was answered: neither skipped nor "can't see".
+
+    Parameters
+    ----------
+    column : Series
+        Text or category.
+    unseen : str
+        The code of "can't see".
+
+    Returns
+    -------
+    bool array
+        One per row.
+    """
+    return column.notna().to_numpy(dtype=bool) & ~among(column, (unseen,))
+
+
+def words(column: pd.Series) -> NDArray[np.object_]:
+    """Return a text column as plain words, "" where missing.
+
+    Parameters
+    ----------
+    column : Series
+        Text or category.
+
+    Returns
+    -------
+    object array
+        One str per row.
+    """
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        table = np.array([*column.cat.categories.tolist(), ""], dtype=object)
+        return table[column.cat.codes.to_numpy()]
+    return column.to_numpy(dtype=object, na_value="")
+
+
+def whole(column: pd.Series, missing: int = MISSING) -> NDArray[np.int64]:
+    """Return a column of whole numbers as int64.
+
+    Parameters
+    ----------
+    column : Series
+        "Int64".
+    missing : int
+        Put where there is no number.
+
+    Returns
+    -------
+    int64 array
+        One per row.
+    """
+    return column.to_numpy(dtype=np.int64, na_value=missing)
+
+
+def places(ids: pd.Series, wanted: pd.Series) -> NDArray[np.intp]:
+    """Find where each wanted id stands.
+
+    Parameters
+    ----------
+    ids : Series
+        Ids that occur once each.
+    wanted : Series
+        Ids to look for; may be missing or unknown.
+
+    Returns
+    -------
+    intp array
+        For each wanted id its row in `ids`, −1 when it is missing or not there.
+    """
+    at = {word: place for place, word in enumerate(words(ids))}
+    if isinstance(wanted.dtype, pd.CategoricalDtype):
+        table = np.array([at.get(word, MISSING) for word in wanted.cat.categories] + [MISSING], dtype=np.intp)
+        return table[wanted.cat.codes.to_numpy()]
+    get = at.get
+    return np.array([get(word, MISSING) for word in words(wanted)], dtype=np.intp)
+
+
+@dataclass(frozen=True)
+class Groups:
+    """Rows put into groups by whole numbers.
+
+    Attributes
+    ----------
+    codes : intp array
+        The group of each row, −1 where it is in none.
+    labels : dict of str to list
+        What the groups stand for: per column, one value per group, None where missing. Groups are in sorted order,
+        missing values last.
+    size : int
+        How many groups there are.
+    """
+
+    codes: NDArray[np.intp]
+    labels: dict[str, list[Any]]
+    size: int
+
+    def count(self, which: NDArray[np.bool_] | None = None) -> NDArray[np.int64]:
+        """Count rows per group, all of them or those that are marked.
+
+        Parameters
+        ----------
+        which : bool array, optional
+            One per row.
+
+        Returns
+        -------
+        int64 array
+            One per group.
+        """
+        codes = self.codes if which is None else self.codes[which]
+        return np.bincount(codes + 1, minlength=self.size + 1)[1:].astype(np.int64, copy=False)
+
+    def ordered(self, order: Sequence[int]) -> Groups:
+        """Put the groups in another order.
+
+        Parameters
+        ----------
+        order : sequence of int
+            Every group once, in the order wanted.
+
+        Returns
+        -------
+        Groups
+            The same groups.
+        """
+        new_of_old = np.empty(self.size + 1, dtype=np.intp)
+        new_of_old[list(order)] = np.arange(self.size)
+        new_of_old[-1] = MISSING
+        labels = {name: [values[row] for row in order] for name, values in self.labels.items()}
+        return Groups(new_of_old[self.codes], labels, self.size)
+
+    def only(self, codes: NDArray[np.intp]) -> Groups:
+        """Return the same groups for other rows.
+
+        Parameters
+        ----------
+        codes : intp array
+            The group of each of the other rows, −1 for none.
+
+        Returns
+        -------
+        Groups
+            With these rows.
+        """
+        return Groups(codes, self.labels, self.size)
+
+    def total(self, values: NDArray[Any]) -> NDArray[np.float64]:
+        """Add values up per group.
+
+        Parameters
+        ----------
+        values : array
+            One number per row.
+
+        Returns
+        -------
+        float64 array
+            One per group.
+        """
+        sums = np.bincount(self.codes + 1, weights=values, minlength=self.size + 1)[1:]
+        return sums.astype(np.float64, copy=False)
+
+    def ids(self, ids: NDArray[np.object_], which: NDArray[np.bool_] | None = None) -> NDArray[np.object_]:
+        """Gather ids per group, in the order of the rows.
+
+        Parameters
+        ----------
+        ids : object array
+            One per row.
+        which : bool array, optional
+            The rows that count.
+
+        Returns
+        -------
+        object array
+            One tuple of ids per group.
+        """
+        rows = self.codes >= 0 if which is None else which & (self.codes >= 0)
+        at = np.flatnonzero(rows)
+        codes = self.codes[at]
+        order = at[np.argsort(codes, kind="stable")]
+        ends = np.cumsum(np.bincount(codes, minlength=self.size))
+        sorted_ids = ids[order].tolist()
+        made = np.empty(self.size, dtype=object)
+        start = 0
+        for group, end in enumerate(ends.tolist()):
+            made[group] = tuple(sorted_ids[start:end])
+            start = end
+        return made
+
+
+def group(columns: Mapping[str, pd.Series], *, also: Sequence[tuple[Any, ...]] = ()) -> Groups:
+    """Put rows into groups by the values of one or several columns.
+
+    Parameters
+    ----------
+    columns : mapping of str to Series
+        The columns to group by; a missing value is a value of its own.
+    also : sequence of tuple
+        Groups (values in the order of the columns) that shall be there even if no row falls in them.
+
+    Returns
+    -------
+    Groups
+        One group for each combination that occurs, in sorted order.
+    """
+    coded_columns = [codes_of(column) for column in columns.values()]
+    n_rows = len(coded_columns[0][0]) if coded_columns else 0
+    words_of: list[list[Any]] = []
+    shifted: list[NDArray[np.intp]] = []
+    for place, (codes, values) in enumerate(coded_columns):
+        extra = {key[place] for key in also if key[place] is not None} - set(values)
+        if extra:
+            merged = sorted([*values, *extra])
+            at = {word: new for new, word in enumerate(merged)}
+            moved = np.array([at[word] for word in values] + [MISSING], dtype=np.intp)
+            codes, values = moved[codes], merged
+        words_of.append(values)
+        shifted.append(codes)
+    width = 1
+    joint = np.zeros(n_rows, dtype=np.intp)
+    for codes, values in zip(shifted, words_of, strict=True):
+        n_values = len(values) + 1
+        joint = joint * n_values
+        joint += codes
+        joint[codes < 0] += n_values
+        width *= n_values
+    wanted = [_joint_of(key, words_of) for key in also]
+    if width <= max(4 * n_rows, 4096):
+        there = np.bincount(joint, minlength=width) > 0
+        there[wanted] = True
+        cells = np.flatnonzero(there)
+        new_of_old = np.empty(width, dtype=np.intp)
+        new_of_old[cells] = np.arange(len(cells))
+        joint = new_of_old[joint]
+    else:
+        cells = np.union1d(np.unique(joint), np.array(wanted, dtype=np.intp))
+        joint = np.searchsorted(cells, joint)
+    labels: dict[str, list[Any]] = {}
+    rest = cells.copy()
+    for name, values in reversed(list(zip(columns, words_of, strict=True))):
+        rest, own = np.divmod(rest, len(values) + 1)
+        choices = [*values, None]
+        labels[name] = [choices[code] for code in own.tolist()]
+    return Groups(joint, {name: labels[name] for name in columns}, len(cells))
+
+
+def _joint_of(key: tuple[Any, ...], words_of: list[list[Any]]) -> int:
+    joint = 0
+    for word, values in zip(key, words_of, strict=True):
+        joint = joint * (len(values) + 1) + (len(values) if word is None else values.index(word))
+    return joint

@@ -1,0 +1,195 @@
+"""Players by what they did: who shot, who fed, who set the screens and who used them, who lost the ball."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from analysis import rate
+from analysis.answered import leaning
+from analysis.codes import Groups, among, group, known, words
+from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
+from analysis.slice import EVERYTHING, Slice, cut
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+FREED = ("user", "setter", "third_man")
+
+
+@dataclass(frozen=True)
+class _Role:
+    """Rows of one event table in which a player did one thing, with the player's group."""
+
+    frame: pd.DataFrame
+    ids: NDArray[np.object_]
+    groups: Groups
+
+    def count(self, name: str, which: NDArray[np.bool_] | None = None) -> dict[str, Any]:
+        return rate.count(name, self.groups.count(which), self.groups.ids(self.ids, which))
+
+    def share(self, name: str, yes: NDArray[np.bool_], sure: NDArray[np.bool_], **how: Any) -> dict[str, Any]:
+        return rate.share(
+            name,
+            self.groups.count(yes & sure),
+            self.groups.count(sure),
+            self.groups.ids(self.ids, yes & sure),
+            asked=self.groups.count(),
+            n_ids=self.groups.ids(self.ids, sure),
+            **how,
+        )
+
+
+def players(
+    tables: Mapping[str, pd.DataFrame],
+    part: Slice = EVERYTHING,
+    *,
+    small_n: int = rate.SMALL_N,
+    level: float = rate.LEVEL,
+) -> pd.DataFrame:
+    """Count what every player did, role by role.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        What is looked at; shots and turnovers by their own strength.
+    small_n : int
+        Under this n a rate is flagged as too few.
+    level : float
+        Coverage of the intervals.
+
+    Returns
+    -------
+    DataFrame
+        One row per team and player, by number; `player` is "unseen" for what nobody could make out and missing for what
+        was not answered, so that the rows add up to the team. Columns:
+
+        * `team`, `player`: string; `games` Int64: games in which the player stands in any row
+        * as shooter (ids of shots): counts `shots`, `shots_on_goal`, `goals`, `blocked`; rates `shooting` (goals of
+          shots with a known result) and `on_goal`
+        * as feeder (ids of shots): counts `feeds` (shots fed), `feed_goals`, `second_feeds` (the pass before); rate
+          `fed_goal` (goals of shots fed), withheld where feeders are named at another rate on goals than on other shots
+        * as setter (ids of screens): count `screens_set`; rate `freed` (somebody came free, of those where it is
+          known who did)
+        * as user: count `screens_used`; rate `came_free` (the user himself)
+        * counts `turnovers`, `loose_balls` (won)
+        * `method`, `level`
+
+    Notes
+    -----
+    `freed` and `came_free` are judged a second after contact, never from the shot. Intervals are Wilson's; "at least
+    this wide", since a player's shots of one game resemble each other.
+    """
+    cut_tables = cut(tables, part)
+    shots = cut_tables["shots"]
+    shots = shots[attempts(shots)]
+    fed = shots[known(shots["feeder"]) & ~among(shots["feeder"], ("none",)) | among(shots["feeder"], ("unseen",))]
+    fed2 = shots[known(shots["feeder2"]) & ~among(shots["feeder2"], ("none",))]
+    screens, turnovers, loose = (cut_tables[name] for name in ("screens", "turnovers", "loose_balls"))
+    did = {
+        "shooter": (shots, "shooter"),
+        "feeder": (fed, "feeder"),
+        "feeder2": (fed2, "feeder2"),
+        "setter": (screens, "setter"),
+        "user": (screens, "user"),
+        "turnover": (turnovers, "player"),
+        "loose_ball": (loose, "player"),
+    }
+    roles, everybody, game = _by_player(did)
+    shooter, feeder, setter, user = (roles[name] for name in ("shooter", "feeder", "setter", "user"))
+    goal = among(shots["result"], (GOAL,))
+    how: dict[str, Any] = {"small_n": small_n, "level": level}
+    free_known, fed_seen = known(screens["free"]), seen(fed)
+    return rate.table(
+        everybody.labels,
+        {"games": _games(everybody, game)},
+        shooter.count("shots"),
+        shooter.count("shots_on_goal", among(shots["result"], ON_GOAL)),
+        shooter.count("goals", goal),
+        shooter.count("blocked", among(shots["result"], (BLOCKED,))),
+        shooter.share("shooting", goal, seen(shots), **how),
+        shooter.share("on_goal", among(shots["result"], ON_GOAL), seen(shots), **how),
+        feeder.count("feeds"),
+        feeder.count("feed_goals", among(fed["result"], (GOAL,))),
+        roles["feeder2"].count("second_feeds"),
+        feeder.share(
+            "fed_goal",
+            among(fed["result"], (GOAL,)),
+            fed_seen,
+            withheld=_feeders_lean(shots, goal, everybody.labels["team"]),
+            **how,
+        ),
+        setter.count("screens_set"),
+        setter.share("freed", among(screens["free"], FREED), free_known, **how),
+        user.count("screens_used"),
+        user.share("came_free", among(screens["free"], ("user",)), free_known, **how),
+        roles["turnover"].count("turnovers"),
+        roles["loose_ball"].count("loose_balls"),
+        level=level,
+    )
+
+
+def number_order(player: str | None) -> tuple[int, int, str]:
+    """Sort key that puts numbers as on a roster: 00, 2, 10, then what is no number, then the missing.
+
+    Parameters
+    ----------
+    player : str or None
+        A number as text.
+
+    Returns
+    -------
+    tuple
+        Sorts as said.
+    """
+    if player is None:
+        return (2, 0, "")
+    return (0, int(player), player) if player.isdigit() else (1, 0, player)
+
+
+def _by_player(
+    did: Mapping[str, tuple[pd.DataFrame, str]],
+) -> tuple[dict[str, _Role], Groups, NDArray[np.object_]]:
+    """Put the rows of several tables into one set of groups: one per team and player."""
+    team = np.concatenate([words(frame["team"]) for frame, _ in did.values()])
+    player = np.concatenate([words(frame[column]) for frame, column in did.values()])
+    game = np.concatenate([words(frame["game"]) for frame, _ in did.values()])
+    every = group({"team": _series(team), "player": _series(player)})
+    teams = {"ours": 0, "theirs": 1}
+    every = every.ordered(
+        sorted(
+            range(every.size),
+            key=lambda row: (teams.get(every.labels["team"][row], 2), number_order(every.labels["player"][row])),
+        )
+    )
+    made, start = {}, 0
+    for name, (frame, _) in did.items():
+        codes = every.codes[start : start + len(frame)]
+        made[name] = _Role(frame, words(frame["id"]), every.only(codes))
+        start += len(frame)
+    return made, every, game
+
+
+def _series(plain: NDArray[np.object_]) -> pd.Series:
+    return pd.Series(pd.array([word or None for word in plain.tolist()], dtype="string"))
+
+
+def _games(everybody: Groups, game: NDArray[np.object_]) -> Any:
+    pairs = group({"row": pd.Series(everybody.codes), "game": _series(game)})
+    rows = np.array(pairs.labels["row"], dtype=np.intp)
+    return pd.array(np.bincount(rows, minlength=everybody.size), dtype="Int64")
+
+
+def _feeders_lean(shots: pd.DataFrame, goal: NDArray[np.bool_], row_teams: list[str | None]) -> NDArray[np.bool_]:
+    """Say for each row whether its team's feeders are named at another rate on goals than on other shots."""
+    teams = group({"team": shots["team"]})
+    told = known(shots["feeder"])
+    leans = leaning(teams.count(told & goal), teams.count(goal), teams.count(told & ~goal), teams.count(~goal))
+    of_team = dict(zip(teams.labels["team"], leans.tolist(), strict=True))
+    return np.array([of_team.get(team, False) for team in row_teams], dtype=bool)

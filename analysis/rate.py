@@ -1,0 +1,234 @@
+"""The shape that every number of the result tables has, so that a page can draw any of them and play its film.
+
+A **count** called `goals` is two columns:
+
+    goals        Int64    how many
+    goals_ids    object   tuple of the ids of the rows counted
+
+A **rate** called `shot` is these:
+
+    shot_k       Int64    how often it happened
+    shot_n       Int64    out of how many where it is known whether it happened
+    shot         Float64  k / n, from 0 to 1; missing when n is 0 or when the rate is withheld
+    shot_lo      Float64  lower bound of the interval; missing as the estimate
+    shot_hi      Float64  upper bound
+    shot_few     boolean  n is under the coach's small n: show greyed, do not rank
+    shot_ids     object   tuple of the ids of the rows counted in k
+
+and, where not every row that could have been asked was answered,
+
+    shot_asked     Int64    out of how many the question could have been asked ("answered in 31 of 58")
+    shot_withheld  boolean  answers lean on the outcome, so that the rate would mislead: estimate and bounds are missing
+    shot_n_ids     object   tuple of the ids of the rows counted in n, where they are not the table row's own
+
+The table says once, in its constant columns `method` and `level`, how all its bounds were made. Ids are ids of event
+rows (runs, shots, ...); each event row lists its marks. A rate of something other than a share (per 100
+possessions, say) has the same columns, with k the count and n the exposure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from analysis.proportion import WILSON, Interval, wilson
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+SMALL_N = 10
+LEVEL = 0.95
+
+
+def count(name: str, n: NDArray[Any], ids: NDArray[np.object_]) -> dict[str, Any]:
+    """Make the columns of a count.
+
+    Parameters
+    ----------
+    name : str
+        As `goals`.
+    n : int array
+        One per table row.
+    ids : object array
+        Tuples of row ids, one per table row.
+
+    Returns
+    -------
+    dict of str to column
+        `<name>` Int64 and `<name>_ids`.
+    """
+    return {name: pd.array(np.asarray(n, dtype=np.int64), dtype="Int64"), f"{name}_ids": ids}
+
+
+def share(
+    name: str,
+    k: NDArray[Any],
+    n: NDArray[Any],
+    ids: NDArray[np.object_],
+    *,
+    small_n: int = SMALL_N,
+    level: float = LEVEL,
+    asked: NDArray[Any] | None = None,
+    withheld: NDArray[np.bool_] | None = None,
+    n_ids: NDArray[np.object_] | None = None,
+) -> dict[str, Any]:
+    """Make the columns of a rate that is a share, with Wilson's interval.
+
+    Parameters
+    ----------
+    name : str
+        As `shot`.
+    k, n : int array
+        How often, out of how many; one per table row.
+    ids : object array
+        Tuples of the ids of the rows counted in k.
+    small_n : int
+        Under this n the rate is flagged as too few.
+    level : float
+        Coverage of the interval.
+    asked : int array, optional
+        Out of how many the question could have been asked.
+    withheld : bool array, optional
+        Where the rate must not be shown.
+    n_ids : object array, optional
+        Tuples of the ids of the rows counted in n.
+
+    Returns
+    -------
+    dict of str to column
+        As this module's opening says.
+    """
+    return rate(name, k, n, wilson(k, n, level), ids, small_n=small_n, asked=asked, withheld=withheld, n_ids=n_ids)
+
+
+def rate(
+    name: str,
+    k: NDArray[Any],
+    n: NDArray[Any],
+    interval: Interval,
+    ids: NDArray[np.object_],
+    *,
+    small_n: int = SMALL_N,
+    asked: NDArray[Any] | None = None,
+    withheld: NDArray[np.bool_] | None = None,
+    n_ids: NDArray[np.object_] | None = None,
+) -> dict[str, Any]:
+    """Make the columns of a rate from an interval that is already there.
+
+    Parameters
+    ----------
+    name, k, n, ids, small_n, asked, withheld, n_ids
+        As in `share`.
+    interval : Interval
+        Estimates and bounds, one per table row, NaN where there is nothing to say.
+
+    Returns
+    -------
+    dict of str to column
+        As this module's opening says.
+    """
+    hidden = np.zeros(len(np.asarray(k)), dtype=bool) if withheld is None else np.asarray(withheld, dtype=bool)
+    made: dict[str, Any] = {
+        f"{name}_k": pd.array(np.asarray(k, dtype=np.int64), dtype="Int64"),
+        f"{name}_n": pd.array(np.asarray(n, dtype=np.int64), dtype="Int64"),
+        name: number(interval.estimate, hidden),
+        f"{name}_lo": number(interval.lo, hidden),
+        f"{name}_hi": number(interval.hi, hidden),
+        f"{name}_few": pd.array(np.asarray(n) < small_n, dtype="boolean"),
+        f"{name}_ids": ids,
+    }
+    if asked is not None:
+        made[f"{name}_asked"] = pd.array(np.asarray(asked, dtype=np.int64), dtype="Int64")
+    if withheld is not None:
+        made[f"{name}_withheld"] = pd.array(hidden, dtype="boolean")
+    if n_ids is not None:
+        made[f"{name}_n_ids"] = n_ids
+    return made
+
+
+def number(values: Any, hidden: NDArray[np.bool_] | None = None) -> Any:
+    """Make a Float64 column in which NaN, and what is hidden, is missing.
+
+    Parameters
+    ----------
+    values : float array
+        One per table row.
+    hidden : bool array, optional
+        Where nothing is shown.
+
+    Returns
+    -------
+    FloatingArray
+        "Float64".
+    """
+    plain = np.asarray(values, dtype=np.float64)
+    gone = np.isnan(plain) if hidden is None else np.isnan(plain) | hidden
+    return pd.arrays.FloatingArray(np.where(gone, 0.0, plain), gone)
+
+
+def table(
+    labels: Mapping[str, Any], *columns: Mapping[str, Any], method: str = WILSON, level: float = LEVEL
+) -> pd.DataFrame:
+    """Put labels and number columns together into a result table.
+
+    Parameters
+    ----------
+    labels : mapping of str to list
+        What the rows stand for; words become "string", an extension array keeps its type.
+    *columns : mapping
+        What `count` and `share` made, in order.
+    method : str
+        How the bounds were made.
+    level : float
+        Their coverage.
+
+    Returns
+    -------
+    DataFrame
+        Labels, numbers, then `method` and `level`.
+    """
+    made: dict[str, Any] = {name: label(values) for name, values in labels.items()}
+    n_rows = len(next(iter(made.values()))) if made else 0
+    for part in columns:
+        made |= part
+    made["method"] = pd.array([method] * n_rows, dtype="string")
+    made["level"] = pd.array([level] * n_rows, dtype="Float64")
+    return pd.DataFrame(made)
+
+
+def label(values: Any) -> Any:
+    """Make a label column.
+
+    Parameters
+    ----------
+    values : list of str or extension array
+        Words, None where missing; an array that has its type already is kept.
+
+    Returns
+    -------
+    ExtensionArray
+        "string", or what was given.
+    """
+    if isinstance(values, pd.api.extensions.ExtensionArray):
+        return values
+    return pd.array(list(values), dtype="string")
+
+
+def rates_in(frame: pd.DataFrame) -> list[str]:
+    """Name the rates that a result table holds.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        A result table.
+
+    Returns
+    -------
+    list of str
+        Names, in the order of the columns.
+    """
+    there = set(frame.columns)
+    return [name for name in frame.columns if {f"{name}_k", f"{name}_n", f"{name}_lo", f"{name}_hi"} <= there]

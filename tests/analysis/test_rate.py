@@ -1,0 +1,52 @@
+"""The shape of counts and rates."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from analysis import rate
+
+
+def _ids(*tuples: tuple[str, ...]) -> np.ndarray:
+    made = np.empty(len(tuples), dtype=object)
+    for place, each in enumerate(tuples):
+        made[place] = each
+    return made
+
+
+def test_a_rate_has_its_columns_in_order_with_their_types() -> None:
+    made = rate.table(
+        {"set": ["keel", None]}, rate.share("shot", np.array([3, 0]), np.array([20, 0]), _ids(("a",), ()))
+    )
+    assert list(made.columns) == [
+        "set", "shot_k", "shot_n", "shot", "shot_lo", "shot_hi", "shot_few", "shot_ids", "method", "level",
+    ]  # fmt: skip
+    assert [str(made[name].dtype) for name in made] == [
+        "string", "Int64", "Int64", "Float64", "Float64", "Float64", "boolean", "object", "string", "Float64",
+    ]  # fmt: skip
+    assert rate.rates_in(made) == ["shot"]
+
+
+def test_a_rate_without_trials_is_missing_and_flagged() -> None:
+    made = rate.table({"set": ["keel", "ferry"]}, rate.share("shot", np.array([3, 0]), np.array([20, 0]), _ids((), ())))
+    assert made["shot"].isna().tolist() == [False, True] and made["shot_few"].tolist() == [False, True]
+
+
+def test_a_withheld_rate_keeps_its_counts_and_shows_no_estimate() -> None:
+    made = rate.table(
+        {"player": ["7"]},
+        rate.share(
+            "fed_goal", np.array([9]), np.array([12]), _ids(("a",)), asked=np.array([30]), withheld=np.array([True])
+        ),
+    )
+    assert [int(made[f"fed_goal_{what}"].iloc[0]) for what in ("k", "n", "asked")] == [9, 12, 30]
+    for name in ("fed_goal", "fed_goal_lo", "fed_goal_hi"):
+        assert made[name].isna().tolist() == [True]
+    assert made["fed_goal_withheld"].tolist() == [True]
+
+
+def test_no_rows_give_the_same_columns_and_types() -> None:
+    full = rate.table({"set": ["keel"]}, rate.share("shot", np.array([1]), np.array([2]), _ids(("a",))))
+    empty = rate.table({"set": []}, rate.share("shot", np.array([]), np.array([]), _ids()))
+    pd.testing.assert_series_equal(full.dtypes, empty.dtypes)
