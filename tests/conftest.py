@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.camera import camera_film  # noqa: F401 - a fixture for any test
 from tests.chromium import find_browser, launch_arguments
 
 if TYPE_CHECKING:

@@ -1,0 +1,223 @@
+"""Making a film that a browser plays: the same frames at the same times, as H.264/AAC MP4.
+
+Whichever is least: where only the wrapping or the sound is in the way, the picture's packets are copied as
+they are; otherwise every frame is decoded, turned upright, deinterlaced when it holds two fields, and
+encoded with a short distance between key frames so that seeking in it is quick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tagger.film.errors import FilmError, FilmStopped, FilmTorn
+from tagger.film.index import FrameIndex, Progress, Stop, build_index
+from tagger.film.picture import PictureChain, even
+from tagger.film.probe import FilmFacts, probe
+from tagger.film.reader import FrameReader
+from tagger.film.repack import repack
+from tagger.film.sound import RATE_HZ, SoundReader
+from tagger.film.writer import FilmWriter, PictureSettings, timescale_for
+
+if TYPE_CHECKING:
+    from av.video.frame import VideoFrame
+
+PLAYABLE_SETTINGS = PictureSettings(crf=20, preset="veryfast", gop=30, b_frames=0)
+
+
+@dataclass(frozen=True)
+class Converted:
+    """A film made playable.
+
+    `how` is "repacked" or "encoded". `pictures_per_frame` is 2 where interlaced film was given its full field
+    rate: picture 2n is frame n, picture 2n + 1 the half after it. `index` is the new film's own.
+    """
+
+    path: Path
+    how: str
+    index: FrameIndex
+    pictures_per_frame: int
+    size_bytes: int
+
+
+def make_playable(
+    source: Path | str,
+    target: Path | str,
+    *,
+    index: FrameIndex | None = None,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> Converted:
+    """Write a copy that every browser plays, frame by frame the same film.
+
+    Parameters
+    ----------
+    source : Path or str
+        Any readable film.
+    target : Path or str
+        The MP4 to write. It appears only when it is whole.
+    index : FrameIndex, optional
+        The source's index, if it is known already.
+    progress, stop : callable, optional
+        As in `tagger.film.cut.write_reel`.
+
+    Returns
+    -------
+    Converted
+
+    Raises
+    ------
+    FilmMissing, FilmForbidden, NotFilm, FilmTorn, FilmStopped, DiskFull
+
+    Notes
+    -----
+    The copy's first frame stands at time 0. A repacked copy is checked against the source's index; where
+    copying packets did not give the same frames at the same times, the film is encoded instead.
+    """
+    source, target = Path(source), Path(target)
+    facts = probe(source)
+    if index is None:
+        index = build_index(source, progress=_share(progress, 0.0, 0.1), stop=stop)
+    if facts.repackable:
+        size = repack(source, target, facts, index, progress=_share(progress, 0.1, 0.9), stop=stop)
+        if size:
+            made = build_index(target)
+            if same_times(index, made):
+                return Converted(target, "repacked", made, 1, size)
+            target.unlink(missing_ok=True)
+    return encode_copy(source, target, facts, index, PLAYABLE_SETTINGS, progress=_share(progress, 0.1, 1.0), stop=stop)
+
+
+def same_times(one: FrameIndex, other: FrameIndex) -> bool:
+    """Whether two indexes list equally many frames at the same times (to half a millisecond)."""
+    if one.n_frames != other.n_frames:
+        return False
+    first, second = one.pts - one.pts[0], other.pts - other.pts[0]
+    return bool(np.all(np.abs(first * float(one.time_base) - second * float(other.time_base)) <= 0.0005 + 1e-9))
+
+
+def encode_copy(
+    source: Path,
+    target: Path,
+    facts: FilmFacts,
+    index: FrameIndex,
+    settings: PictureSettings,
+    *,
+    height_px: int | None = None,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> Converted:
+    """Encode a whole film anew: every frame of `index` once (twice if interlaced), at its own time.
+
+    Parameters
+    ----------
+    source, target : Path
+        The film, and the MP4 to write.
+    facts : FilmFacts
+        The source's facts.
+    index : FrameIndex
+        The source's index.
+    settings : PictureSettings
+        How to encode.
+    height_px : int, optional
+        Greatest height of the picture; by default that of the source.
+    progress, stop : callable, optional
+        As in `make_playable`.
+
+    Returns
+    -------
+    Converted
+
+    Raises
+    ------
+    FilmTorn, FilmStopped, DiskFull
+
+    Notes
+    -----
+    A frame that can't be decoded is replaced by the one before it, so that frame numbers agree. At the
+    end of a torn film such frames are left out.
+    """
+    doubled = 2 if facts.interlaced else 1
+    size = _size(facts, height_px)
+    base = timescale_for(index.time_base / doubled)
+    n_channels = min(2, facts.channels or 2) if facts.audio_codec else 0
+    rate = Fraction(index.n_frames * 1000, max(1, index.duration_ms)).limit_denominator(1001)
+    pts: list[int] = []
+    with (
+        FrameReader(source, index) as reader,
+        SoundReader(source, n_channels=max(1, n_channels)) as sounds,
+        FilmWriter(target, size, base, settings, n_channels=n_channels, nominal_rate=rate * doubled) as writer,
+    ):
+        start_s = int(index.pts[0]) * index.time_base
+        length_s = (index.end_pts - int(index.pts[0])) * index.time_base
+        sound = sounds.pieces(start_s, start_s + length_s) if n_channels else iter(())
+        ahead = next(sound, None)
+        frame = 0
+        for frame, at_s, picture in _pictures(reader, facts, index, size):
+            pts.append(round(at_s / base))
+            writer.picture(picture, pts[-1])
+            while ahead is not None and ahead[0] < (at_s + 1) * RATE_HZ:
+                writer.sound(*ahead)
+                ahead = next(sound, None)
+            if frame % 8 == 0:
+                if stop is not None and stop():
+                    raise FilmStopped(
+                        "converting was stopped", target, "nothing was written; start it again when you like"
+                    )
+                if progress is not None:
+                    progress(frame / index.n_frames, f"frame {frame} of {index.n_frames}")
+        if not pts:
+            raise FilmTorn("not one of its frames can be decoded", source, "copy it from the camera again")
+        while ahead is not None:
+            writer.sound(*ahead)
+            ahead = next(sound, None)
+    made = build_index(target)
+    if made.n_frames != len(pts):
+        target.unlink(missing_ok=True)
+        raise FilmTorn(f"{made.n_frames} of {len(pts)} frames were written", target, "start it again; report this film")
+    if progress is not None:
+        progress(1.0, f"{index.n_frames} frames")
+    return Converted(target, "encoded", made, doubled, writer.size_bytes)
+
+
+def _size(facts: FilmFacts, height_px: int | None) -> tuple[int, int]:
+    height = facts.height if height_px is None else min(height_px, facts.height)
+    return even(facts.width * even(height) / facts.height), even(height)
+
+
+def _pictures(
+    reader: FrameReader, facts: FilmFacts, index: FrameIndex, size: tuple[int, int]
+) -> Iterator[tuple[int, Fraction, VideoFrame]]:
+    """Every shown picture with its frame's number and its time from the first frame (s)."""
+    doubled = 2 if facts.interlaced else 1
+    chain = PictureChain(
+        index.time_base, reader.aspect, deinterlace="field" if doubled == 2 else "", box=size, pix_fmt="yuv420p"
+    )
+    places: list[tuple[int, Fraction]] = []
+    for frame, stored in reader.filled(0, index.n_frames):
+        begin = int(index.pts[frame])
+        end = int(index.pts[frame + 1]) if frame + 1 < index.n_frames else index.end_pts
+        for part in range(doubled):
+            at = begin + Fraction((end - begin) * part, doubled) - int(index.pts[0])
+            places.append((frame, at * index.time_base))
+        for picture in chain.push(stored):
+            yield *places.pop(0), picture
+    for picture in chain.flush():
+        if places:
+            yield *places.pop(0), picture
+
+
+def _share(progress: Progress | None, start: float, end: float) -> Progress | None:
+    """Progress of a part of the work, reported as its share of the whole."""
+    if progress is None:
+        return None
+    report = progress
+    return lambda done, text: report(start + (end - start) * done, text)
+
+
+__all__ = ["Converted", "FilmError", "encode_copy", "make_playable", "same_times"]

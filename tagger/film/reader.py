@@ -1,0 +1,197 @@
+"""Reading frames of a film exactly: seek to a frame that decoding can begin at, decode on, drop by PTS."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import AbstractContextManager
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from tagger.film.errors import BadClip, FilmTorn
+from tagger.film.index import FrameIndex
+from tagger.film.source import is_counted, opened, picture_stream
+
+if TYPE_CHECKING:
+    from av.container import InputContainer
+    from av.video.frame import VideoFrame
+
+
+class FrameReader:
+    """An open film, read by frame numbers of its index.
+
+    Parameters
+    ----------
+    path : Path or str
+        The film.
+    index : FrameIndex
+        Its frame index.
+
+    Notes
+    -----
+    Use it as a context manager. It is not shared between threads.
+    """
+
+    def __init__(self, path: Path | str, index: FrameIndex) -> None:
+        self.path = Path(path)
+        self.index = index
+        self._moved = True
+        self._open: AbstractContextManager[InputContainer] | None = None
+        self._begin_anew()
+        self._counted = is_counted(self._container, self.stream)
+        self.aspect = self.stream.sample_aspect_ratio
+        self._keys = np.flatnonzero(index.key)
+
+    def __enter__(self) -> FrameReader:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        if self._open is not None:
+            self._open.__exit__(None, None, None)
+            self._open = None
+
+    def _begin_anew(self) -> None:
+        """Stand at the file's first packet. Opening again is the one way that works in every container."""
+        if not self._moved:
+            return
+        self.close()
+        self._open = opened(self.path)
+        self._container = self._open.__enter__()
+        self.stream = picture_stream(self._container, self.path)
+        self.stream.thread_type = "AUTO"
+        self._moved = False
+
+    def frames(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:
+        """Decode frames `start_frame` to `end_frame` (exclusive), in order.
+
+        Yields
+        ------
+        (int, VideoFrame)
+            Frame number and the stored picture, neither turned nor deinterlaced.
+
+        Raises
+        ------
+        BadClip
+            When the film has no such frames.
+        FilmTorn
+            When the first of them can't be decoded. Later frames that can't are left out.
+        """
+        if not 0 <= start_frame < end_frame <= self.index.n_frames:
+            wanted = f"frames {start_frame} to {end_frame} were asked for, it has {self.index.n_frames}"
+            raise BadClip(wanted, self.path, "index the film again and mark the clip anew")
+        first = int(self.index.pts[start_frame])
+        for key in self._starting_points(start_frame):
+            run = self._decode_from(key)
+            head = next(run, None)
+            while head is not None and head.pts < first:
+                head = next(run, None)
+            if head is None or head.pts > first:
+                continue  # the seek went too far, or the frame was lost on the way: try from further back
+            yield from self._numbered(head, run, start_frame, end_frame)
+            return
+        at_s = self.index.at_ms(start_frame) / 1000
+        raise FilmTorn(
+            f"frame {start_frame} (at {at_s:.2f} s) can't be decoded", self.path, "choose a moment beside it"
+        )
+
+    def filled(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:
+        """As `frames`, but a frame lost on the way is replaced by the picture before it, so that all are counted."""
+        due, held = start_frame, None
+        for number, frame in self.frames(start_frame, end_frame):
+            while held is not None and due < number:
+                yield due, held
+                due += 1
+            yield number, frame
+            due, held = number + 1, frame
+
+    def _numbered(
+        self, head: VideoFrame, run: Iterator[VideoFrame], start_frame: int, end_frame: int
+    ) -> Iterator[tuple[int, VideoFrame]]:
+        yield start_frame, head
+        last = int(self.index.pts[end_frame - 1])
+        number = start_frame
+        if head.pts == last:
+            return
+        for frame in run:
+            if frame.pts > last:
+                return
+            while number < end_frame - 1 and self.index.pts[number] < frame.pts:
+                number += 1
+            if self.index.pts[number] == frame.pts:
+                yield number, frame
+            if frame.pts == last:
+                return
+
+    def _starting_points(self, frame: int) -> Iterator[int | None]:
+        """PTS to seek to: the key frame at or before, earlier ones, at last the file's beginning (None)."""
+        at = int(np.searchsorted(self._keys, frame, side="right")) - 1
+        for back in (0, 1, 3):
+            if at - back > 0:
+                yield int(self.index.pts[self._keys[at - back]])
+        yield None
+
+    def _decode_from(self, pts: int | None) -> Iterator[VideoFrame]:
+        """Decode on from a key frame's PTS, or from the file's beginning; frames carry the index's PTS."""
+        import av
+
+        if pts is None:
+            self._begin_anew()
+        else:
+            try:
+                self._container.seek(pts, stream=self.stream, backward=True, any_frame=False)
+            except av.error.FFmpegError:
+                return
+            self.stream.codec_context.flush_buffers()
+        self._moved = True
+        decoded = self._decoded()
+        if self._counted:
+            yield from self._counting(decoded, from_start=pts is None)
+            return
+        for _, frame in decoded:
+            if frame.pts is not None:
+                yield frame
+
+    def _decoded(self) -> Iterator[tuple[int | None, VideoFrame]]:
+        """Decoded frames, each with the first packet's DTS."""
+        import av
+
+        first_dts: int | None = None
+        packets = self._container.demux(self.stream)
+        while True:
+            try:
+                packet = next(packets)
+            except (StopIteration, av.error.FFmpegError):
+                return
+            if first_dts is None:
+                first_dts = packet.dts
+            try:
+                frames = packet.decode()
+            except av.error.FFmpegError:
+                continue
+            for frame in frames:
+                yield first_dts, frame
+
+    def _counting(self, decoded: Iterator[tuple[int | None, VideoFrame]], *, from_start: bool) -> Iterator[VideoFrame]:
+        """Give frames their PTS by counting on from the key frame that was sought."""
+        number = 0 if from_start else -1
+        for dts, frame in decoded:
+            if number < 0:
+                if not frame.key_frame or dts is None:
+                    continue
+                at = int(np.searchsorted(self.index.pts[self._keys], dts, side="left"))
+                if at >= len(self._keys):
+                    return
+                number = int(self._keys[at])
+            if number >= self.index.n_frames:
+                return
+            frame.pts = int(self.index.pts[number])
+            number += 1
+            yield frame

@@ -1,0 +1,228 @@
+"""Putting a film's packets into an MP4 as they are: no picture is touched, only the wrapping is new.
+
+Sound that a browser can't play is encoded as AAC on the way; sound that it can is copied too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tagger.film.errors import FilmStopped, FilmTorn, from_os
+from tagger.film.index import FrameIndex, Progress, Stop
+from tagger.film.probe import MP4_SOUND, FilmFacts
+from tagger.film.sound import RATE_HZ, Resampling, TimedSamples, sound_stream
+from tagger.film.source import opened, picture_stream
+from tagger.film.tape import SoundTape
+from tagger.film.writer import PartFile
+
+if TYPE_CHECKING:
+    from av.audio.stream import AudioStream
+    from av.container import InputContainer, OutputContainer
+    from av.packet import Packet
+    from av.stream import Stream
+    from av.video.stream import VideoStream
+
+_EVERY = 32
+
+
+class _Uncopyable(Exception):
+    """The packets can't be copied with sound times; the film has to be encoded."""
+
+
+def repack(
+    source: Path,
+    target: Path,
+    facts: FilmFacts,
+    index: FrameIndex,
+    *,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> int:
+    """Copy a film's packets into an MP4 whose first shown frame stands at time 0.
+
+    Parameters
+    ----------
+    source, target : Path
+        The film, and the MP4 to write.
+    facts : FilmFacts
+        The source's facts.
+    index : FrameIndex
+        The source's index: packets before its first frame that decoding does not need are left out.
+    progress, stop : callable, optional
+        As in `tagger.film.cut.write_reel`.
+
+    Returns
+    -------
+    int
+        Size in bytes, or 0 when the packets' times can't be carried over (nothing is left behind then).
+
+    Raises
+    ------
+    FilmTorn, FilmStopped, DiskFull
+    """
+    import av
+
+    file = PartFile(target)
+    try:
+        with (
+            opened(source) as taken,
+            av.open(str(file.part), "w", format="mp4", options={"movflags": "+faststart"}) as made,
+        ):
+            _copy(taken, made, source, facts, index, progress, stop)
+    except _Uncopyable:
+        file.drop()
+        return 0
+    except (av.error.FFmpegError, OSError) as error:
+        file.drop()
+        if isinstance(error, OSError) and not isinstance(error, FilmTorn | FilmStopped):
+            raise from_os(error, target) from error
+        if isinstance(error, FilmTorn | FilmStopped):
+            raise
+        return 0
+    except BaseException:
+        file.drop()
+        raise
+    return file.keep()
+
+
+def _copy(
+    taken: InputContainer,
+    made: OutputContainer,
+    source: Path,
+    facts: FilmFacts,
+    index: FrameIndex,
+    progress: Progress | None,
+    stop: Stop | None,
+) -> None:
+    picture = picture_stream(taken, source)
+    new_picture = made.add_stream_from_template(picture, opaque=True)
+    sound = sound_stream(taken)
+    pictures = _PictureCopy(picture, new_picture, index)
+    sounds: _SoundCopy | _SoundEncode | None = None
+    if sound is not None:
+        origin_s = int(index.pts[0]) * index.time_base
+        kind = _SoundCopy if facts.audio_codec in MP4_SOUND else _SoundEncode
+        sounds = kind(sound, made, origin_s)
+    streams: list[Stream] = [picture] if sound is None else [picture, sound]
+    n = 0
+    for packet in taken.demux(*streams):
+        n += 1
+        if n % _EVERY == 0:
+            if stop is not None and stop():
+                raise FilmStopped("repacking was stopped", source, "nothing was written; start it again when you like")
+            if progress is not None:
+                progress(min(1.0, (packet.pos or 0) / max(1, facts.size_bytes)), "repacking")
+        if packet.size == 0:
+            continue
+        if packet.stream_index == picture.index:
+            if pictures.take(packet):
+                made.mux_one(packet)
+        elif sounds is not None:
+            for ready in sounds.take(packet):
+                made.mux_one(ready)
+    if isinstance(sounds, _SoundEncode):
+        for ready in sounds.rest():
+            made.mux_one(ready)
+    if pictures.n == 0:
+        raise _Uncopyable
+
+
+class _PictureCopy:
+    """Moves the picture's packets to times that begin with 0 at the first shown frame."""
+
+    def __init__(self, stream: VideoStream, new: VideoStream, index: FrameIndex) -> None:
+        self.new = new
+        self.index = index
+        self.n = 0
+        self._begun = False
+        self._last_dts: int | None = None
+        self._depth = max(0, stream.codec_context.has_b_frames or 0)
+
+    def take(self, packet: Packet) -> bool:
+        """Re-time a packet; False when it is to be left out."""
+        first = int(self.index.pts[0])
+        if not self._begun:
+            if not packet.is_keyframe:
+                return False
+            self._begun = True
+        if packet.pts is None:
+            raise _Uncopyable
+        if packet.pts < first and not packet.is_discard and not packet.is_keyframe:
+            return False  # refers to frames that are not in the file
+        if packet.pts > int(self.index.pts[-1]):
+            return False
+        dts = packet.dts if packet.dts is not None else self._made_dts()
+        if self._last_dts is not None and dts <= self._last_dts:
+            dts = self._last_dts + 1
+        if dts > packet.pts:
+            raise _Uncopyable
+        self._last_dts = dts
+        self.n += 1
+        packet.pts, packet.dts = packet.pts - first, dts - first
+        packet.stream = self.new
+        return True
+
+    def _made_dts(self) -> int:
+        """Decoding times for a container that stores none: the showing times, `depth` frames earlier."""
+        at = self.n - self._depth
+        pts = self.index.pts
+        if at >= 0:
+            return int(pts[min(at, len(pts) - 1)])
+        step = int(pts[1] - pts[0]) if len(pts) > 1 else 1
+        return int(pts[0]) + at * step
+
+
+class _SoundCopy:
+    """Moves the sound's packets by the same time as the picture's."""
+
+    def __init__(self, stream: AudioStream, made: OutputContainer, origin_s: Fraction) -> None:
+        self.new = made.add_stream_from_template(stream, opaque=True)
+        self._shift = round(origin_s / Fraction(stream.time_base or 1))
+        self._last: int | None = None
+
+    def take(self, packet: Packet) -> list[Packet]:
+        """The packet with its new time, or nothing if it lies before the picture."""
+        if packet.pts is None:
+            return []
+        at = packet.pts - self._shift
+        if at + (packet.duration or 0) <= 0 or (self._last is not None and at <= self._last):
+            return []
+        self._last = at
+        packet.pts = packet.dts = at
+        packet.stream = self.new
+        return [packet]
+
+
+class _SoundEncode:
+    """Decodes the sound and encodes it as AAC, laid at its own time."""
+
+    def __init__(self, stream: AudioStream, made: OutputContainer, origin_s: Fraction) -> None:
+        n_channels = 1 if stream.codec_context.channels == 1 else 2
+        self._tape = SoundTape(made, n_channels=n_channels)
+        self._resampling = Resampling(n_channels=n_channels)
+        self._origin_s = origin_s
+
+    def take(self, packet: Packet) -> list[Packet]:
+        """The AAC packets that are ready after this packet."""
+        import av
+
+        try:
+            frames = packet.decode()
+        except av.error.FFmpegError:
+            return []
+        return [ready for frame in frames for ready in self._laid(self._resampling.push(frame))]
+
+    def rest(self) -> list[Packet]:
+        """What is still inside."""
+        return self._laid(self._resampling.flush()) + self._tape.finish()
+
+    def _laid(self, pieces: Iterator[TimedSamples]) -> list[Packet]:
+        ready: list[Packet] = []
+        for time_s, samples in pieces:
+            at = round((time_s - self._origin_s) * RATE_HZ)
+            if at + samples.shape[1] > 0:
+                ready += self._tape.lay(max(0, at), samples[:, max(0, -at) :])
+        return ready

@@ -1,0 +1,51 @@
+"""The films that the contract suite runs over: every kind a coach may have."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from tests.film.maker import Recipe
+
+PLAIN = Recipe("plain")
+VARIABLE = Recipe("variable", times=tuple(Fraction(n * 33 + n % 3 * 7 + n // 20 * 250, 1000) for n in range(60)))
+SILENT = Recipe("silent", sound=None, size=(240, 180), n_frames=30)
+TALL = Recipe("phone-upright", rotation=90, n_frames=30)
+INTERLACED = Recipe("interlaced", suffix=".ts", interlaced=True, size=(352, 288), n_frames=40)
+
+KINDS = [
+    PLAIN,
+    VARIABLE,
+    SILENT,
+    TALL,
+    INTERLACED,
+    Recipe("phone-upside-down", rotation=180, n_frames=30),
+    Recipe("phone-left", rotation=270, n_frames=30),
+    Recipe("hidden-beginning", n_hidden=5),
+    Recipe("late-start", start_s=Fraction(3)),
+    Recipe("ntsc", rate=Fraction(30000, 1001)),
+    Recipe("fast", rate=Fraction(120), n_frames=120),
+    Recipe("h264-mov", suffix=".mov", sound="pcm_s16le"),
+    Recipe("h264-m4v", suffix=".m4v", sound="ac3"),
+    Recipe("h264-mkv", suffix=".mkv", sound="ac3", n_channels=6),
+    Recipe("h264-mkv-late", suffix=".mkv", sound="libmp3lame", start_s=Fraction(5, 2), rate_hz=44_100),
+    Recipe("h264-ts", suffix=".ts"),
+    Recipe("h264-m2ts", suffix=".m2ts", container="mpegts", sound="ac3", container_options={"mpegts_m2ts_mode": "1"}),
+    Recipe("h264-avi", suffix=".avi", sound="pcm_s16le"),
+    Recipe("h264-10bit", pix_fmt="yuv420p10le", n_frames=30),
+    Recipe("h264-422", pix_fmt="yuv422p", n_frames=30),
+    Recipe("h264-wide-pixels", size=(240, 180), aspect=Fraction(4, 3), n_frames=30),
+    Recipe("hevc", codec="libx265", n_frames=40),
+    Recipe("hevc-10bit-mov", suffix=".mov", codec="libx265", pix_fmt="yuv420p10le", n_frames=30, n_channels=1),
+    Recipe("mpeg2-ts", suffix=".mts", container="mpegts", codec="mpeg2video", sound="mp2"),
+    Recipe("mpeg2-ps", suffix=".mpg", codec="mpeg2video", sound="mp2"),
+    Recipe(
+        "mpeg2-interlaced", suffix=".ts", codec="mpeg2video", sound="mp2", interlaced=True, size=(352, 288), n_frames=40
+    ),
+    Recipe("mpeg4-avi", suffix=".avi", codec="mpeg4", sound="pcm_s16le"),
+    Recipe("mpeg4-mp4", codec="mpeg4"),
+    Recipe("vp9-webm", suffix=".webm", codec="libvpx-vp9", sound="libopus", n_frames=40),
+    Recipe("av1-mp4", codec="libsvtav1", sound="libopus", n_frames=40),
+    Recipe("mjpeg-avi", suffix=".avi", codec="mjpeg", sound="pcm_s16le", pix_fmt="yuvj420p"),
+    Recipe("mjpeg-mov", suffix=".mov", codec="mjpeg", sound="pcm_s16le", pix_fmt="yuvj420p"),
+    Recipe("prores", suffix=".mov", codec="prores_ks", sound="pcm_s24le", pix_fmt="yuv422p10le", n_frames=30),
+]
