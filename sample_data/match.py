@@ -1,0 +1,326 @@
+"""A game, or an excerpt of one: periods, face-offs, possessions one after the other, penalties, changes, dead time."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from sample_data.attack import Attack
+from sample_data.beats import OTHER, ms
+from sample_data.rates import TrueRates
+from sample_data.script import Place, Player, Script, Spot, Stint, Touch, apart
+from sample_data.shooting import End
+from sample_data.squad import Squad
+from sample_data.truth import Clock, FaceOff, Goalie, Line, LooseBall, Penalty, Period, Whistle
+from tagger.floor.rules import FloorRules
+
+PENALTY_S = 120.0
+BENCH_X_M = {"ours": -5.0, "theirs": 5.0}
+_AT_MS = ("whistles", "face_offs", "shots", "screens", "turnovers", "loose_balls")
+
+
+class Match:
+    """The state of a game while it is made up.
+
+    Parameters
+    ----------
+    rng : numpy Generator
+        The only source of chance.
+    rules : FloorRules
+        Floor and clocks.
+    rates : TrueRates
+        How things go.
+    squads : dict
+        `Squad` of ``ours`` and ``theirs``.
+    period_s : float
+        Length of a period on the clock.
+    quick : bool
+        Shorten dead time, for film.
+    """
+
+    def __init__(
+        self, rng: np.random.Generator, rules: FloorRules, rates: TrueRates, squads: dict[str, Squad], period_s: float,
+        quick: bool,
+    ) -> None:  # fmt: skip
+        self.rng, self.rules, self.rates, self.squads = rng, rules, rates, squads
+        self.period_s, self.quick = period_s, quick
+        self.script = Script()
+        self.rows: dict[str, list[Any]] = {}
+        self.five: dict[str, list[str]] = {}
+        self.goalie: dict[str, str] = {}
+        self.where: dict[Player, Place] = {}
+        self.boxed: list[Penalty] = []
+        self.left_in_box_s: list[float] = []
+        self.drawn: Penalty | None = None
+        self.period = 0
+        self.clock_s = period_s
+        self.live_from_s = 0.0
+        self.t = 0.0
+        self._ids: dict[str, int] = {}
+        self._on: dict[Player, tuple[float, Place, int]] = {}
+        self._side = {"ours": 1, "theirs": -1}
+
+    # book-keeping
+
+    def keep(self, table: str, row: Any) -> None:
+        """Keep a row of the truth."""
+        self.rows.setdefault(table, []).append(row)
+
+    def new_id(self, letter: str) -> str:
+        """The next id with this letter."""
+        self._ids[letter] = self._ids.get(letter, 0) + 1
+        return f"{letter}{self._ids[letter]}"
+
+    def attacks(self, team: str) -> int:
+        """+1 if the team attacks towards +x in this period, else -1."""
+        return self._side[team] * (1 if self.period % 2 else -1)
+
+    def inside(self, place: Place, edge_m: float = 0.9) -> Place:
+        """The place, or the nearest one inside the boards."""
+        half_l, half_w = self.rules.length_m / 2 - edge_m, self.rules.width_m / 2 - edge_m
+        x, y = float(np.clip(place[0], -half_l, half_l)), float(np.clip(place[1], -half_w, half_w))
+        corner = max(0.5, self.rules.corner_radius_m - edge_m)
+        cx, cy = half_l - corner, half_w - corner
+        dx, dy = abs(x) - cx, abs(y) - cy
+        if dx > 0 and dy > 0 and (far := (dx * dx + dy * dy) ** 0.5) > corner:
+            x, y = float(np.sign(x)) * (cx + dx * corner / far), float(np.sign(y)) * (cy + dy * corner / far)
+        return x, y
+
+    def n_runners(self, team: str, at_s: float) -> int:
+        """Runners that the team has on the floor at a moment."""
+        away = [one for one in self.boxed if one.team == team and one.start_ms <= ms(at_s) < one.end_ms]
+        return self.rules.n_runners - len(away)
+
+    def between(self, low: float, high: float) -> float:
+        """A number drawn evenly between two."""
+        return float(self.rng.uniform(low, high))
+
+    # who is on the floor
+
+    def enter(self, team: str, number: str, at_s: float, place: Place, goal: int = 0) -> None:
+        """A player comes onto the floor."""
+        self._on[team, number] = (at_s, place, goal)
+        self.where[team, number] = place
+
+    def leave(self, team: str, number: str, at_s: float) -> None:
+        """A player is off the floor."""
+        from_s, place, goal = self._on.pop((team, number))
+        self.script.stints.append(Stint((team, number), from_s, at_s, place, self.where[team, number], goal))
+
+    def send(self, team: str, number: str, place: Place, from_s: float, at_s: float) -> float:
+        """Send a player somewhere in dead time; returns when he is there."""
+        at_s = max(at_s, from_s + apart(self.where[team, number], place) / 4.2 + 0.2)
+        self.script.spots.append(Spot(from_s, at_s, (team, number), place))
+        self.where[team, number] = place
+        return at_s
+
+    def bench(self, team: str) -> Place:
+        """Where the team's gate is."""
+        return BENCH_X_M[team] + self.between(-2.0, 2.0), -self.rules.width_m / 2 + 0.35
+
+    def box(self, team: str) -> Place:
+        """Where the team's penalty box is."""
+        return BENCH_X_M[team] * 0.6, self.rules.width_m / 2 - 0.35
+
+    def change(self, team: str, at_s: float, all_of_them: bool) -> None:
+        """The next five go out for those on the floor, through the gate."""
+        squad = self.squads[team]
+        weights = [0.34, 0.28, 0.2, 0.07, 0.06, 0.05][: len(squad.fives)]
+        pick = int(self.rng.choice(len(weights), p=[weight / sum(weights) for weight in weights]))
+        boxed = {one.player for one in self.boxed if one.team == team and one.end_ms > ms(at_s)}
+        n_out = self.rules.n_runners - len(boxed)
+        fresh = [number for number in squad.fives[pick] if number not in boxed][:n_out]
+        staying = [number for number in self.five.get(team, []) if number in fresh]
+        going = [number for number in self.five.get(team, []) if number not in fresh]
+        coming = [number for number in fresh if number not in staying]
+        for order, number in enumerate(going):
+            gone = self.send(team, number, self.bench(team), at_s + 0.4 * order + self.between(0, 0.4), at_s + 2.0)
+            self.leave(team, number, gone)
+        for order, number in enumerate(coming):
+            self.enter(team, number, at_s + 1.2 + 0.5 * order, self.bench(team))
+        self.five[team] = fresh
+        if coming or all_of_them:
+            self.keep("lines", Line(ms(at_s), team, tuple(fresh)))
+
+    def let_back(self, at_s: float) -> bool:
+        """Bring back players whose penalty ended by now; True if somebody came."""
+        came = False
+        for one in self.boxed:
+            if one.end_ms <= ms(at_s) and one.ended == "on":
+                self._release(one, "served")
+                came = True
+        self.boxed = [one for one in self.boxed if one.ended == "on"]
+        return came
+
+    def _release(self, one: Penalty, how: str) -> None:
+        back_s = one.end_ms / 1000
+        index = self.boxed.index(one)
+        self.boxed[index] = done = Penalty(one.drawn_ms, one.start_ms, one.end_ms, one.team, one.player, how)
+        self.keep("penalties", done)
+        self.enter(one.team, one.player, back_s, self.box(one.team))
+        self.five[one.team].append(one.player)
+
+    # the game's course
+
+    def whistle(self, at_s: float, why: str, ball_to: str | None, stops: bool) -> None:
+        """Blow the whistle."""
+        self.keep("whistles", Whistle(ms(at_s), why, ball_to, stops))
+
+    def start_period(self, number: int, at_s: float, clock_s: float) -> None:
+        """Everybody at the face-off places; no whistle yet."""
+        self.period, self.clock_s, self.t = number, clock_s, at_s
+        first = not self.goalie
+        for team in ("ours", "theirs"):
+            own = -self.attacks(team) * self.rules.goal_x_m
+            if first:
+                self.goalie[team] = self.squads[team].goalies[0]
+                self.enter(team, self.goalie[team], at_s, (own - np.sign(own) * 1.3, 0.0), int(np.sign(own)))
+                self.keep("goalies", Goalie(ms(at_s), team, self.goalie[team]))
+                self.five[team] = list(self.squads[team].fives[0 if team == "ours" else int(self.rng.integers(0, 3))])
+                self.keep("lines", Line(ms(at_s), team, tuple(self.five[team])))
+                for place, runner in zip(self.face_off_places(team), self.five[team], strict=True):
+                    self.enter(team, runner, at_s, place)
+            else:
+                keeper = self.goalie[team]
+                self.leave(team, keeper, at_s)
+                self.enter(team, keeper, at_s, (own - np.sign(own) * 1.3, 0.0), int(np.sign(own)))
+                self.change(team, at_s - 12.0, True)
+        if not first:
+            self.line_up(at_s - 9.0, at_s)
+
+    def face_off_places(self, team: str) -> list[Place]:
+        """Five places for a face-off, the taker's first."""
+        sign, far = self.attacks(team), self.rules.restraining_from_centre_m + 0.8
+        shift = 0.9 if team == "ours" else -0.9
+        places = [(-0.75 * sign, 0.0), (far * sign, 4.5 * sign + shift), (far * sign, -4.5 * sign + shift)]
+        return [*places, (-far * sign, 5.0 * sign + shift), (-far * sign, -5.0 * sign + shift)]
+
+    def line_up(self, from_s: float, at_s: float) -> None:
+        """Send everybody to the face-off places, shortest ways first."""
+        for team in ("ours", "theirs"):
+            waiting = list(self.five[team])
+            for place in self.face_off_places(team)[: len(waiting)]:
+                runner = min(waiting, key=lambda number: apart(self.where[team, number], place))
+                waiting.remove(runner)
+                on_s = self._on[team, runner][0]
+                self.send(team, runner, place, max(from_s + self.between(0, 1.0), on_s), at_s - self.between(0.8, 1.6))
+
+    def face_off(self, at_s: float) -> tuple[str, str, float]:
+        """Blow, draw, and somebody comes away with it: team, number, when."""
+        self.whistle(at_s, "face_off", None, False)
+        self.run_clock(at_s)
+        takers = {team: min(self.five[team], key=lambda n: apart(self.where[team, n], (0, 0))) for team in self.five}
+        won_by = "ours" if self.rng.random() < self.rates.face_off else "theirs"
+        self.script.touches.append(Touch(at_s - 0.01, "dead", None, (0.0, 0.0)))
+        angle = self.between(-2.6, 2.6)
+        reach = self.between(2.2, 5.0)
+        spot = (-self.attacks(won_by) * reach * abs(float(np.cos(angle))), reach * float(np.sin(angle)))
+        number = takers[won_by] if self.rng.random() < 0.62 else self._near(won_by, spot, takers[won_by])
+        loose_s = at_s + self.between(0.5, 1.1)
+        self.script.touches.append(Touch(loose_s, "loose", None, spot))
+        got_s = max(loose_s + 0.5, at_s + apart(self.where[won_by, number], spot) / 5.2 + 0.3)
+        self.script.spots.append(Spot(at_s, got_s, (won_by, number), spot))
+        self.where[won_by, number] = spot
+        lost_by = OTHER[won_by]
+        chaser = takers[lost_by]
+        self.script.spots.append(Spot(loose_s, got_s + 0.1, (lost_by, chaser), (spot[0] * 0.7, spot[1] * 0.7)))
+        self.where[lost_by, chaser] = (spot[0] * 0.7, spot[1] * 0.7)
+        self.keep("face_offs", FaceOff(ms(at_s), takers["ours"], takers["theirs"], won_by, number))
+        self.keep("loose_balls", LooseBall(ms(got_s), won_by, number))
+        return won_by, number, got_s
+
+    def _near(self, team: str, spot: Place, but: str) -> str:
+        return min((n for n in self.five[team] if n != but), key=lambda n: apart(self.where[team, n], spot))
+
+    def run_clock(self, at_s: float) -> None:
+        """The clock runs from now."""
+        self.live_from_s = at_s
+        self.keep("clocks", Clock(ms(at_s), self.period, round(self.clock_s, 2), True))
+        self.boxed = [
+            Penalty(one.drawn_ms, min(one.start_ms or ms(at_s), ms(at_s)), ms(at_s + left), one.team, one.player, "on")
+            for one, left in zip(self.boxed, self.left_in_box_s, strict=True)
+        ]
+
+    def stop_clock(self, at_s: float) -> None:
+        """The clock stands from now; penalties with it."""
+        self.clock_s -= at_s - self.live_from_s
+        self.keep("clocks", Clock(ms(at_s), self.period, round(max(0.0, self.clock_s), 2), False))
+        self.let_back(at_s)
+        self.left_in_box_s = [one.end_ms / 1000 - at_s for one in self.boxed]
+        far = ms(at_s) + 10**7
+        self.boxed = [Penalty(o.drawn_ms, o.start_ms, far, o.team, o.player, "on") for o in self.boxed]
+
+    def possession(self, team: str, number: str, gained: str, at_s: float, short: bool = False) -> End:
+        """Play one possession."""
+        return Attack(self, team, number, at_s).play(gained, short)
+
+    def after(self, end: End, team: str) -> tuple[str | None, bool]:
+        """What follows a possession: why play stops, if it does, and whether a penalty is to be served."""
+        drawn = self.drawn
+        if drawn is None:
+            return end.whistle, False
+        if end.ended == "goal":
+            self.keep("penalties", drawn)
+            return end.whistle, False
+        if sum(one.team == drawn.team for one in self.boxed) >= 2 or drawn.player not in self.five[drawn.team]:
+            self.keep("penalties", drawn)
+            return end.whistle, False
+        return "penalty", True
+
+    def to_box(self, at_s: float) -> None:
+        """The player whose penalty was drawn goes to the box; his team plays on one short."""
+        drawn, self.drawn = self.drawn, None
+        if drawn is None:
+            return
+        self.boxed.append(Penalty(drawn.drawn_ms, 0, 10**9, drawn.team, drawn.player, "on"))
+        self.left_in_box_s.append(PENALTY_S)
+        self.five[drawn.team].remove(drawn.player)
+        gone_s = self.send(drawn.team, drawn.player, self.box(drawn.team), at_s + 1.0, at_s + 3.0)
+        self.leave(drawn.team, drawn.player, gone_s)
+
+    def goal_frees(self, team: str, at_s: float) -> None:
+        """A goal of the side with more runners ends a minor of the other."""
+        against = [one for one in self.boxed if one.team == OTHER[team] and one.start_ms]
+        ours = [one for one in self.boxed if one.team == team]
+        if len(against) > len(ours):
+            one = against[0]
+            index = self.boxed.index(one)
+            self.boxed[index] = one = Penalty(one.drawn_ms, one.start_ms, ms(at_s), one.team, one.player, "on")
+            self._release(one, "goal")
+            del self.left_in_box_s[index], self.boxed[index]
+
+    def dead_s(self, why: str) -> float:
+        """How long play stands still after a whistle."""
+        if self.quick:
+            return {"goal": self.between(15, 18), "penalty": self.between(12, 14)}.get(why, self.between(7, 9))
+        return {"goal": self.between(18, 35), "penalty": self.between(20, 40)}.get(why, self.between(8, 16))
+
+    def to_period(self, number: int, at_s: float, clock_s: float, whole: bool, end_s: float) -> None:
+        """Write a period down."""
+        self.keep("periods", Period(number, ms(at_s), ms(end_s), clock_s, whole))
+
+    def cut(self, at_s: float) -> None:
+        """Play ended by the horn: what would have happened later did not happen."""
+        horn = ms(at_s)
+        for table in _AT_MS:
+            self.rows[table] = [row for row in self.rows.get(table, []) if row.at_ms < horn]
+        self.rows["runs"] = [_till(run, horn) for run in self.rows["runs"] if run.start_ms < horn]
+        self.rows["possessions"] = [_till(one, horn) for one in self.rows["possessions"] if one.start_ms < horn]
+        if self.drawn and self.drawn.drawn_ms >= horn:
+            self.drawn = None
+
+
+def _till(row: Any, horn_ms: int) -> Any:
+    from dataclasses import replace
+
+    if row.end_ms < horn_ms or (row.end_ms == horn_ms and row.ended == "period_end"):
+        return row
+    if hasattr(row, "look"):
+        named = row.look is not None
+        return replace(
+            row, end_ms=horn_ms, ended="period_end", look="none" if named else None, look_open="none" if named else None,
+            penalty_drawn=False,
+        )  # fmt: skip
+    settled = row.settled_ms if row.settled_ms is not None and row.settled_ms < horn_ms else None
+    return replace(row, end_ms=horn_ms, ended="period_end", settled_ms=settled)

@@ -1,0 +1,91 @@
+"""What the players and the ball are told to do: beats that the event simulation writes and the motion follows.
+
+Times are seconds from the film's first frame, places are rink coordinates in metres. A whole game without film
+keeps no beats.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+Player = tuple[str, str]
+"""Team (``ours`` or ``theirs``) and number."""
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Touch:
+    """What the ball does from this moment until the next touch.
+
+    ``how`` is ``held`` (by `who`), ``pass`` (from `who`, caught by the next touch's `who`), ``shot`` (towards `place`),
+    ``loose`` (rolling, to be at `place` when the next touch begins), ``dead`` (lying at `place`) or ``out`` (flying over
+    the boards to `place`).
+    """
+
+    at_s: float
+    how: str
+    who: Player | None = None
+    place: Place | None = None
+    height_m: float = 0.0
+    result: str | None = None
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A player leaves for a place at one moment and is there at another."""
+
+    from_s: float
+    at_s: float
+    who: Player
+    place: Place
+
+
+@dataclass(frozen=True)
+class Guard:
+    """A defender's task: stay between this attacker and the goal, `gap_m` away, `slow` of his speed kept."""
+
+    from_s: float
+    to_s: float
+    who: Player
+    of: Player
+    gap_m: float = 1.6
+    keeps: float = 1.0
+    side_m: float = 0.0
+
+
+@dataclass(frozen=True)
+class Stint:
+    """An unbroken stay on the floor, entered from one place and left at another; goalkeepers stay in `goal` (±1)."""
+
+    who: Player
+    from_s: float
+    to_s: float
+    enters: Place
+    leaves: Place
+    goal: int = 0
+
+
+@dataclass(frozen=True)
+class Live:
+    """A stretch of live play: which team attacks which end."""
+
+    from_s: float
+    to_s: float
+    team: str
+    attacks: int
+
+
+@dataclass
+class Script:
+    """All beats of an excerpt, in the order in which they were written."""
+
+    touches: list[Touch] = field(default_factory=list)
+    spots: list[Spot] = field(default_factory=list)
+    guards: list[Guard] = field(default_factory=list)
+    stints: list[Stint] = field(default_factory=list)
+    lives: list[Live] = field(default_factory=list)
+
+
+def apart(a: Place, b: Place) -> float:
+    """Distance between two places, in metres."""
+    return float(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5)
