@@ -41,7 +41,9 @@ class Hand:
     typed : str
         Digits typed and not yet entered.
     said : tuple of str
-        Questions answered in this hand, so that they can be taken back one by one.
+        Questions answered in this hand, so that they can be taken back one by one; "?" stands before one skipped.
+    old : bool
+        Whether the mark was made earlier: taking back then reaches only what was answered in this hand.
     """
 
     kind: str
@@ -50,6 +52,7 @@ class Hand:
     question: str
     typed: str = ""
     said: tuple[str, ...] = ()
+    old: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,7 +96,13 @@ class Option:
 
 
 def open_hand(
-    language: Language, context: Mapping[str, str], kind: str, answers: Mapping[str, Any], question: str = ""
+    language: Language,
+    context: Mapping[str, str],
+    kind: str,
+    answers: Mapping[str, Any],
+    question: str = "",
+    *,
+    old: bool = False,
 ) -> Hand | None:
     """Open a mark's questions: a new mark's first, or one of an old mark's.
 
@@ -109,6 +118,8 @@ def open_hand(
         What is answered already.
     question : str
         The question to open; the first unanswered one when empty.
+    old : bool
+        Whether the mark was made earlier.
 
     Returns
     -------
@@ -116,7 +127,7 @@ def open_hand(
         None when nothing is to be asked.
     """
     code = question or _next(language, kind, answers, context, "")
-    return Hand(kind, dict(answers), dict(context), code) if code else None
+    return Hand(kind, dict(answers), dict(context), code, old=old) if code else None
 
 
 def press(language: Language, context: Mapping[str, str], hand: Hand | None, stroke: str) -> Pressed:
@@ -146,6 +157,8 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
         return Pressed(None, ({"does": "redo"},))
     if stroke == "Escape":
         return Pressed(None) if hand else Pressed(None, refusal="no question is open")
+    if hand is not None and hand.typed and not _is_digit(stroke) and not _is_time(language, hand):
+        return Pressed(hand, refusal="a minute has 60 seconds; Backspace takes the last digit back")
     if stroke == "Enter":
         return _enter(language, context, hand)
     if hand is not None:
@@ -257,6 +270,14 @@ def _said(question: str, value: Any) -> dict[str, Any]:
     return {"does": "answer", "question": question, "value": value}
 
 
+def _is_digit(stroke: str) -> bool:
+    return len(stroke) == 1 and stroke in DIGITS
+
+
+def _is_time(language: Language, hand: Hand) -> bool:
+    return _question(language, hand)["type"] != "clock" or int(hand.typed[-2:]) < 60
+
+
 def _typed_value(language: Language, hand: Hand) -> Any:
     if _question(language, hand)["type"] == "clock":
         digits = hand.typed.zfill(3)
@@ -270,13 +291,13 @@ def _answered(
     answers = {**hand.answers, question: value}
     code = _next(language, hand.kind, answers, hand.context, question)
     said = (*hand.said, *(act["question"] for act in before), question)
-    onward = Hand(hand.kind, answers, hand.context, code, "", said) if code else None
+    onward = replace(hand, answers=answers, question=code, typed="", said=said) if code else None
     return Pressed(onward, (*before, _said(question, value)))
 
 
 def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
     """The stroke as an answer to this or a later question; None when it is none."""
-    if len(stroke) == 1 and stroke in DIGITS:
+    if _is_digit(stroke):
         return _digit(language, hand, stroke)
     before: tuple[Mapping[str, Any], ...] = ()
     answers = hand.answers
@@ -310,12 +331,16 @@ def _enter(language: Language, context: Mapping[str, str], hand: Hand | None) ->
         offered = offer(language, hand)
         if offered:
             return _answered(language, hand, hand.question, offered)
-        code = _next(language, hand.kind, hand.answers, hand.context, hand.question)
-        return Pressed(replace(hand, question=code) if code else None)
+        return _skipped(language, hand)
     for kind, key in _can_follow(language, context):
         if _is_offer(context, kind["code"], key):
             return _made(language, context, kind, key)
     return Pressed(None, refusal="nothing is offered here")
+
+
+def _skipped(language: Language, hand: Hand) -> Pressed:
+    code = _next(language, hand.kind, hand.answers, hand.context, hand.question)
+    return Pressed(replace(hand, question=code, said=(*hand.said, f"?{hand.question}")) if code else None)
 
 
 def _take_back(hand: Hand | None) -> Pressed:
@@ -323,18 +348,22 @@ def _take_back(hand: Hand | None) -> Pressed:
         return Pressed(None, ({"does": "undo"},))
     if hand.typed:
         return Pressed(replace(hand, typed=hand.typed[:-1]))
-    if hand.said:
-        answers = {name: value for name, value in hand.answers.items() if name != hand.said[-1]}
-        return Pressed(replace(hand, answers=answers, question=hand.said[-1], said=hand.said[:-1]), ({"does": "undo"},))
-    return Pressed(None, ({"does": "undo"},))
+    if not hand.said:
+        return Pressed(None, () if hand.old else ({"does": "undo"},))
+    last = hand.said[-1]
+    if last.startswith("?"):
+        return Pressed(replace(hand, question=last[1:], said=hand.said[:-1]))
+    answers = {name: value for name, value in hand.answers.items() if name != last}
+    return Pressed(replace(hand, answers=answers, question=last, said=hand.said[:-1]), ({"does": "undo"},))
 
 
 def _press_text(language: Language, hand: Hand, stroke: str) -> Pressed:
     if stroke.startswith("=") and len(stroke) > 1:
         return _answered(language, hand, hand.question, stroke[1:])
-    if stroke in ("Enter", "Escape", "="):
-        code = _next(language, hand.kind, hand.answers, hand.context, hand.question)
-        return Pressed(replace(hand, question=code) if code and stroke != "Escape" else None)
+    if stroke in ("Enter", "="):
+        return _skipped(language, hand)
+    if stroke == "Escape":
+        return Pressed(None)
     if stroke == "Backspace":
         return _take_back(hand)
     return Pressed(hand, refusal="a text is being written; Enter ends it")

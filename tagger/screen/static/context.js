@@ -1,0 +1,93 @@
+// What the marks so far mean for the next key. The twin of context.py: both pass the cases of cases.json.
+
+/** @typedef {import("./language.js").Language} Language */
+/** @typedef {import("./language.js").Answers} Answers */
+/** @typedef {import("./language.js").Context} Context */
+/** @typedef {import("./language.js").Conditions} Conditions */
+
+/** @type {Record<string, string>} */
+const OTHER = { ours: "theirs", theirs: "ours" };
+
+/**
+ * The context before the first mark.
+ * @param {Language} language
+ * @returns {Context}
+ */
+export function start(language) {
+  return { ...language.data.context };
+}
+
+/**
+ * The context after one mark; the given one is not changed.
+ * @param {Language} language
+ * @param {Context} context
+ * @param {string} kind
+ * @param {Answers} answers
+ * @returns {Context}
+ */
+export function after(language, context, kind, answers) {
+  const made = { ...context };
+  for (const effect of language.kinds.get(kind)?.effects ?? []) {
+    if (!holds(effect.if ?? {}, answers, context)) continue;
+    for (const [name, value] of Object.entries(effect.put)) made[name] = filled(value, answers, context);
+  }
+  return made;
+}
+
+/**
+ * Whether every condition is met: `name` looks at an answer, `@name` at the context.
+ * @param {Conditions} conditions
+ * @param {Answers} answers
+ * @param {Context} context
+ */
+export function holds(conditions, answers, context) {
+  return Object.entries(conditions).every(([name, allowed]) =>
+    isAllowed((name.startsWith("@") ? context[name.slice(1)] : answers[name]) ?? null, allowed, context),
+  );
+}
+
+/**
+ * Whether a kind with these needs can follow here.
+ * @param {Record<string, string[]>} needs
+ * @param {Context} context
+ */
+export function fits(needs, context) {
+  return Object.entries(needs).every(([name, allowed]) => isAllowed(context[name] || null, allowed, context));
+}
+
+/**
+ * Whether two contexts say the same.
+ * @param {Context} one
+ * @param {Context} other
+ */
+export function same(one, other) {
+  for (const name in one) if (one[name] !== other[name]) return false;
+  return true;
+}
+
+/**
+ * @param {import("./language.js").Value} value
+ * @param {(string | null)[]} allowed
+ * @param {Context} context
+ */
+function isAllowed(value, allowed, context) {
+  return allowed.some((one) => {
+    if (one === "*") return value !== null;
+    if (one === "$other") return value !== null && value === OTHER[context.ball];
+    return value === one;
+  });
+}
+
+/**
+ * @param {string} value
+ * @param {Answers} answers
+ * @param {Context} context
+ */
+function filled(value, answers, context) {
+  const place = value.indexOf("$");
+  if (place < 0) return value;
+  const name = value.slice(place + 1);
+  const found = name === "other" ? OTHER[context.ball] : answers[name];
+  if (typeof found !== "string" || !found || found === "none" || found === "unseen") return "";
+  return value.slice(0, place) + found;
+}

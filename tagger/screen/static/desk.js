@@ -1,0 +1,150 @@
+// The tagging desk: a book, the marks in game order, and the hand. Keys and commands go in, entries come out; it knows
+// no element of the page and no server.
+import { options } from "./offers.js";
+import { questionOf } from "./language.js";
+import { Book } from "./resolve.js";
+import { Sequence } from "./sequence.js";
+import { openHand, press } from "./strokes.js";
+
+/** @typedef {import("./language.js").Language} Language */
+/** @typedef {import("./resolve.js").Entry} Entry */
+/** @typedef {import("./strokes.js").Hand} Hand */
+/** @typedef {import("./strokes.js").Act} Act */
+/** @typedef {{film: string, at_ms: number}} Moment */
+/** @typedef {{newId: () => string, wall: () => string}} Maker */
+/** @typedef {Record<string, import("./language.js").Value | import("./language.js").Answers>} Facts */
+
+export class Desk {
+  /**
+   * @param {Language} language
+   * @param {Map<string, number>} offsets film id → game time of its first frame, ms
+   * @param {string} by who tags
+   * @param {Maker} maker
+   */
+  constructor(language, offsets, by, maker) {
+    this.language = language;
+    this.by = by;
+    this.maker = maker;
+    this.book = new Book();
+    this.sequence = new Sequence(language, offsets);
+    /** @type {Hand | null} */
+    this.hand = null;
+    /** Id of the hand's mark. */
+    this.inHand = "";
+  }
+
+  /**
+   * Take in entries made elsewhere: on the disk, in another tab, by another person.
+   * @param {Entry[]} entries
+   */
+  take(entries) {
+    const ids = new Set(entries.map((entry) => this.book.add(entry)));
+    ids.delete("");
+    if (ids.size > 50) this.sequence.fill(this.book.marks());
+    else for (const id of ids) this.sequence.put(id, this.book.mark(id));
+    if (this.hand && !this.sequence.byId.has(this.inHand)) this.hand = null;
+  }
+
+  /**
+   * One key stroke.
+   * @param {string} stroke
+   * @param {Moment} now the frame on screen
+   * @returns {{entries: Entry[], refusal: string}}
+   */
+  press(stroke, now) {
+    /** @type {Entry[]} */
+    const entries = [];
+    for (;;) {
+      const context = this.contextAt(now);
+      const { hand, acts, again, refusal } = press(this.language, context, this.hand, stroke);
+      let missing = "";
+      for (const act of acts) {
+        const entry = this.#entered(act, now);
+        if (entry) entries.push(entry);
+        else missing = act.does === "redo" ? "nothing to bring back" : "nothing of yours to take back";
+      }
+      this.hand = hand;
+      if (!again) return { entries, refusal: refusal || missing };
+    }
+  }
+
+  /** @param {Moment} now */
+  contextAt(now) {
+    return this.sequence.contextAt(this.sequence.gameTime(now.film, now.at_ms));
+  }
+
+  /** @param {Moment} now */
+  options(now) {
+    return options(this.language, this.contextAt(now), this.hand);
+  }
+
+  /** The open question, or undefined. */
+  get question() {
+    return this.hand ? questionOf(this.language, this.hand.kind, this.hand.question) : undefined;
+  }
+
+  /**
+   * Open the questions of a mark made earlier.
+   * @param {string} id
+   * @param {string} [question] the first one of its kind when left out
+   * @returns {boolean} whether it has a question
+   */
+  reopen(id, question) {
+    const row = this.sequence.byId.get(id);
+    const kind = row && this.language.kinds.get(row.mark.kind);
+    if (!row || !kind || row.mark.removed) return false;
+    const { answers } = row.mark;
+    const hand =
+      openHand(this.language, row.before, kind.code, answers, question, true) ??
+      openHand(this.language, row.before, kind.code, answers, kind.questions.find((one) => one.type !== "set")?.code, true);
+    this.hand = hand;
+    this.inHand = id;
+    return hand !== null;
+  }
+
+  /** @param {string} id @param {Moment} now @returns {Entry[]} */
+  retime(id, now) {
+    return this.#entry({ does: "retime", of: id, film: now.film, at_ms: now.at_ms });
+  }
+
+  /** @param {string} id @returns {Entry[]} */
+  remove(id) {
+    return this.#entry({ does: "remove", of: id });
+  }
+
+  /**
+   * Undo one's own removals of a mark.
+   * @param {string} id
+   * @returns {Entry[]} empty when somebody else removed it
+   */
+  restore(id) {
+    const removals = (this.book.acting.get(id) ?? []).filter(
+      (entry) => entry.does === "remove" && entry.by === this.by && !this.book.isVoid(entry),
+    );
+    return removals.flatMap((entry) => this.#entry({ does: "undo", of: entry.id }));
+  }
+
+  /** @param {Act} act @param {Moment} now @returns {Entry | undefined} */
+  #entered(act, now) {
+    if (act.does === "mark") {
+      const facts = { does: "mark", kind: act.kind, film: now.film, at_ms: now.at_ms, answers: act.answers };
+      const entry = this.#entry(facts)[0];
+      this.inHand = entry.id;
+      return entry;
+    }
+    if (act.does === "answer") {
+      return this.#entry({ does: "answer", of: this.inHand, answers: { [act.question]: act.value } })[0];
+    }
+    const target = act.does === "undo" ? this.book.lastToUndo(this.by) : this.book.lastToRedo(this.by);
+    return target ? this.#entry({ does: "undo", of: target.id })[0] : undefined;
+  }
+
+  /** @param {Facts} facts @returns {Entry[]} */
+  #entry(facts) {
+    const { newId, wall } = this.maker;
+    const common = { v: 1, id: newId(), n: this.book.next, by: this.by, wall: wall() };
+    const entry = /** @type {Entry} */ (/** @type {unknown} */ ({ ...common, ...facts }));
+    this.take([entry]);
+    return [entry];
+  }
+}

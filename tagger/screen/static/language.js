@@ -1,0 +1,57 @@
+// The vocabulary with the playbook filled in, as the server sends it, and quick ways into it. Defines no word of its own.
+
+/** @typedef {string | number | number[] | null} Value */
+/** @typedef {Record<string, Value>} Answers */
+/** @typedef {Record<string, string>} Context */
+/** @typedef {Record<string, (string | null)[]>} Conditions */
+/** @typedef {{code: string, key: string, name: string, say?: string}} Choice */
+/**
+ * @typedef {{code: string, ask: string, type: string, level: string, when?: Conditions, offer?: string[],
+ *   choices?: Choice[]}} Question
+ */
+/** @typedef {{key: string, name: string, answers?: Record<string, string>}} MarkKey */
+/** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */
+/**
+ * @typedef {{code: string, name: string, rank: number, level: string, log?: string, keys: MarkKey[],
+ *   needs: Record<string, string[]>, effects: Effect[], questions: Question[],
+ *   shapes?: {when?: Conditions, shape: string}[], say: {text: string, when?: Conditions}[]}} Kind
+ */
+/** @typedef {{code: string, name: string}} Named */
+/** @typedef {Named & {strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
+/**
+ * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], context: Context,
+ *   kinds: Kind[], sets: SetPlay[]}} LanguageData
+ */
+/**
+ * @typedef {{data: LanguageData, kinds: Map<string, Kind>, sets: Map<string, SetPlay>, levels: Map<string, number>,
+ *   keys: Map<string, {kind: Kind, key: MarkKey}[]>}} Language
+ */
+
+/**
+ * @param {LanguageData} data
+ * @returns {Language}
+ */
+export function readLanguage(data) {
+  /** @type {Map<string, {kind: Kind, key: MarkKey}[]>} */
+  const keys = new Map();
+  for (const kind of data.kinds) {
+    for (const key of kind.keys) keys.set(key.key, [...(keys.get(key.key) ?? []), { kind, key }]);
+  }
+  return {
+    data,
+    kinds: new Map(data.kinds.map((kind) => [kind.code, kind])),
+    sets: new Map(data.sets.map((play) => [play.code, play])),
+    levels: new Map(data.levels.map((level, place) => [level.code, place])),
+    keys,
+  };
+}
+
+/**
+ * A kind's question, or undefined.
+ * @param {Language} language
+ * @param {string} kind
+ * @param {string} code
+ */
+export function questionOf(language, kind, code) {
+  return language.kinds.get(kind)?.questions.find((question) => question.code === code);
+}

@@ -1,0 +1,95 @@
+// Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
+import { fits } from "./context.js";
+import { questionOf } from "./language.js";
+import { listed, offer } from "./questions.js";
+
+/** @typedef {import("./language.js").Language} Language */
+/** @typedef {import("./language.js").Context} Context */
+/** @typedef {import("./language.js").Kind} Kind */
+/** @typedef {import("./language.js").MarkKey} MarkKey */
+/** @typedef {import("./strokes.js").Hand} Hand */
+/** @typedef {{key: string, name: string, offer: boolean, code: string}} Option */
+
+/**
+ * @param {Language} language
+ * @param {Context} context
+ * @returns {{kind: Kind, key: MarkKey}[]}
+ */
+export function canFollow(language, context) {
+  const level = language.levels.get(context.level) ?? 0;
+  return language.data.kinds
+    .filter((kind) => (language.levels.get(kind.level) ?? 0) <= level && fits(kind.needs, context))
+    .flatMap((kind) => kind.keys.map((key) => ({ kind, key })));
+}
+
+/**
+ * @param {Context} context
+ * @param {string} kind
+ * @param {MarkKey} key
+ */
+export function isOffer(context, kind, key) {
+  const [offered, team] = (context.offer ?? "").split(":");
+  return offered !== "" && offered === kind && (!team || key.answers?.team === team);
+}
+
+/**
+ * The keys that mean something now: the open question's answers, or the marks that can follow. `code` is the choice's
+ * or the kind's.
+ * @param {Language} language
+ * @param {Context} context
+ * @param {Hand | null} hand
+ * @returns {Option[]}
+ */
+export function options(language, context, hand) {
+  if (!hand) {
+    return canFollow(language, context).map(({ kind, key }) => ({
+      key: key.key,
+      name: key.name,
+      offer: isOffer(context, kind.code, key),
+      code: kind.code,
+    }));
+  }
+  const question = questionOf(language, hand.kind, hand.question);
+  if (!question) return [];
+  const found = [...listed(language, hand.context, question), ...(question.choices ?? [])].map((choice) => ({
+    key: choice.key,
+    name: choice.name,
+    offer: false,
+    code: choice.code,
+  }));
+  const offered = hand.typed ? "" : offer(language, hand);
+  return offered ? [{ key: "Enter", name: offered, offer: true, code: "" }, ...found] : found;
+}
+
+/**
+ * Why a key makes no mark here; empty when it does.
+ * @param {Language} language
+ * @param {Context} context
+ * @param {string} stroke
+ * @param {{kind: Kind, key: MarkKey} | undefined} found the pair that fits
+ */
+export function refusedMark(language, context, stroke, found) {
+  const pairs = language.keys.get(stroke);
+  if (!pairs) return `${stroke} is no key here`;
+  if (!found) return whyNot(language, context, pairs[0]);
+  const tagged = (language.levels.get(found.kind.level) ?? 0) <= (language.levels.get(context.level) ?? 0);
+  return tagged ? "" : `${found.key.name} is not tagged at this detail; D changes what is tagged`;
+}
+
+/**
+ * @param {Language} language
+ * @param {Context} context
+ * @param {{kind: Kind, key: MarkKey}} pair
+ */
+function whyNot(language, context, { kind, key }) {
+  const accepted = options(language, context, null).map((option) => option.key).join(" ");
+  const missing = Object.entries(kind.needs).find(([name, allowed]) => !fits({ [name]: allowed }, context))?.[0];
+  /** @type {Record<string, string>} */
+  const why = {
+    period: context.period === "open" ? "the period is open" : "the period is not open",
+    ball: { theirs: "the ball is theirs", ours: "the ball is ours" }[context.ball] ?? "nobody has the ball",
+    look_set: "no set was named",
+  };
+  if (context.period === "closed") why.ball = "the period is not open";
+  return `${key.name} does not fit: ${why[missing ?? ""] ?? "it cannot follow"}. Here: ${accepted}`;
+}

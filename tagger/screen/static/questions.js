@@ -1,0 +1,81 @@
+// Which question is asked when, and what is offered as its answer. Twin of the same rules in strokes.py.
+import { holds } from "./context.js";
+import { questionOf } from "./language.js";
+
+/** @typedef {import("./language.js").Language} Language */
+/** @typedef {import("./language.js").Answers} Answers */
+/** @typedef {import("./language.js").Context} Context */
+/** @typedef {import("./language.js").Question} Question */
+/** @typedef {import("./language.js").Choice} Choice */
+/** @typedef {import("./strokes.js").Hand} Hand */
+
+/**
+ * Questions that may be asked now, from `since` on (itself too when `own`), unanswered ones only.
+ * @param {Language} language
+ * @param {string} kind
+ * @param {Answers} answers
+ * @param {Context} context before the mark
+ * @param {string} since a question's code, or empty for the beginning
+ * @param {boolean} own
+ * @returns {Question[]}
+ */
+export function following(language, kind, answers, context, since, own) {
+  const level = language.levels.get(context.level) ?? 0;
+  /** @type {Question[]} */
+  const found = [];
+  let here = since === "";
+  for (const question of language.kinds.get(kind)?.questions ?? []) {
+    if (question.code === since) {
+      here = true;
+      if (own) found.push(question);
+    } else if (here && !(question.code in answers) && question.type !== "set") {
+      const asked = (language.levels.get(question.level) ?? 0) <= level;
+      if (asked && holds(question.when ?? {}, answers, context)) found.push(question);
+    }
+  }
+  return found;
+}
+
+/**
+ * Code of the question after one, or empty.
+ * @param {Language} language
+ * @param {string} kind
+ * @param {Answers} answers
+ * @param {Context} context before the mark
+ * @param {string} since
+ */
+export function nextQuestion(language, kind, answers, context, since) {
+  return following(language, kind, answers, context, since, false)[0]?.code ?? "";
+}
+
+/**
+ * Looks or checkpoints of the set at hand, each with its key.
+ * @param {Language} language
+ * @param {Context} context before the mark
+ * @param {Question} question
+ * @returns {Choice[]}
+ */
+export function listed(language, context, question) {
+  if (question.type !== "look" && question.type !== "checkpoint") return [];
+  const play = language.sets.get(context.look_set ?? "");
+  const items = play ? (question.type === "look" ? play.looks : play.checkpoints) : [];
+  const keys = language.data.list_keys;
+  return items.slice(0, keys.length).map((item, place) => ({ ...item, key: keys[place] }));
+}
+
+/**
+ * The answer that Enter would take for the open question: a player's number, or empty.
+ * @param {Language} language
+ * @param {Hand} hand
+ */
+export function offer(language, hand) {
+  const question = questionOf(language, hand.kind, hand.question);
+  const taken = Object.entries(hand.answers)
+    .filter(([name]) => name !== hand.question)
+    .map(([, value]) => value);
+  for (const source of question?.offer ?? []) {
+    const value = hand.context[source.slice(1)];
+    if (value && !taken.includes(value)) return value;
+  }
+  return "";
+}

@@ -1,0 +1,191 @@
+// Key strokes to marks: the interpreter of the keyboard. The twin of strokes.py, whose text says the rules; both pass
+// the cases of cases.json.
+import { fits } from "./context.js";
+import { questionOf } from "./language.js";
+import { following, listed, nextQuestion, offer } from "./questions.js";
+import { canFollow, isOffer, refusedMark } from "./offers.js";
+
+/** @typedef {import("./language.js").Language} Language */
+/** @typedef {import("./language.js").Answers} Answers */
+/** @typedef {import("./language.js").Value} Value */
+/** @typedef {import("./language.js").Context} Context */
+/**
+ * The mark whose questions are open: answers so far, context before it, question open, digits typed, questions said
+ * ("?" before one that was skipped), whether it is an old mark.
+ * @typedef {{kind: string, answers: Answers, context: Context, question: string, typed: string, said: string[],
+ *   old: boolean}} Hand
+ */
+/**
+ * @typedef {{does: "mark", kind: string, answers: Answers} | {does: "answer", question: string, value: Value}
+ *   | {does: "undo"} | {does: "redo"}} Act
+ */
+/** @typedef {{hand: Hand | null, acts: Act[], again: boolean, refusal: string}} Pressed */
+
+/** @type {Record<string, number>} */
+const MOST_DIGITS = { player: 2, clock: 4 };
+
+/**
+ * Open a mark's questions, a new mark's or an old one's; null when nothing is to be asked.
+ * @param {Language} language
+ * @param {Context} context before the mark
+ * @param {string} kind
+ * @param {Answers} answers
+ * @param {string} [question] the one to open; the first unanswered one when left out
+ * @param {boolean} [old] a mark made earlier
+ * @returns {Hand | null}
+ */
+export function openHand(language, context, kind, answers, question = "", old = false) {
+  const code = question || nextQuestion(language, kind, answers, context, "");
+  if (!code) return null;
+  return { kind, answers: { ...answers }, context: { ...context }, question: code, typed: "", said: [], old };
+}
+
+/**
+ * One key stroke; never throws for a key.
+ * @param {Language} language
+ * @param {Context} context at the film's present time
+ * @param {Hand | null} hand
+ * @param {string} stroke
+ * @returns {Pressed}
+ */
+export function press(language, context, hand, stroke) {
+  if (hand && typeOf(language, hand) === "text") return pressText(language, hand, stroke);
+  if (stroke === "Backspace") return takeBack(hand);
+  if (stroke === "Shift+Backspace") return pressed(null, [{ does: "redo" }]);
+  if (stroke === "Escape") return hand ? pressed(null) : refused(null, "no question is open");
+  if (hand?.typed && !isDigit(stroke) && !isTime(language, hand)) {
+    return refused(hand, "a minute has 60 seconds; Backspace takes the last digit back");
+  }
+  if (stroke === "Enter") return enter(language, context, hand);
+  if (hand) {
+    const answered = isDigit(stroke) ? digit(language, hand, stroke) : letter(language, hand, stroke);
+    if (answered) return answered;
+  }
+  const made = markKey(language, context, stroke);
+  if (made.refusal && hand) return refused(hand, `${made.refusal}; the question stays open`);
+  if (hand?.typed) return { ...pressed(null, [said(hand.question, typedValue(language, hand))]), again: true };
+  return made;
+}
+
+/**
+ * @param {Hand | null} hand
+ * @param {Act[]} [acts]
+ * @returns {Pressed}
+ */
+const pressed = (hand, acts = []) => ({ hand, acts, again: false, refusal: "" });
+
+/**
+ * @param {Hand | null} hand
+ * @param {string} refusal
+ * @returns {Pressed}
+ */
+const refused = (hand, refusal) => ({ hand, acts: [], again: false, refusal });
+
+/** @type {(question: string, value: Value) => Act} */
+const said = (question, value) => ({ does: "answer", question, value });
+
+/** @type {(stroke: string) => boolean} */
+const isDigit = (stroke) => stroke.length === 1 && stroke >= "0" && stroke <= "9";
+
+/** @type {(language: Language, hand: Hand) => string} */
+const typeOf = (language, hand) => questionOf(language, hand.kind, hand.question)?.type ?? "choice";
+
+/** @type {(language: Language, hand: Hand) => boolean} */
+const isTime = (language, hand) => typeOf(language, hand) !== "clock" || Number(hand.typed.slice(-2)) < 60;
+
+/** @type {(language: Language, hand: Hand) => Value} */
+function typedValue(language, hand) {
+  if (typeOf(language, hand) !== "clock") return hand.typed;
+  return Number(hand.typed.slice(0, -2)) * 60 + Number(hand.typed.slice(-2));
+}
+
+/** @type {(language: Language, hand: Hand, question: string, value: Value, before?: Act[]) => Pressed} */
+function answered(language, hand, question, value, before = []) {
+  const answers = { ...hand.answers, [question]: value };
+  const code = nextQuestion(language, hand.kind, answers, hand.context, question);
+  const done = [...hand.said, ...(before.length ? [hand.question] : []), question];
+  const onward = code ? { ...hand, answers, question: code, typed: "", said: done } : null;
+  return pressed(onward, [...before, { does: "answer", question, value }]);
+}
+
+/** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
+function letter(language, hand, stroke) {
+  /** @type {Act[]} */
+  let before = [];
+  let answers = hand.answers;
+  if (hand.typed) {
+    const value = typedValue(language, hand);
+    before = [said(hand.question, value)];
+    answers = { ...answers, [hand.question]: value };
+  }
+  for (const question of following(language, hand.kind, answers, hand.context, hand.question, !hand.typed)) {
+    for (const choice of [...listed(language, hand.context, question), ...(question.choices ?? [])]) {
+      if (choice.key === stroke) return answered(language, { ...hand, answers }, question.code, choice.code, before);
+    }
+  }
+  return null;
+}
+
+/** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
+function digit(language, hand, stroke) {
+  for (const question of following(language, hand.kind, hand.answers, hand.context, hand.question, true)) {
+    const most = MOST_DIGITS[question.type];
+    if (!most) continue;
+    const typed = question.code === hand.question ? hand.typed : "";
+    if (typed.length >= most) return refused(hand, `${most} digits at most; Enter goes on`);
+    return pressed({ ...hand, question: question.code, typed: typed + stroke });
+  }
+  return null;
+}
+
+/** @type {(language: Language, context: Context, hand: Hand | null) => Pressed} */
+function enter(language, context, hand) {
+  if (!hand) {
+    for (const { kind, key } of canFollow(language, context)) {
+      if (isOffer(context, kind.code, key)) return made(language, context, kind, key);
+    }
+    return refused(null, "nothing is offered here");
+  }
+  if (hand.typed) return answered(language, hand, hand.question, typedValue(language, hand));
+  const offered = offer(language, hand);
+  return offered ? answered(language, hand, hand.question, offered) : skipped(language, hand);
+}
+
+/** @type {(language: Language, hand: Hand) => Pressed} */
+function skipped(language, hand) {
+  const code = nextQuestion(language, hand.kind, hand.answers, hand.context, hand.question);
+  return pressed(code ? { ...hand, question: code, said: [...hand.said, `?${hand.question}`] } : null);
+}
+
+/** @type {(hand: Hand | null) => Pressed} */
+function takeBack(hand) {
+  if (hand?.typed) return pressed({ ...hand, typed: hand.typed.slice(0, -1) });
+  const last = hand?.said.at(-1);
+  if (!hand || last === undefined) return pressed(null, hand?.old ? [] : [{ does: "undo" }]);
+  const back = { ...hand, said: hand.said.slice(0, -1) };
+  if (last.startsWith("?")) return pressed({ ...back, question: last.slice(1) });
+  const { [last]: _, ...answers } = hand.answers;
+  return pressed({ ...back, answers, question: last }, [{ does: "undo" }]);
+}
+
+/** @type {(language: Language, hand: Hand, stroke: string) => Pressed} */
+function pressText(language, hand, stroke) {
+  if (stroke.startsWith("=") && stroke.length > 1) return answered(language, hand, hand.question, stroke.slice(1));
+  if (stroke === "Enter" || stroke === "=") return skipped(language, hand);
+  if (stroke === "Escape") return pressed(null);
+  if (stroke === "Backspace") return takeBack(hand);
+  return refused(hand, "a text is being written; Enter ends it");
+}
+
+/** @type {(language: Language, context: Context, stroke: string) => Pressed} */
+function markKey(language, context, stroke) {
+  const found = language.keys.get(stroke)?.find(({ kind }) => fits(kind.needs, context));
+  const refusal = refusedMark(language, context, stroke, found);
+  return found && !refusal ? made(language, context, found.kind, found.key) : refused(null, refusal);
+}
+
+/** @type {(language: Language, context: Context, kind: import("./language.js").Kind, key: import("./language.js").MarkKey) => Pressed} */
+function made(language, context, kind, key) {
+  const answers = { ...key.answers };
+  return pressed(openHand(language, context, kind.code, answers), [{ does: "mark", kind: kind.code, answers }]);
+}
