@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -266,7 +266,7 @@ def frames(rows: Mapping[str, Iterable[Mapping[str, Any]]]) -> dict[str, pd.Data
     return {name: _frame(list(rows.get(name, ())), columns) for name, columns in TABLES.items()}
 
 
-def _frame(rows: list[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.DataFrame:
+def _frame(rows: Sequence[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.DataFrame:
     import pandas as pd
 
     made: dict[str, Any] = {}
@@ -275,7 +275,7 @@ def _frame(rows: list[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.Dat
         if column.kind == "ids":
             made[column.name] = pd.Series([tuple(value or ()) for value in values], dtype="object")
         else:
-            made[column.name] = pd.array(values, dtype=_DTYPES[column.kind])
+            made[column.name] = pd.Series(values, dtype=_DTYPES[column.kind])
     return pd.DataFrame(made, columns=[column.name for column in columns])
 
 

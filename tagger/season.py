@@ -1,0 +1,647 @@
+"""A season folder: one team, one season.
+
+Settings, playbook and roster are text files; games, films and the journal are in the database; everything else is
+worked out from these.
+"""
+
+from __future__ import annotations
+
+import re
+import threading
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tagger import tables as event_tables
+from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
+from tagger.marks.journal import Journal
+from tagger.marks.vocabulary import Language, VocabularyError, language
+from tagger.playbook import Playbook
+from tagger.store import Store
+from tagger.texts import PLAYBOOK, ROSTER, SETTINGS, Player, Settings, TextProblem, Texts, read_texts
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from tagger.film.index import FrameIndex
+
+DATABASE = "season.db"
+FILM_FOLDER = "film"
+REEL_FOLDER = "reels"
+FIRST_BOOK = "coach"
+_ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
+
+
+class SeasonError(Exception):
+    """Something of a season that is not there or not as it should be; says what, where and what to do."""
+
+
+class NoSeason(SeasonError, FileNotFoundError):
+    """The folder is no season folder."""
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+class NoGame(SeasonError, LookupError):
+    """The season has no such game, or more than one that the words fit."""
+
+
+class NoFilm(SeasonError, LookupError):
+    """The film is not there."""
+
+
+class BadGame(SeasonError, ValueError):
+    """A game that cannot be made as told."""
+
+
+@dataclass(frozen=True)
+class Game:
+    """A game: id, date as YYYY-MM-DD, the opponent, whether at home, a word about it, the book the tables are from."""
+
+    id: str
+    date: str
+    opponent: str
+    home: bool
+    about: str = ""
+    chosen_book: str = ""
+
+
+@dataclass(frozen=True)
+class Film:
+    """A film of a game.
+
+    Attributes
+    ----------
+    id, game, name : str
+        The film's id (from its fingerprint), its game, the file's name.
+    offset_ms, duration_ms, n_frames : int
+        Where it lies on the game's time line, its length, its frames.
+    state : str
+        "ready" (can be played), "away" (the file is not where it was), "changed" (another file is there now),
+        "none" (marks only; there never was a file here).
+    fingerprint : str
+        What it is known by.
+    path : str
+        Where the original lies; empty for none.
+    """
+
+    id: str
+    game: str
+    name: str
+    offset_ms: int
+    duration_ms: int
+    n_frames: int
+    state: str
+    fingerprint: str
+    path: str
+
+
+@dataclass(frozen=True)
+class NewFilm:
+    """A film about to be entered.
+
+    Attributes
+    ----------
+    id, name : str
+        Its id and the file's name.
+    duration_ms : int
+        Its length.
+    path : Path or None
+        Where the original lies; none for marks without film.
+    playable : str
+        Name in the season's film folder of what is played; empty: the original is played.
+    size_bytes, fingerprint, gap_ms : int, str, int
+        What it is known by, and time missing before it.
+    index : FrameIndex or None
+        Its frames.
+    """
+
+    id: str
+    name: str
+    duration_ms: int
+    path: Path | None = None
+    playable: str = ""
+    size_bytes: int = 0
+    fingerprint: str = ""
+    gap_ms: int = 0
+    index: FrameIndex | None = None
+
+
+class Season:
+    """An open season folder.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder.
+
+    Raises
+    ------
+    NoSeason
+        It holds no season.
+    tagger.store.StoreError
+        Its database cannot be used.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        if not (folder / SETTINGS).is_file() and not (folder / DATABASE).is_file():
+            raise NoSeason(f"{folder}: no season folder (no {SETTINGS} there); `floorbook new {folder}` makes one")
+        self.store = Store(folder / DATABASE, make=True)
+        self.journal = Journal(self.store)
+        self._guard = threading.Lock()
+        self._texts: tuple[tuple[Any, ...], Texts] | None = None
+        self._language: tuple[Texts, Language, tuple[TextProblem, ...]] | None = None
+        self._folded: dict[tuple[str, str], tuple[Any, Folded]] = {}
+        self._tables: tuple[Any, dict[str, pd.DataFrame]] | None = None
+        self._indexes: dict[str, FrameIndex] = {}
+
+    @classmethod
+    def open(cls, folder: Path | str) -> Season:
+        """Open a season folder.
+
+        Parameters
+        ----------
+        folder : Path or str
+            The folder.
+
+        Returns
+        -------
+        Season
+            To be closed with `close`.
+        """
+        return cls(Path(folder))
+
+    def close(self) -> None:
+        """Close the database, everything in one file."""
+        self.store.close()
+
+    # Texts --------------------------------------------------------------------------------------------------------
+
+    def texts(self) -> Texts:
+        """The text files as they are now; read anew when one of them changed.
+
+        Returns
+        -------
+        Texts
+            With every bad place.
+        """
+        stamp = tuple(_stamp(self.folder / name) for name in (SETTINGS, PLAYBOOK, ROSTER))
+        with self._guard:
+            if self._texts is None or self._texts[0] != stamp:
+                self._texts = (stamp, read_texts(self.folder))
+            return self._texts[1]
+
+    @property
+    def settings(self) -> Settings:
+        """The settings."""
+        return self.texts().settings
+
+    @property
+    def playbook(self) -> Playbook:
+        """The playbook."""
+        return self.texts().playbook
+
+    @property
+    def roster(self) -> tuple[Player, ...]:
+        """The roster."""
+        return self.texts().roster
+
+    @property
+    def problems(self) -> tuple[TextProblem, ...]:
+        """Bad places in the text files."""
+        self.language()
+        assert self._language is not None
+        return (*self.texts().problems, *self._language[2])
+
+    def language(self) -> Language:
+        """The vocabulary with this season's playbook.
+
+        Returns
+        -------
+        Language
+            When the playbook's keys clash with the vocabulary, the vocabulary without sets, and a problem is listed.
+        """
+        texts = self.texts()
+        held = self._language
+        if held is None or held[0] is not texts:
+            faults: tuple[TextProblem, ...] = ()
+            try:
+                made = language(texts.playbook, level=texts.settings.detail)
+            except VocabularyError as fault:
+                faults = (TextProblem(PLAYBOOK, 0, str(fault)),)
+                made = language(Playbook(), level=texts.settings.detail)
+            held = self._language = (texts, made, faults)
+        return held[1]
+
+    # Games and films ----------------------------------------------------------------------------------------------
+
+    def games(self) -> list[Game]:
+        """All games.
+
+        Returns
+        -------
+        list of Game
+            By date.
+        """
+        rows = self.store.connection().execute("SELECT * FROM games ORDER BY date, id")
+        return [_game(row) for row in rows]
+
+    def game(self, id_: str) -> Game:
+        """One game by its id.
+
+        Parameters
+        ----------
+        id_ : str
+            Its id.
+
+        Returns
+        -------
+        Game
+            The game.
+
+        Raises
+        ------
+        NoGame
+            There is none.
+        """
+        row = self.store.connection().execute("SELECT * FROM games WHERE id = ?", (id_,)).fetchone()
+        if row is None:
+            raise NoGame(f"no game “{id_}” in this season; it has {_listed(self.games())}")
+        return _game(row)
+
+    def find_game(self, words: str) -> Game:
+        """One game by id, date, or part of the opponent's name.
+
+        Parameters
+        ----------
+        words : str
+            As a person types it.
+
+        Returns
+        -------
+        Game
+            The only one that fits.
+
+        Raises
+        ------
+        NoGame
+            None fits, or several do.
+        """
+        games = self.games()
+        exact = [game for game in games if words in (game.id, game.date)]
+        found = exact or [game for game in games if words.lower() in game.opponent.lower()]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            raise NoGame(f"“{words}” fits {_listed(found)}; say the id")
+        raise NoGame(f"no game “{words}” in this season; it has {_listed(games)}. --new makes one")
+
+    def add_game(self, id_: str, date: str, opponent: str, home: bool, about: str = "", book: str = FIRST_BOOK) -> Game:
+        """Make a game.
+
+        Parameters
+        ----------
+        id_, date, opponent : str
+            Id (letters, digits, . _ -), date as YYYY-MM-DD, the other team.
+        home : bool
+            Whether at home.
+        about : str
+            A word about it.
+        book : str
+            The book that the tables are from.
+
+        Returns
+        -------
+        Game
+            The new game.
+
+        Raises
+        ------
+        BadGame
+            The id is taken or no id, or the date is none.
+        """
+        if not _ID.match(id_):
+            raise BadGame(f"a game's id is letters, digits and . _ -; “{id_}” is not")
+        if not _DATE.match(date):
+            raise BadGame(f"“{date}” is not a date like 2026-03-14")
+        if not opponent.strip():
+            raise BadGame("the opponent has no name; say --opponent NAME")
+        with self.store.writing() as db:
+            if db.execute("SELECT 1 FROM games WHERE id = ?", (id_,)).fetchone():
+                raise BadGame(f"the season has a game “{id_}” already; leave out --new to bring film into it")
+            db.execute(
+                "INSERT INTO games (id, date, opponent, home, about, chosen_book) VALUES (?, ?, ?, ?, ?, ?)",
+                (id_, date, opponent.strip(), int(home), about, book),
+            )
+        return self.game(id_)
+
+    def films(self, game: str) -> list[Film]:
+        """The films of a game in their order on its time line.
+
+        Parameters
+        ----------
+        game : str
+            Its id.
+
+        Returns
+        -------
+        list of Film
+            Each begins where the one before ended, and its gap.
+        """
+        rows = self.store.connection().execute(
+            "SELECT id, game, place, name, path, playable, size_bytes, fingerprint, gap_ms, duration_ms, n_frames "
+            "FROM films WHERE game = ? ORDER BY place",
+            (game,),
+        )
+        found = []
+        at_ms = 0
+        for row in rows:
+            at_ms += row["gap_ms"]
+            found.append(
+                Film(
+                    row["id"],
+                    row["game"],
+                    row["name"],
+                    at_ms,
+                    row["duration_ms"],
+                    row["n_frames"],
+                    self._state(row["path"], row["playable"], row["size_bytes"]),
+                    row["fingerprint"],
+                    row["path"],
+                )
+            )
+            at_ms += row["duration_ms"]
+        return found
+
+    def film(self, id_: str) -> Film:
+        """One film by its id.
+
+        Parameters
+        ----------
+        id_ : str
+            Its id.
+
+        Returns
+        -------
+        Film
+            The film.
+
+        Raises
+        ------
+        NoFilm
+            The season has none such.
+        """
+        row = self.store.connection().execute("SELECT game FROM films WHERE id = ?", (id_,)).fetchone()
+        if row is None:
+            raise NoFilm(f"no film “{id_}” in this season")
+        return next(film for film in self.films(row["game"]) if film.id == id_)
+
+    def add_film(self, game: str, new: NewFilm) -> Film:
+        """Enter a film as the last of its game.
+
+        Parameters
+        ----------
+        game : str
+            Its game.
+        new : NewFilm
+            What is known of it.
+
+        Returns
+        -------
+        Film
+            As entered.
+
+        Raises
+        ------
+        BadGame
+            The season has this film already.
+        """
+        index = new.index
+        with self.store.writing() as db:
+            held = db.execute("SELECT game FROM films WHERE id = ?", (new.id,)).fetchone()
+            if held is not None:
+                raise BadGame(f"{new.name}: this film is in game {held['game']} already; nothing was changed")
+            place = db.execute("SELECT coalesce(max(place), 0) + 1 FROM films WHERE game = ?", (game,)).fetchone()[0]
+            db.execute(
+                "INSERT INTO films (id, game, place, name, path, playable, size_bytes, fingerprint, gap_ms, "
+                "duration_ms, n_frames, frame_index) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (
+                    new.id,
+                    game,
+                    place,
+                    new.name,
+                    _kept_path(self.folder, new.path),
+                    new.playable,
+                    new.size_bytes,
+                    new.fingerprint,
+                    new.gap_ms,
+                    new.duration_ms,
+                    index.n_frames if index is not None else 0,
+                    index.to_bytes() if index is not None else None,
+                ),
+            )
+        return self.film(new.id)
+
+    def film_path(self, id_: str) -> Path:
+        """The file that is played for a film.
+
+        Parameters
+        ----------
+        id_ : str
+            The film's id.
+
+        Returns
+        -------
+        Path
+            Exists.
+
+        Raises
+        ------
+        NoFilm
+            It is not there, with where it was.
+        """
+        row = self._film_row(id_)
+        if row["playable"]:
+            playable = self.folder / FILM_FOLDER / row["playable"]
+            if playable.is_file():
+                return playable
+        return self._present(row)
+
+    def original(self, id_: str) -> Path:
+        """A film's original file.
+
+        Parameters
+        ----------
+        id_ : str
+            The film's id.
+
+        Returns
+        -------
+        Path
+            Exists, with the size it had.
+
+        Raises
+        ------
+        NoFilm
+            It is not there, or another file is.
+        """
+        return self._present(self._film_row(id_))
+
+    def film_index(self, id_: str) -> FrameIndex:
+        """A film's frames.
+
+        Parameters
+        ----------
+        id_ : str
+            The film's id.
+
+        Returns
+        -------
+        FrameIndex
+            As made when the film was brought in.
+
+        Raises
+        ------
+        NoFilm
+            There is no film, only marks.
+        """
+        held = self._indexes.get(id_)
+        if held is None:
+            row = self._film_row(id_)
+            if row["frame_index"] is None:
+                raise NoFilm(f"{row['name']}: marks without film; there are no frames")
+            from tagger.film.index import FrameIndex
+
+            held = FrameIndex.from_bytes(row["frame_index"])
+            self._indexes[id_] = held
+        return held
+
+    def _film_row(self, id_: str) -> Any:
+        row = self.store.connection().execute("SELECT * FROM films WHERE id = ?", (id_,)).fetchone()
+        if row is None:
+            raise NoFilm(f"no film “{id_}” in this season")
+        return row
+
+    def _present(self, row: Any) -> Path:
+        if not row["path"]:
+            raise NoFilm(f"{row['name']}: marks without film; bring the film in to watch them")
+        path = self.folder / row["path"]
+        if not path.is_file():
+            raise NoFilm(f"{row['name']}: not at {path}; put the card or disk in, or move it back")
+        if path.stat().st_size != row["size_bytes"]:
+            raise NoFilm(f"{row['name']}: another file lies at {path} now; put the tagged one back")
+        return path
+
+    def _state(self, path: str, playable: str, size_bytes: int) -> str:
+        if playable and (self.folder / FILM_FOLDER / playable).is_file():
+            return "ready"
+        if not path:
+            return "none"
+        try:
+            return "ready" if (self.folder / path).stat().st_size == size_bytes else "changed"
+        except OSError:
+            return "away"
+
+    # What was tagged ----------------------------------------------------------------------------------------------
+
+    def chosen_book(self, game: str) -> str:
+        """The book that a game's tables are from.
+
+        Parameters
+        ----------
+        game : str
+            Its id.
+
+        Returns
+        -------
+        str
+            As chosen; else the fullest; else the first one's name.
+        """
+        chosen = self.game(game).chosen_book
+        books = self.journal.books(game)
+        if chosen and (not books or any(book.name == chosen for book in books)):
+            return chosen
+        return max(books, key=lambda book: book.n_entries).name if books else FIRST_BOOK
+
+    def folded(self, game: str, book: str | None = None) -> Folded:
+        """A book as tables, log and problems; kept until something it rests on changes.
+
+        Parameters
+        ----------
+        game : str
+            Its id.
+        book : str, optional
+            The chosen one when left out.
+
+        Returns
+        -------
+        Folded
+            See `tagger.marks.fold`.
+        """
+        book = book or self.chosen_book(game)
+        films = tuple(FilmSpan(film.id, film.offset_ms, film.duration_ms) for film in self.films(game))
+        words = self.language()
+        numbers = frozenset(player.number for player in self.roster)
+        seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)
+        stamp = (seq, films, id(words), numbers)
+        held = self._folded.get((game, book))
+        if held is None or held[0] != stamp:
+            entries, _ = self.journal.entries(game, book)
+            held = (stamp, fold(entries, GameFacts(game, book, words, films, numbers)))
+            self._folded[(game, book)] = held
+        return held[1]
+
+    def tables(self, games: Iterable[str] | None = None, book: str | None = None) -> dict[str, pd.DataFrame]:
+        """The event tables of several games' chosen books, one under the other.
+
+        Parameters
+        ----------
+        games : iterable of str, optional
+            Ids; all when left out.
+        book : str, optional
+            This book of each instead of the chosen one.
+
+        Returns
+        -------
+        dict of str to DataFrame
+            As `tagger.tables.frames` makes them; not to be changed by the caller.
+        """
+        wanted = [game.id for game in self.games()] if games is None else list(games)
+        folded = [self.folded(game, book) for game in wanted]
+        stamp = tuple(id(one) for one in folded)
+        held = self._tables
+        if held is None or held[0] != stamp:
+            rows = {name: [row for one in folded for row in one.rows[name]] for name in event_tables.TABLES}
+            held = self._tables = (stamp, event_tables.frames(rows))
+        return held[1]
+
+
+def _stamp(path: Path) -> tuple[int, int] | None:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size
+
+
+def _game(row: Any) -> Game:
+    return Game(row["id"], row["date"], row["opponent"], bool(row["home"]), row["about"], row["chosen_book"])
+
+
+def _listed(games: list[Game]) -> str:
+    return ", ".join(f"{game.id} ({game.opponent})" for game in games) or "none yet"
+
+
+def _kept_path(folder: Path, path: Path | None) -> str:
+    """Inside the season relative, so that the folder can be moved; outside absolute."""
+    if path is None:
+        return ""
+    full = path.resolve()
+    try:
+        return full.relative_to(folder.resolve()).as_posix()
+    except ValueError:
+        return str(full)

@@ -1,0 +1,286 @@
+"""The text files of a season: settings, playbook, roster.
+
+A bad line is named with file, line, what and what would be right; the rest still loads.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from tagger.playbook import Playbook, read_playbook
+
+SETTINGS = "season.toml"
+PLAYBOOK = "playbook.toml"
+ROSTER = "roster.csv"
+LEVELS = ("basic", "main", "whole")
+ROSTER_COLUMNS = ("number", "name", "shoots", "position", "consent", "from", "to")
+_NUMBER = re.compile(r"\d{1,2}\Z")
+_COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\Z")
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
+
+
+@dataclass(frozen=True)
+class TextProblem:
+    """One bad place in a text file.
+
+    Attributes
+    ----------
+    file : str
+        Its name.
+    line : int
+        From 1; 0 when it is the file as a whole.
+    text : str
+        What is wrong and what would be right.
+    """
+
+    file: str
+    line: int
+    text: str
+
+    def __str__(self) -> str:
+        where = f"{self.file}, line {self.line}" if self.line else self.file
+        return f"{where}: {self.text}"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """The settings of a season, each with a default.
+
+    Attributes
+    ----------
+    id, team, age_group, rule_code : str
+        The season's permanent id and what it is about.
+    home_colour, away_colour : str
+        The team's colours as #rrggbb.
+    port : int
+        Where the season is served; kept fixed, since a browser's waiting entries are kept per address.
+    detail : str
+        How much is tagged unless a mark says otherwise: basic, main, whole.
+    small_n : int
+        Under this many trials a rate is held back.
+    n_periods, period_minutes : int
+        The game's periods.
+    stop_clock : bool
+        Whether the clock stops at whistles.
+    """
+
+    id: str
+    team: str = "Our team"
+    age_group: str = ""
+    rule_code: str = "canadian"
+    home_colour: str = "#0B6E4F"
+    away_colour: str = "#F2EFE6"
+    port: int = 8765
+    detail: str = "main"
+    small_n: int = 10
+    n_periods: int = 3
+    period_minutes: int = 15
+    stop_clock: bool = True
+
+
+@dataclass(frozen=True)
+class Player:
+    """One line of the roster; number is text."""
+
+    number: str
+    name: str
+    shoots: str = ""
+    position: str = ""
+    consent: bool = False
+    since: str = ""
+    until: str = ""
+
+
+@dataclass(frozen=True)
+class Texts:
+    """What the text files say, and what is wrong with them."""
+
+    settings: Settings
+    playbook: Playbook = field(default_factory=Playbook)
+    roster: tuple[Player, ...] = ()
+    problems: tuple[TextProblem, ...] = ()
+
+
+def read_texts(folder: Path) -> Texts:
+    """Read a season's text files.
+
+    Parameters
+    ----------
+    folder : Path
+        The season's folder.
+
+    Returns
+    -------
+    Texts
+        Whatever is sound, with defaults for the rest, and every bad place. Never raises for a file's content.
+    """
+    problems: list[TextProblem] = []
+    settings = _settings(folder, problems)
+    text, data = _toml(folder / PLAYBOOK, problems)
+    playbook = Playbook()
+    if data is not None:
+        playbook, faults = read_playbook(data)
+        problems += [TextProblem(PLAYBOOK, _line_of(text, where), what) for where, what in faults]
+    return Texts(settings, playbook, _roster(folder / ROSTER, problems), tuple(problems))
+
+
+def _read(path: Path, problems: list[TextProblem]) -> str | None:
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        problems.append(TextProblem(path.name, 0, "missing; `floorbook new` writes one to start from"))
+    except UnicodeDecodeError as fault:
+        line = fault.object[: fault.start].count(b"\n") + 1
+        problems.append(TextProblem(path.name, line, "not UTF-8 text; save the file as UTF-8"))
+    except OSError as fault:
+        problems.append(TextProblem(path.name, 0, f"cannot be read ({fault.strerror}); check its rights"))
+    return None
+
+
+def _toml(path: Path, problems: list[TextProblem]) -> tuple[str, dict[str, Any] | None]:
+    text = _read(path, problems)
+    if text is None:
+        return "", None
+    try:
+        return text, tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        found = re.search(r"\(at line (\d+), column (\d+)\)", str(fault))
+        line = int(found.group(1)) if found else len(text.splitlines())
+        what = str(fault).split(" (at ")[0]
+        problems.append(
+            TextProblem(path.name, line, f'not TOML there: {what}; a value looks like name = "text" or n = 3')
+        )
+        return text, None
+
+
+def _line_of(text: str, wanted: str) -> int:
+    for number, line in enumerate(text.splitlines(), 1):
+        if f'"{wanted}"' in line or line.strip().startswith(wanted):
+            return number
+    return 0
+
+
+def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
+    fallback = re.sub(r"[^A-Za-z0-9._-]+", "-", folder.resolve().name) or "season"
+    text, data = _toml(folder / SETTINGS, problems)
+    if data is None:
+        return Settings(fallback)
+    read = _Reader(text, data, problems)
+    id_ = read.text("id", fallback, re.compile(r"[A-Za-z0-9._-]{1,60}\Z"), "letters, digits and . _ -")
+    colours = read.table("colours")
+    periods = read.table("periods")
+    return Settings(
+        id=id_,
+        team=read.text("team", "Our team"),
+        age_group=read.text("age_group", ""),
+        rule_code=read.one_of("rule_code", ("canadian", "nll"), "canadian"),
+        home_colour=colours.text("home", "#0B6E4F", _COLOUR, "a colour like #0B6E4F"),
+        away_colour=colours.text("away", "#F2EFE6", _COLOUR, "a colour like #F2EFE6"),
+        port=read.whole("port", 8765, 1024, 65535),
+        detail=read.one_of("detail", LEVELS, "main"),
+        small_n=read.whole("small_n", 10, 1, 1000),
+        n_periods=periods.whole("n", 3, 1, 6),
+        period_minutes=periods.whole("minutes", 15, 1, 60),
+        stop_clock=periods.one_of("clock", ("stop", "running"), "stop") == "stop",
+    )
+
+
+class _Reader:
+    """Values of a TOML table, each checked, each fault named by its line."""
+
+    def __init__(self, text: str, data: Mapping[str, Any], problems: list[TextProblem]) -> None:
+        self.lines = text
+        self.data = data
+        self.problems = problems
+
+    def _fault(self, name: str, right: str) -> None:
+        words = f"{name} = {self.data[name]!r} is not {right}; the usual value is used"
+        self.problems.append(TextProblem(SETTINGS, _line_of(self.lines, name), words))
+
+    def table(self, name: str) -> _Reader:
+        held = self.data.get(name, {})
+        if not isinstance(held, dict):
+            self._fault(name, "a section")
+            held = {}
+        return _Reader(self.lines, held, self.problems)
+
+    def text(self, name: str, usual: str, form: re.Pattern[str] | None = None, right: str = "text") -> str:
+        value = self.data.get(name, usual)
+        if isinstance(value, str) and len(value) <= 80 and (form is None or form.match(value)):
+            return value
+        self._fault(name, right)
+        return usual
+
+    def whole(self, name: str, usual: int, least: int, most: int) -> int:
+        value = self.data.get(name, usual)
+        if isinstance(value, int) and not isinstance(value, bool) and least <= value <= most:
+            return value
+        self._fault(name, f"a whole number from {least} to {most}")
+        return usual
+
+    def one_of(self, name: str, allowed: tuple[str, ...], usual: str) -> str:
+        value = self.data.get(name, usual)
+        if value in allowed:
+            return str(value)
+        self._fault(name, "one of " + ", ".join(allowed))
+        return usual
+
+
+def _roster(path: Path, problems: list[TextProblem]) -> tuple[Player, ...]:
+    text = _read(path, problems)
+    if text is None or not text.strip():
+        return ()
+    first = text.splitlines()[0]
+    between = ";" if first.count(";") > first.count(",") else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=between)
+    names = [cell.strip().lower() for cell in next(reader)]
+    if "number" not in names or "name" not in names:
+        right = ",".join(ROSTER_COLUMNS)
+        problems.append(TextProblem(path.name, 1, f"no roster header; the first line is {right}"))
+        return ()
+    found: dict[str, Player] = {}
+    try:
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            row = dict(zip(names, (cell.strip() for cell in cells), strict=False))
+            fault = _player_fault(row, found)
+            if fault:
+                problems.append(TextProblem(path.name, reader.line_num, fault))
+                continue
+            number = row["number"]
+            found[number] = Player(
+                number,
+                row.get("name", ""),
+                row.get("shoots", "").upper(),
+                row.get("position", ""),
+                row.get("consent", "").lower() in ("yes", "y", "true", "1"),
+                row.get("from", ""),
+                row.get("to", ""),
+            )
+    except csv.Error as fault:
+        problems.append(TextProblem(path.name, reader.line_num, f"not CSV there ({fault}); check the quotes"))
+    return tuple(found.values())
+
+
+def _player_fault(row: Mapping[str, str], found: Mapping[str, Player]) -> str:
+    number = row.get("number", "")
+    if not _NUMBER.match(number):
+        return f"number “{number}” is not one or two digits; this line was left out"
+    if number in found:
+        return f"number {number} is {found[number].name}’s already; this line was left out"
+    if not row.get("name"):
+        return f"number {number} has no name; this line was left out"
+    if row.get("shoots", "").upper() not in ("", "L", "R"):
+        return f"shoots “{row['shoots']}” is neither L nor R; this line was left out"
+    for name in ("from", "to"):
+        if row.get(name) and not _DATE.match(row[name]):
+            return f"{name} “{row[name]}” is not a date like 2026-03-14; this line was left out"
+    return ""
