@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from tagger.film.errors import BadClip, FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop
-from tagger.film.picture import PictureChain, even
+from tagger.film.picture import PictureChain, even, rgb
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.sound import RATE_HZ, SoundReader
@@ -258,7 +258,7 @@ def _pictures(
 def _drawn(picture: VideoFrame, overlay: Overlay, number: int, frame: int) -> VideoFrame:
     from av.video.frame import VideoFrame
 
-    drawn = np.ascontiguousarray(overlay(picture.to_ndarray(format="rgb24"), number, frame), dtype=np.uint8)
+    drawn = np.ascontiguousarray(overlay(rgb(picture), number, frame), dtype=np.uint8)
     if drawn.shape != (picture.height, picture.width, 3):
         raise ValueError(f"the overlay gave a picture of shape {drawn.shape}")
     result = VideoFrame.from_ndarray(drawn, format="rgb24").reformat(format="yuv420p")

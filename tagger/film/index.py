@@ -7,6 +7,7 @@ often variable. Packets that the file says are not to be shown (edit lists) don'
 
 from __future__ import annotations
 
+import math
 import struct
 import zlib
 from collections.abc import Callable
@@ -76,7 +77,7 @@ class FrameIndex:
     def nearest(self, at_ms: int) -> int:
         """The frame whose film time is nearest to `at_ms`; of two equally near ones, the earlier."""
         aim = Fraction(int(at_ms), 1000) / self.time_base + int(self.pts[0])
-        after = int(np.searchsorted(self.pts, int(np.floor(aim)), side="right"))
+        after = int(np.searchsorted(self.pts, np.int64(math.floor(aim)), side="right"))
         if after == 0:
             return 0
         if after == self.n_frames:

@@ -10,6 +10,9 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+import numpy as np
+from numpy.typing import NDArray
+
 from tagger.film.probe import rotation_of, shown_size
 
 if TYPE_CHECKING:
@@ -59,32 +62,22 @@ class PictureChain:
         self._graph: object = None
 
     def push(self, frame: VideoFrame) -> Iterator[VideoFrame]:
-        """Take one decoded frame; give the pictures that are ready, PTS in units of `time_base` (see `pts_of`)."""
+        """Take one decoded frame; give the pictures that are ready, in order."""
         shape = (frame.width, frame.height, frame.format.name, rotation_of(frame))
         if shape != self._shape:
             if self._ends is not None:
                 yield from self.flush()
             self._build(frame, shape)
-        assert_ends = self._ends
-        if assert_ends is None:
-            return
-        if not self._graph:
-            yield frame
-            return
-        assert_ends[0].push(frame)
-        yield from self._pull()
+        if self._ends is not None:
+            self._ends[0].push(frame)
+            yield from self._pull()
 
     def flush(self) -> Iterator[VideoFrame]:
         """Give what is still inside; the chain starts anew afterwards."""
-        if self._graph and self._ends is not None:
+        if self._ends is not None:
             self._ends[0].push(None)
             yield from self._pull()
         self._shape = self._ends = self._graph = None
-
-    def pts_of(self, picture: VideoFrame) -> Fraction:
-        """A picture's time in (possibly fractional) units of the film's time base."""
-        base = Fraction(picture.time_base)
-        return Fraction(picture.pts or 0) * base / self.time_base
 
     def _pull(self) -> Iterator[VideoFrame]:
         import av
@@ -93,9 +86,11 @@ class PictureChain:
             return
         while True:
             try:
-                yield self._ends[1].pull()
+                picture = self._ends[1].pull()
             except (av.error.BlockingIOError, av.error.EOFError):
                 return
+            if isinstance(picture, av.VideoFrame):
+                yield picture
 
     def _build(self, frame: VideoFrame, shape: tuple[int, int, str, int]) -> None:
         from av.filter import Graph
@@ -140,7 +135,12 @@ class PictureChain:
         return steps
 
 
-def even(size: float) -> int:
+def rgb(picture: VideoFrame) -> NDArray[np.uint8]:
+    """A picture as uint8[height, width, 3], RGB."""
+    return np.asarray(picture.to_ndarray(format="rgb24"), dtype=np.uint8)
+
+
+def even(size: float | Fraction) -> int:
     """The nearest even number of pixels, at least 2; common encoders halve the colour planes."""
     return max(2, round(size / 2) * 2)
 

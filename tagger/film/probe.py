@@ -163,6 +163,8 @@ def _family(container: InputContainer, path: Path) -> str:
 
 
 def _why_not(family: str, codec: str, pix_fmt: str, audio_codec: str | None, interlaced: bool) -> str:
+    pictures: tuple[str, ...]
+    sounds: tuple[str, ...]
     if family == "mp4":
         pictures, sounds = MP4_PICTURE, MP4_SOUND
     elif family == "webm":

@@ -90,12 +90,11 @@ class FrameReader:
         first = int(self.index.pts[start_frame])
         for key in self._starting_points(start_frame):
             run = self._decode_from(key)
-            head = next(run, None)
-            while head is not None and head.pts < first:
-                head = next(run, None)
-            if head is None or head.pts > first:
+            pts, head = next(((pts, frame) for pts, frame in run if pts >= first), (None, None))
+            if head is None or pts != first:
                 continue  # the seek went too far, or the frame was lost on the way: try from further back
-            yield from self._numbered(head, run, start_frame, end_frame)
+            yield start_frame, head
+            yield from self._numbered(run, start_frame, end_frame)
             return
         at_s = self.index.at_ms(start_frame) / 1000
         raise FilmTorn(
@@ -113,21 +112,17 @@ class FrameReader:
             due, held = number + 1, frame
 
     def _numbered(
-        self, head: VideoFrame, run: Iterator[VideoFrame], start_frame: int, end_frame: int
+        self, run: Iterator[tuple[int, VideoFrame]], number: int, end_frame: int
     ) -> Iterator[tuple[int, VideoFrame]]:
-        yield start_frame, head
-        last = int(self.index.pts[end_frame - 1])
-        number = start_frame
-        if head.pts == last:
+        """What follows frame `number`, up to `end_frame` (exclusive)."""
+        if number == end_frame - 1:
             return
-        for frame in run:
-            if frame.pts > last:
-                return
-            while number < end_frame - 1 and self.index.pts[number] < frame.pts:
+        for pts, frame in run:
+            while number < end_frame - 1 and self.index.pts[number] < pts:
                 number += 1
-            if self.index.pts[number] == frame.pts:
+            if self.index.pts[number] == pts:
                 yield number, frame
-            if frame.pts == last:
+            if pts >= self.index.pts[end_frame - 1]:
                 return
 
     def _starting_points(self, frame: int) -> Iterator[int | None]:
@@ -138,8 +133,8 @@ class FrameReader:
                 yield int(self.index.pts[self._keys[at - back]])
         yield None
 
-    def _decode_from(self, pts: int | None) -> Iterator[VideoFrame]:
-        """Decode on from a key frame's PTS, or from the file's beginning; frames carry the index's PTS."""
+    def _decode_from(self, pts: int | None) -> Iterator[tuple[int, VideoFrame]]:
+        """Decode on from a key frame's PTS, or from the file's beginning; frames come with their PTS."""
         import av
 
         if pts is None:
@@ -157,7 +152,7 @@ class FrameReader:
             return
         for _, frame in decoded:
             if frame.pts is not None:
-                yield frame
+                yield frame.pts, frame
 
     def _decoded(self) -> Iterator[tuple[int | None, VideoFrame]]:
         """Decoded frames, each with the first packet's DTS."""
@@ -179,7 +174,9 @@ class FrameReader:
             for frame in frames:
                 yield first_dts, frame
 
-    def _counting(self, decoded: Iterator[tuple[int | None, VideoFrame]], *, from_start: bool) -> Iterator[VideoFrame]:
+    def _counting(
+        self, decoded: Iterator[tuple[int | None, VideoFrame]], *, from_start: bool
+    ) -> Iterator[tuple[int, VideoFrame]]:
         """Give frames their PTS by counting on from the key frame that was sought."""
         number = 0 if from_start else -1
         for dts, frame in decoded:
@@ -192,6 +189,5 @@ class FrameReader:
                 number = int(self._keys[at])
             if number >= self.index.n_frames:
                 return
-            frame.pts = int(self.index.pts[number])
+            yield int(self.index.pts[number]), frame
             number += 1
-            yield frame

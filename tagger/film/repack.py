@@ -201,6 +201,7 @@ class _SoundEncode:
 
     def __init__(self, stream: AudioStream, made: OutputContainer, origin_s: Fraction) -> None:
         n_channels = 1 if stream.codec_context.channels == 1 else 2
+        self._stream = stream
         self._tape = SoundTape(made, n_channels=n_channels)
         self._resampling = Resampling(n_channels=n_channels)
         self._origin_s = origin_s
@@ -210,7 +211,7 @@ class _SoundEncode:
         import av
 
         try:
-            frames = packet.decode()
+            frames = self._stream.decode(packet)
         except av.error.FFmpegError:
             return []
         return [ready for frame in frames for ready in self._laid(self._resampling.push(frame))]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tagger.film.source import opened
+from tagger.film.source import opened, time_base
 
 if TYPE_CHECKING:
     from av.audio.frame import AudioFrame
@@ -56,7 +56,7 @@ class Resampling:
 
         if frame.pts is None or frame.sample_rate < 1 or frame.samples < 1:
             return
-        time_s = frame.pts * Fraction(frame.time_base)
+        time_s = frame.pts * time_base(frame)
         shape = (frame.sample_rate, frame.format.name, frame.layout.name)
         if shape != self._shape or abs(time_s - self._due_s) > GAP_S:
             yield from self.flush()
@@ -147,7 +147,7 @@ class SoundReader:
     def _resampled(self, start_s: Fraction, end_s: Fraction | None) -> Iterator[TimedSamples]:
         resampling = Resampling(rate_hz=self.rate_hz, n_channels=self.n_channels)
         for frame in self._frames(start_s):
-            if end_s is not None and frame.pts is not None and frame.pts * Fraction(frame.time_base) >= end_s:
+            if end_s is not None and frame.pts is not None and frame.pts * time_base(frame) >= end_s:
                 break
             yield from resampling.push(frame)
         yield from resampling.flush()

@@ -17,6 +17,8 @@ from tagger.film.errors import FilmError, FilmTooMuch, FilmTorn, NotFilm, from_o
 
 if TYPE_CHECKING:
     from av.container import InputContainer
+    from av.frame import Frame
+    from av.stream import Stream
     from av.video.stream import VideoStream
 
 CONTAINERS = "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,ogg,dv,wav,mp3,aac,flac,w64,aiff"
@@ -180,11 +182,11 @@ def picture_stream(container: InputContainer, path: Path | str) -> VideoStream:
     return stream
 
 
-def time_base(stream: VideoStream) -> Fraction:
-    """The stream's time base, as a plain fraction of seconds."""
-    base = stream.time_base
+def time_base(timed: Stream | Frame) -> Fraction:
+    """A stream's or frame's time base, as a plain fraction of seconds."""
+    base = timed.time_base
     if base is None:
-        raise ValueError("the stream has no time base")
+        raise ValueError("it has no time base")
     return Fraction(base)
 
 

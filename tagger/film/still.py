@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tagger.film.errors import FilmTorn
 from tagger.film.index import FrameIndex
-from tagger.film.picture import PictureChain
+from tagger.film.picture import PictureChain, rgb
 from tagger.film.reader import FrameReader
 
 JPEG_QUALITY = 90
@@ -43,7 +43,7 @@ def still(path: Path | str, index: FrameIndex, frame: int) -> NDArray[np.uint8]:
         chain = PictureChain(index.time_base, reader.aspect, pix_fmt="rgb24")
         for _, stored in reader.frames(frame, frame + 1):
             for picture in [*chain.push(stored), *chain.flush()]:
-                return picture.to_ndarray(format="rgb24")
+                return rgb(picture)
     raise FilmTorn(f"frame {frame} can't be decoded", path, "choose a moment beside it")
 
 

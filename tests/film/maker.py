@@ -7,10 +7,11 @@ finds the piece's place to the sample.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -39,7 +40,7 @@ def draw_number(picture: NDArray[np.uint8], number: int, *, band: int = 0, rows:
 
 
 def read_number(
-    picture: NDArray[np.uint8],
+    picture: NDArray[Any],
     *,
     band: int = 0,
     box: tuple[int, int, int, int] | None = None,
@@ -167,20 +168,7 @@ def make(recipe: Recipe, folder: Path, *, change: Callable[[int, NDArray[np.uint
     path = folder / (recipe.name + recipe.suffix)
     with av.open(str(path), "w", format=recipe.container, options=recipe.container_options) as container:
         container.metadata.update(recipe.metadata)
-        stream = container.add_stream(recipe.codec, rate=recipe.rate, options=_options(recipe))
-        stream.width, stream.height = recipe.size
-        stream.pix_fmt = recipe.pix_fmt
-        stream.codec_context.gop_size = recipe.gop
-        if recipe.aspect != 1:
-            stream.codec_context.sample_aspect_ratio = recipe.aspect
-        if recipe.interlaced:
-            stream.codec_context.flags |= 0x00040000 | 0x20000000  # interlaced DCT and motion
-        base = 1 / recipe.rate if recipe.times is None and recipe.start_s == 0 else Fraction(1, 90_000)
-        if recipe.codec in ("mpeg2video", "mpeg4"):
-            base = 1 / recipe.rate
-        stream.time_base = stream.codec_context.time_base = base
-        if recipe.rotation:
-            stream.set_display_rotation(-recipe.rotation)
+        stream, base = _picture_stream(container, recipe)
         tape = _sound_stream(container, recipe)
         times = [Fraction(n - recipe.n_hidden) / recipe.rate for n in range(recipe.n_hidden)] + list(recipe.at_s)
         n_sound = 0
@@ -196,6 +184,25 @@ def make(recipe: Recipe, folder: Path, *, change: Callable[[int, NDArray[np.uint
             _sound_until(container, tape, recipe, n_sound, times[-1] + 1 / recipe.rate)
             container.mux(tape.encode(None))
     return path
+
+
+def _picture_stream(container: av.container.OutputContainer, recipe: Recipe) -> tuple[av.VideoStream, Fraction]:
+    stream = container.add_stream(recipe.codec, rate=recipe.rate, options=_options(recipe))
+    assert isinstance(stream, av.VideoStream)
+    stream.width, stream.height = recipe.size
+    stream.pix_fmt = recipe.pix_fmt
+    stream.codec_context.gop_size = recipe.gop
+    if recipe.aspect != 1:
+        stream.codec_context.sample_aspect_ratio = recipe.aspect
+    if recipe.interlaced:
+        stream.codec_context.flags |= 0x00040000 | 0x20000000  # interlaced DCT and motion
+    base = 1 / recipe.rate if recipe.times is None and recipe.start_s == 0 else Fraction(1, 90_000)
+    if recipe.codec in ("mpeg2video", "mpeg4"):
+        base = 1 / recipe.rate
+    stream.time_base = stream.codec_context.time_base = base
+    if recipe.rotation:
+        stream.set_display_rotation(-recipe.rotation)
+    return stream, base
 
 
 def _as_fields(frame: av.VideoFrame) -> av.VideoFrame:
@@ -242,6 +249,7 @@ def _sound_stream(container: av.container.OutputContainer, recipe: Recipe) -> av
         return None
     layout = {1: "mono", 2: "stereo", 6: "5.1"}[recipe.n_channels]
     stream = container.add_stream(recipe.sound, rate=recipe.rate_hz, layout=layout)
+    assert isinstance(stream, av.AudioStream)
     if not recipe.sound.startswith("pcm"):
         stream.bit_rate = 192_000
     return stream
@@ -252,7 +260,11 @@ def _sound_until(
 ) -> int:
     size = tape.codec_context.frame_size or 1024
     while n_done < until_s * recipe.rate_hz:
-        n = min(size, max(1, int(until_s * recipe.rate_hz) - n_done)) if recipe.sound.startswith("pcm") else size
+        n = (
+            min(size, max(1, int(until_s * recipe.rate_hz) - n_done))
+            if tape.codec_context.name.startswith("pcm")
+            else size
+        )
         wave = sound_at(Fraction(n_done, recipe.rate_hz), n, recipe.rate_hz)
         planes = np.tile(wave, (recipe.n_channels, 1))
         frame = av.AudioFrame.from_ndarray(planes, format="fltp", layout=tape.codec_context.layout.name)
@@ -285,13 +297,13 @@ def sound_at(at_s: Fraction, n: int, rate_hz: int = RATE_HZ) -> NDArray[np.float
 
 
 def read_sound(path: Path) -> tuple[Fraction, NDArray[np.float32]]:
-    """A film's sound, decoded straight through: its first sample's time on the film's clock (s), float32[n] at 48 kHz."""
+    """A film's sound, decoded straight through: its first sample's time on the film's clock (s); float32[n], 48 kHz."""
     with av.open(str(path)) as container:
         resampler = av.AudioResampler(format="fltp", layout="mono", rate=RATE_HZ)
         first: Fraction | None = None
         parts = []
         for frame in container.decode(audio=0):
-            if first is None:
+            if first is None and frame.pts is not None and frame.time_base is not None:
                 first = frame.pts * frame.time_base
             parts += [block.to_ndarray()[0] for block in resampler.resample(frame)]
         parts += [block.to_ndarray()[0] for block in resampler.resample(None)]
@@ -321,5 +333,5 @@ def sound_offset_s(heard: NDArray[np.float32], expected: NDArray[np.float32], *,
 def read_numbers(path: Path, *, box: tuple[int, int, int, int] | None = None, band: int = 0) -> list[int]:
     """The numbers in all pictures of an upright film, decoded straight through."""
     with av.open(str(path)) as container:
-        frames: Sequence[NDArray[np.uint8]] = [f.to_ndarray(format="rgb24") for f in container.decode(video=0)]
+        frames = [f.to_ndarray(format="rgb24") for f in container.decode(video=0)]
     return [read_number(frame, box=box, band=band) for frame in frames]

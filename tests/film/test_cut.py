@@ -188,5 +188,5 @@ def _numbers_and_times(path: Path, clips: list[Clip]) -> tuple[list[int], list[F
         numbers, times = [], []
         for box, frame in zip(boxes, container.decode(stream), strict=True):
             numbers.append(read_number(frame.to_ndarray(format="rgb24"), box=box))
-            times.append(frame.pts * stream.time_base)
+            times.append(Fraction(frame.time or 0).limit_denominator(90_000))
     return numbers, times
