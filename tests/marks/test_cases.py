@@ -1,4 +1,4 @@
-"""The keyboard's language in both its interpreters: one file of cases that Python and the page's JavaScript must pass."""
+"""The keyboard's language in both its interpreters: one file of cases that Python and the page must both pass."""
 
 from __future__ import annotations
 
@@ -76,5 +76,5 @@ def test_the_cases_press_every_mark_key_and_every_answer_key() -> None:
         for stroke in step.get("keys", "").split()
     }
     strokes = {stroke for _, stroke in pressed}
-    marks = {key for key in language_at("whole").keys}
+    marks = set(language_at("whole").keys)
     assert marks - strokes == set()

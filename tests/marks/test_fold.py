@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -314,7 +315,7 @@ def check_invariants(entries: list[Entry], folded: Folded) -> None:
     for one in possessions.values():
         own_runs = [run for run in folded.rows["runs"] if run["possession"] == one["id"]]
         assert own_runs
-        for before, after in zip(own_runs, own_runs[1:], strict=False):
+        for before, after in pairwise(own_runs):
             assert before["end_ms"] == after["start_ms"]
     tables.frames(folded.rows)
 

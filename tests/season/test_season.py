@@ -1,0 +1,122 @@
+"""A season folder: games, films on one time line, marks to tables, and what is said when something is missing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tagger.lock import SeasonLock, SeasonLocked
+from tagger.season import BadGame, NewFilm, NoFilm, NoGame, NoSeason, Season
+
+
+@pytest.fixture
+def season(tmp_path: Path) -> Season:
+    (tmp_path / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
+    made = Season.open(tmp_path)
+    made.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    made.add_game("g2", "2026-03-21", "Millrace", False)
+    return made
+
+
+def mark(n: int, kind: str, at_ms: int, film: str = "fa", **answers: Any) -> dict[str, Any]:
+    return {
+        "v": 1,
+        "id": f"e{n}",
+        "n": n,
+        "by": "a",
+        "does": "mark",
+        "kind": kind,
+        "film": film,
+        "at_ms": at_ms,
+        "answers": answers,
+    }
+
+
+def test_a_folder_without_a_season_is_told(tmp_path: Path) -> None:
+    with pytest.raises(NoSeason, match="floorbook new"):
+        Season.open(tmp_path)
+
+
+def test_games_are_found_by_id_date_or_opponent(season: Season) -> None:
+    assert season.find_game("g2").opponent == "Millrace"
+    assert season.find_game("2026-03-14").id == "g1"
+    assert season.find_game("quarry").id == "g1"
+    with pytest.raises(NoGame, match=r"g1 \(Quarry Hill\), g2 \(Millrace\)"):
+        season.find_game("Fernbank")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("g1", "2026-03-14", "X", True), "already"),
+        (("g 3", "2026-03-14", "X", True), "letters"),
+        (("g3", "14.3.", "X", True), "date"),
+        (("g3", "2026-03-14", " ", True), "opponent"),
+    ],
+)
+def test_a_game_that_cannot_be_is_refused_in_one_line(
+    season: Season, arguments: tuple[str, str, str, bool], words: str
+) -> None:
+    with pytest.raises(BadGame, match=words):
+        season.add_game(*arguments)
+
+
+def test_films_of_a_game_lie_one_after_the_other_with_their_gaps(season: Season) -> None:
+    season.add_film("g1", NewFilm("fa", "a.mp4", 60_000))
+    season.add_film("g1", NewFilm("fb", "b.mp4", 30_000, gap_ms=5_000))
+    assert [(film.id, film.offset_ms, film.state) for film in season.films("g1")] == [
+        ("fa", 0, "none"),
+        ("fb", 65_000, "none"),
+    ]
+    with pytest.raises(BadGame, match="g1 already"):
+        season.add_film("g2", NewFilm("fa", "a.mp4", 60_000))
+
+
+def test_a_film_that_moved_or_changed_is_noticed_and_never_used(season: Season, tmp_path: Path) -> None:
+    file = tmp_path / "card" / "a.mp4"
+    file.parent.mkdir()
+    file.write_bytes(b"12345")
+    season.add_film("g1", NewFilm("fa", "a.mp4", 60_000, path=file, size_bytes=5))
+    assert season.film("fa").state == "ready" and season.film_path("fa") == file
+    file.write_bytes(b"123456")
+    assert season.film("fa").state == "changed"
+    with pytest.raises(NoFilm, match="another file"):
+        season.original("fa")
+    file.unlink()
+    assert season.film("fa").state == "away"
+    with pytest.raises(NoFilm, match="card or disk"):
+        season.film_path("fa")
+
+
+def test_tables_follow_the_journal_and_the_playbook(season: Season, tmp_path: Path) -> None:
+    season.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
+    season.add_film("g2", NewFilm("fb", "b.mp4", 600_000))
+    season.journal.add("g1", "coach", [mark(1, "period_start", 0), mark(2, "possession", 1000, team="ours")])
+    assert len(season.tables()["possessions"]) == 1
+    season.journal.add(
+        "g2", "coach", [mark(3, "period_start", 0, "fb"), mark(4, "possession", 1000, "fb", team="theirs")]
+    )
+    assert season.tables()["possessions"]["game"].tolist() == ["g1", "g2"]
+    season.journal.add("g1", "coach", [mark(5, "shot", 2000, shooter="14", result="goal")])
+    shots = season.tables()["shots"]
+    assert shots["shooter"].tolist() == ["14"] and shots["marks"].tolist() == [("e5",)]
+    (tmp_path / "roster.csv").write_text("number,name\n9,Nine\n", encoding="utf-8")
+    assert [problem.code for problem in season.folded("g1").problems] == ["not_on_roster"]
+
+
+def test_the_fullest_book_is_chosen_when_nobody_chose(season: Season) -> None:
+    season.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
+    season.journal.add("g1", "ben", [mark(1, "period_start", 0)])
+    assert season.chosen_book("g1") == "ben"
+    season.journal.add("g1", "coach", [mark(2, "period_start", 0)])
+    assert season.chosen_book("g1") == "coach"
+
+
+def test_a_season_is_served_once_at_a_time(tmp_path: Path) -> None:
+    lock = SeasonLock(tmp_path)
+    with pytest.raises(SeasonLocked, match="another floorbook"):
+        SeasonLock(tmp_path)
+    lock.release()
+    SeasonLock(tmp_path).release()

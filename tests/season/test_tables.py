@@ -1,0 +1,92 @@
+"""Event tables on disk: what is read back is what was written, types and all."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagger import tables
+from tagger.tables import TABLES, TableShapeError, TablesVersionError, frames, read_csv, write_csv
+
+ROWS = {
+    "shots": [
+        {"id": "s1", "shooter": "00", "at_ms": 5, "x_m": 1.5, "y_m": -0.1, "marks": ("a", "b")},
+        {"id": "s2", "shooter": "0", "feeder": "none", "marks": ("c",)},
+    ],
+    "notes": [{"id": "n1", "text": 'He said "go",\r\nthen; left', "star": True}, {"id": "n2", "star": False}],
+}
+
+
+def test_what_is_read_back_is_what_was_written(tmp_path: Path) -> None:
+    made = frames(ROWS)
+    write_csv(made, tmp_path, {"season": "s1"})
+    back = read_csv(tmp_path)
+    for name in TABLES:
+        pd.testing.assert_frame_equal(back[name], made[name])
+    assert back["shots"]["shooter"].tolist() == ["00", "0"]
+    assert json.loads((tmp_path / "tables.json").read_text(encoding="utf-8")) == {"version": 1, "season": "s1"}
+
+
+def test_the_files_are_csv_by_rfc_4180(tmp_path: Path) -> None:
+    """RFC 4180: CRLF line ends, one header, quotes doubled inside quoted fields, as many fields in every line."""
+    write_csv(frames(ROWS), tmp_path, {})
+    raw = (tmp_path / "notes.csv").read_bytes()
+    assert raw.endswith(b"\r\n") and b'"He said ""go"",' in raw
+    with (tmp_path / "notes.csv").open(encoding="utf-8", newline="") as text:
+        read = list(csv.reader(text, strict=True))
+    assert {len(row) for row in read} == {len(TABLES["notes"])}
+    assert not list(tmp_path.glob("*.part"))
+
+
+texts = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=12)
+
+
+@settings(max_examples=40)
+@given(
+    st.lists(
+        st.tuples(texts, st.none() | texts, st.none() | st.integers(0, 10**9), st.none() | st.floats(-200, 200)),
+        max_size=5,
+    )
+)
+def test_any_text_and_number_comes_back(
+    tmp_path_factory: pytest.TempPathFactory, given_rows: list[tuple[str, str | None, int | None, float | None]]
+) -> None:
+    folder = tmp_path_factory.mktemp("tables")
+    rows = [
+        {"id": one, "shooter": two, "at_ms": three, "x_m": four, "marks": ("m",)}
+        for one, two, three, four in given_rows
+    ]
+    made = frames({"shots": rows})
+    write_csv(made, folder, {})
+    pd.testing.assert_frame_equal(read_csv(folder)["shots"], made["shots"])
+
+
+def test_a_foreign_or_torn_table_is_named_with_its_line(tmp_path: Path) -> None:
+    write_csv(frames(ROWS), tmp_path, {})
+    path = tmp_path / "shots.csv"
+    whole = path.read_text(encoding="utf-8")
+    path.write_text("player,goals\n", encoding="utf-8")
+    with pytest.raises(TableShapeError, match=r"shots\.csv: the first line"):
+        read_csv(tmp_path)
+    path.write_text(whole[: len(whole) - 8], encoding="utf-8")
+    with pytest.raises(TableShapeError, match=r"shots\.csv, line 3"):
+        read_csv(tmp_path)
+    path.write_text(whole.replace(",5,", ",five,"), encoding="utf-8")
+    with pytest.raises(TableShapeError, match=r"line 2: “five” is not a int"):
+        read_csv(tmp_path)
+    path.unlink()
+    with pytest.raises(TableShapeError, match="cannot be read"):
+        read_csv(tmp_path)
+
+
+def test_tables_of_a_newer_floorbook_are_not_read(tmp_path: Path) -> None:
+    write_csv(frames({}), tmp_path, {})
+    (tmp_path / "tables.json").write_text(json.dumps({"version": tables.VERSION + 1}), encoding="utf-8")
+    with pytest.raises(TablesVersionError, match="update"):
+        read_csv(tmp_path)

@@ -1,0 +1,94 @@
+"""Text files of a season: each bad place is named with its line, and the rest still loads."""
+
+from __future__ import annotations
+
+import shutil
+from importlib import resources
+from pathlib import Path
+
+import pytest
+
+from tagger.texts import Texts, read_texts
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    sample = resources.files("sample_data").joinpath("season")
+    for name in ("season.toml", "playbook.toml", "roster.csv"):
+        with resources.as_file(sample.joinpath(name)) as path:
+            shutil.copy(path, tmp_path / name)
+    return tmp_path
+
+
+def told(texts: Texts) -> list[str]:
+    return [str(problem) for problem in texts.problems]
+
+
+def change(path: Path, old: str, new: str) -> int:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return text[: text.index(old)].count("\n") + 1
+
+
+def test_the_sample_season_reads_without_a_word(folder: Path) -> None:
+    texts = read_texts(folder)
+    assert told(texts) == []
+    assert len(texts.roster) == 20 and len(texts.playbook.sets) == 6
+    assert {"00"} <= {player.number for player in texts.roster}
+
+
+def test_a_setting_that_cannot_be_is_named_with_its_line_and_the_usual_value_is_used(folder: Path) -> None:
+    line = change(folder / "season.toml", "port = 8765", "port = 80")
+    texts = read_texts(folder)
+    assert told(texts) == [
+        f"season.toml, line {line}: port = 80 is not a whole number from 1024 to 65535; the usual value is used"
+    ]
+    assert texts.settings.port == 8765 and texts.settings.team == "Saltmarsh Herons"
+
+
+def test_broken_toml_is_named_with_its_line(folder: Path) -> None:
+    line = change(folder / "playbook.toml", 'name = "Lantern"', "name = Lantern")
+    texts = read_texts(folder)
+    assert told(texts)[0].startswith(f"playbook.toml, line {line}: not TOML there")
+    assert len(texts.roster) == 20
+
+
+def test_a_bad_roster_line_is_left_out_and_the_rest_loads(folder: Path) -> None:
+    with (folder / "roster.csv").open("a", encoding="utf-8") as out:
+        out.write(
+            "00,Twice Over,L,crease,yes,,\n123,Too Long,L,crease,yes,,\n8,,L,crease,yes,,\n"
+            "81,Odd Stick,X,crease,yes,,\n"
+        )
+        out.write("82,Odd Date,L,crease,yes,March,\n")
+    texts = read_texts(folder)
+    assert len(texts.roster) == 20
+    assert [problem.line for problem in texts.problems] == [22, 23, 24, 25, 26]
+    assert all("left out" in problem.text for problem in texts.problems)
+
+
+def test_a_roster_saved_by_a_spreadsheet_with_semicolons_and_a_mark_at_its_head_reads(folder: Path) -> None:
+    text = (folder / "roster.csv").read_text(encoding="utf-8").replace(",", ";")
+    (folder / "roster.csv").write_text(text, encoding="utf-8-sig")
+    texts = read_texts(folder)
+    assert told(texts) == [] and len(texts.roster) == 20
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (b"Nummer,Name\n1,A\n", "roster.csv, line 1: no roster header"),
+        ("number,name\n1,Zoë\n".encode("latin-1"), "roster.csv, line 2: not UTF-8"),
+    ],
+)
+def test_a_foreign_roster_is_told_in_one_line(folder: Path, content: bytes, words: str) -> None:
+    (folder / "roster.csv").write_bytes(content)
+    texts = read_texts(folder)
+    assert [line for line in told(texts) if line.startswith(words)]
+    assert len(texts.playbook.sets) == 6
+
+
+def test_missing_files_are_named_and_defaults_stand_in(tmp_path: Path) -> None:
+    texts = read_texts(tmp_path)
+    assert [problem.file for problem in texts.problems] == ["season.toml", "playbook.toml", "roster.csv"]
+    assert texts.settings.small_n == 10 and texts.roster == ()
