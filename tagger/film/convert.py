@@ -7,25 +7,21 @@ encoded with a short distance between key frames so that seeking in it is quick.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from tagger.film.errors import FilmError, FilmStopped, FilmTorn
+from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
-from tagger.film.picture import PictureChain, even
+from tagger.film.picture import even
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.repack import repack
+from tagger.film.showing import shown_pictures
 from tagger.film.sound import RATE_HZ, SoundReader
 from tagger.film.writer import FilmWriter, PictureSettings, timescale_for
-
-if TYPE_CHECKING:
-    from av.video.frame import VideoFrame
 
 PLAYABLE_SETTINGS = PictureSettings(crf=20, preset="veryfast", gop=30, b_frames=0)
 
@@ -108,7 +104,6 @@ def encode_copy(
     index: FrameIndex,
     settings: PictureSettings,
     *,
-    height_px: int | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> Converted:
@@ -124,8 +119,6 @@ def encode_copy(
         The source's index.
     settings : PictureSettings
         How to encode.
-    height_px : int, optional
-        Greatest height of the picture; by default that of the source.
     progress, stop : callable, optional
         As in `make_playable`.
 
@@ -143,13 +136,13 @@ def encode_copy(
     end of a torn film such frames are left out.
     """
     doubled = 2 if facts.interlaced else 1
-    size = _size(facts, height_px)
+    size = even_size(facts, facts.height)
     base = timescale_for(index.time_base / doubled)
     n_channels = min(2, facts.channels or 2) if facts.audio_codec else 0
     rate = Fraction(index.n_frames * 1000, max(1, index.duration_ms)).limit_denominator(1001)
     pts: list[int] = []
     with (
-        FrameReader(source, index) as reader,
+        FrameReader(source, index, n_threads=settings.n_threads) as reader,
         SoundReader(source, n_channels=max(1, n_channels)) as sounds,
         FilmWriter(target, size, base, settings, n_channels=n_channels, nominal_rate=rate * doubled) as writer,
     ):
@@ -158,7 +151,9 @@ def encode_copy(
         sound = sounds.pieces(start_s, start_s + length_s) if n_channels else iter(())
         ahead = next(sound, None)
         frame = 0
-        for frame, at_s, picture in _pictures(reader, facts, index, size):
+        for frame, at_s, picture in shown_pictures(
+            reader, 0, index.n_frames, size, deinterlace="field" if doubled == 2 else "", n_threads=settings.n_threads
+        ):
             pts.append(round(at_s / base))
             writer.picture(picture, pts[-1])
             while ahead is not None and ahead[0] < (at_s + 1) * RATE_HZ:
@@ -185,31 +180,10 @@ def encode_copy(
     return Converted(target, "encoded", made, doubled, writer.size_bytes)
 
 
-def _size(facts: FilmFacts, height_px: int | None) -> tuple[int, int]:
-    height = facts.height if height_px is None else min(height_px, facts.height)
-    return even(facts.width * even(height) / facts.height), even(height)
-
-
-def _pictures(
-    reader: FrameReader, facts: FilmFacts, index: FrameIndex, size: tuple[int, int]
-) -> Iterator[tuple[int, Fraction, VideoFrame]]:
-    """Every shown picture with its frame's number and its time from the first frame (s)."""
-    doubled = 2 if facts.interlaced else 1
-    chain = PictureChain(
-        index.time_base, reader.aspect, deinterlace="field" if doubled == 2 else "", box=size, pix_fmt="yuv420p"
-    )
-    places: list[tuple[int, Fraction]] = []
-    for frame, stored in reader.filled(0, index.n_frames):
-        begin = int(index.pts[frame])
-        end = int(index.pts[frame + 1]) if frame + 1 < index.n_frames else index.end_pts
-        for part in range(doubled):
-            at = begin + Fraction((end - begin) * part, doubled) - int(index.pts[0])
-            places.append((frame, at * index.time_base))
-        for picture in chain.push(stored):
-            yield *places.pop(0), picture
-    for picture in chain.flush():
-        if places:
-            yield *places.pop(0), picture
+def even_size(facts: FilmFacts, height_px: int) -> tuple[int, int]:
+    """Even width and height (px) of a film's picture, no higher than `height_px`."""
+    height = even(min(height_px, facts.height))
+    return even(facts.width * height / facts.height), height
 
 
 def _share(progress: Progress | None, start: float, end: float) -> Progress | None:
@@ -218,6 +192,3 @@ def _share(progress: Progress | None, start: float, end: float) -> Progress | No
         return None
     report = progress
     return lambda done, text: report(start + (end - start) * done, text)
-
-
-__all__ = ["Converted", "FilmError", "encode_copy", "make_playable", "same_times"]

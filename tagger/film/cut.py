@@ -18,9 +18,10 @@ from numpy.typing import NDArray
 
 from tagger.film.errors import BadClip, FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop
-from tagger.film.picture import PictureChain, even, rgb
+from tagger.film.picture import even, rgb
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
+from tagger.film.showing import shown_pictures
 from tagger.film.sound import RATE_HZ, SoundReader
 from tagger.film.writer import FilmWriter, PictureSettings, timescale_for
 
@@ -203,7 +204,9 @@ def _write_clip(
         else:
             sound = iter(())
         ahead: tuple[int, NDArray[np.float32]] | None = next(sound, None)
-        for frame, picture in _pictures(reader, clip, facts, size):
+        for frame, _, picture in shown_pictures(
+            reader, clip.start_frame, clip.end_frame, size, deinterlace="frame" if facts.interlaced else ""
+        ):
             at_s = offset_s + int(clip.index.pts[frame]) * clip.index.time_base - clip.start_s
             if overlay is not None:
                 picture = _drawn(picture, overlay, number, frame)
@@ -232,27 +235,6 @@ def _lay(writer: FilmWriter, piece: tuple[int, NDArray[np.float32]], start_sampl
     if len(near) and near.min() < FADE_SAMPLES:
         samples = samples * np.clip(near / FADE_SAMPLES, 0, 1).astype(np.float32)
     writer.sound(at, samples)
-
-
-def _pictures(
-    reader: FrameReader, clip: Clip, facts: FilmFacts, size: tuple[int, int]
-) -> Iterator[tuple[int, VideoFrame]]:
-    """Shown pictures of a clip with their frame numbers; the chain may hold a picture back, never drops one."""
-    chain = PictureChain(
-        clip.index.time_base,
-        reader.aspect,
-        deinterlace="frame" if facts.interlaced else "",
-        box=size,
-        pix_fmt="yuv420p",
-    )
-    waiting: list[int] = []
-    for frame, stored in reader.filled(clip.start_frame, clip.end_frame):
-        waiting.append(frame)
-        for picture in chain.push(stored):
-            yield waiting.pop(0), picture
-    for picture in chain.flush():
-        if waiting:
-            yield waiting.pop(0), picture
 
 
 def _drawn(picture: VideoFrame, overlay: Overlay, number: int, frame: int) -> VideoFrame:

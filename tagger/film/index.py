@@ -74,6 +74,18 @@ class FrameIndex:
         """Film times of all frames, int64[n], ms."""
         return _to_ms(self.pts - self.pts[0], self.time_base)
 
+    def media_s(self, frame: int) -> float:
+        """When a browser that plays this very file shows a frame, on its own clock (`currentTime`, s).
+
+        That clock does not begin with the first shown frame where the file's clock doesn't.
+        """
+        return float(int(self.pts[frame]) * self.time_base) if self._has(frame) else 0.0
+
+    def seek_s(self, frame: int) -> float:
+        """Where to send a browser for a frame (s): its middle; a frame's very beginning often shows the one before."""
+        end = self.end_pts if self._has(frame) and frame == self.n_frames - 1 else int(self.pts[frame + 1])
+        return float((int(self.pts[frame]) + end) * self.time_base / 2)
+
     def nearest(self, at_ms: int) -> int:
         """The frame whose film time is nearest to `at_ms`; of two equally near ones, the earlier."""
         aim = Fraction(int(at_ms), 1000) / self.time_base + int(self.pts[0])

@@ -39,6 +39,8 @@ class PictureChain:
         Height to bring the picture to, its width following (even). Ignored with `box`.
     pix_fmt : str, optional
         Pixel format of the result; the stored one by default.
+    n_threads : int
+        Threads to work with; 0 for as many as there are cores.
     """
 
     def __init__(
@@ -50,6 +52,7 @@ class PictureChain:
         box: tuple[int, int] | None = None,
         height_px: int | None = None,
         pix_fmt: str | None = None,
+        n_threads: int = 0,
     ) -> None:
         self.time_base = time_base
         self.aspect = aspect
@@ -57,6 +60,7 @@ class PictureChain:
         self.box = box
         self.height_px = height_px
         self.pix_fmt = pix_fmt
+        self.n_threads = n_threads
         self._shape: tuple[int, int, str, int] | None = None
         self._ends: tuple[FilterContext, FilterContext] | None = None
         self._graph: object = None
@@ -96,6 +100,7 @@ class PictureChain:
         from av.filter import Graph
 
         graph = Graph()
+        graph.threads = self.n_threads
         aspect = self.aspect if self.aspect and self.aspect > 0 else Fraction(1)
         base = self.time_base
         source = graph.add(

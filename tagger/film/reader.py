@@ -28,14 +28,17 @@ class FrameReader:
         The film.
     index : FrameIndex
         Its frame index.
+    n_threads : int
+        Threads to decode with; 0 for as many as there are cores.
 
     Notes
     -----
     Use it as a context manager. It is not shared between threads.
     """
 
-    def __init__(self, path: Path | str, index: FrameIndex) -> None:
+    def __init__(self, path: Path | str, index: FrameIndex, *, n_threads: int = 0) -> None:
         self.path = Path(path)
+        self._n_threads = n_threads
         self.index = index
         self._moved = True
         self._open: AbstractContextManager[InputContainer] | None = None
@@ -67,6 +70,7 @@ class FrameReader:
         self._container = self._open.__enter__()
         self.stream = picture_stream(self._container, self.path)
         self.stream.thread_type = "AUTO"
+        self.stream.codec_context.thread_count = self._n_threads
         self._moved = False
 
     def frames(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:

@@ -34,7 +34,8 @@ class PictureSettings:
 
     `crf` is x264's constant rate factor (0 to 51, lower is better), `gop` the greatest number of frames
     between two that decoding can begin at, `b_frames` how many frames may refer to later ones,
-    `max_bit_rate` (bits a second, 0 for none) a ceiling.
+    `max_bit_rate` (bits a second, 0 for none) a ceiling. `n_threads` (0: as many as there
+    are cores) is a share of the machine.
     """
 
     crf: int = 21
@@ -42,6 +43,7 @@ class PictureSettings:
     gop: int = 50
     b_frames: int = 2
     max_bit_rate: int = 0
+    n_threads: int = 0
 
     def options(self) -> dict[str, str]:
         """The settings in the encoder's own words."""
@@ -146,6 +148,7 @@ class FilmWriter:
         picture.pix_fmt = "yuv420p"
         picture.time_base = picture.codec_context.time_base = time_base
         picture.codec_context.thread_type = "AUTO"
+        picture.codec_context.thread_count = settings.n_threads
         self._picture = picture
         self._tape = SoundTape(self._container, n_channels=n_channels, rate_hz=rate_hz) if n_channels else None
 

@@ -44,8 +44,27 @@ KINDS = [
     Recipe("mpeg4-avi", suffix=".avi", codec="mpeg4", sound="pcm_s16le"),
     Recipe("mpeg4-mp4", codec="mpeg4"),
     Recipe("vp9-webm", suffix=".webm", codec="libvpx-vp9", sound="libopus", n_frames=40),
+    Recipe("vp9-late", suffix=".webm", codec="libvpx-vp9", sound="libopus", n_frames=30, start_s=Fraction(2)),
     Recipe("av1-mp4", codec="libsvtav1", sound="libopus", n_frames=40),
     Recipe("mjpeg-avi", suffix=".avi", codec="mjpeg", sound="pcm_s16le", pix_fmt="yuvj420p"),
     Recipe("mjpeg-mov", suffix=".mov", codec="mjpeg", sound="pcm_s16le", pix_fmt="yuvj420p"),
     Recipe("prores", suffix=".mov", codec="prores_ks", sound="pcm_s24le", pix_fmt="yuv422p10le", n_frames=30),
 ]
+
+# Which of them a browser plays with picture and sound, as Chromium does in the browser tests.
+PLAYS = {
+    "plain",
+    "variable",
+    "silent",
+    "phone-upright",
+    "phone-upside-down",
+    "phone-left",
+    "hidden-beginning",
+    "late-start",
+    "ntsc",
+    "fast",
+    "h264-wide-pixels",
+    "vp9-webm",
+    "vp9-late",
+    "av1-mp4",
+}

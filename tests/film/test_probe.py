@@ -7,25 +7,9 @@ import pytest
 from tagger.film.probe import probe
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe
-from tests.film.recipes import KINDS, PLAIN
+from tests.film.recipes import KINDS, PLAIN, PLAYS
 
 BY_NAME = {kind.name: kind for kind in KINDS}
-# what Chromium 156 did with each kind when it was tried: plays with picture and sound, or does not
-PLAYS = {
-    "plain",
-    "variable",
-    "silent",
-    "phone-upright",
-    "phone-upside-down",
-    "phone-left",
-    "hidden-beginning",
-    "late-start",
-    "ntsc",
-    "fast",
-    "h264-wide-pixels",
-    "vp9-webm",
-    "av1-mp4",
-}
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
