@@ -21,6 +21,16 @@ and, where not every row that could have been asked was answered,
     shot_withheld  boolean  answers lean on the outcome, so that the rate would mislead: estimate and bounds are missing
     shot_n_ids     object   tuple of the ids of the rows counted in n, where they are not the table row's own
 
+A **measure** called `lift` is something with an interval that is no share of rows (a difference, a median, a
+probability):
+
+    lift_n       Int64    how many rows it rests on
+    lift         Float64  the estimate, in the unit that the table's documentation says
+    lift_lo      Float64  lower bound
+    lift_hi      Float64  upper bound
+    lift_few     boolean  n is under the coach's small n
+    lift_ids     object   tuple of the ids of the rows it rests on
+
 The table says once, in its constant columns `method` and `level`, how all its bounds were made. Ids are ids of event
 rows (runs, shots, ...); each event row lists its marks. A rate of something other than a share (per 100
 possessions, say) has the same columns, with k the count and n the exposure.
@@ -38,6 +48,8 @@ from analysis.proportion import WILSON, Interval, wilson
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from analysis.codes import Groups
 
 SMALL_N = 10
 LEVEL = 0.95
@@ -147,6 +159,80 @@ def rate(
     if n_ids is not None:
         made[f"{name}_n_ids"] = n_ids
     return made
+
+
+def of_fact(
+    name: str,
+    fact: NDArray[np.int8],
+    groups: Groups,
+    ids: NDArray[np.object_],
+    *,
+    small_n: int = SMALL_N,
+    level: float = LEVEL,
+) -> dict[str, Any]:
+    """Make the columns of a share of rows of which something is true.
+
+    Parameters
+    ----------
+    name : str
+        As `shot`.
+    fact : int8 array
+        1 yes, 0 no, −1 not known, one per event row; the last are asked and not counted in n.
+    groups : Groups
+        The table row of each event row.
+    ids : object array
+        The event rows' ids.
+    small_n, level
+        As in `share`.
+
+    Returns
+    -------
+    dict of str to column
+        As this module's opening says, with `<name>_asked`.
+    """
+    yes, sure = fact == 1, fact >= 0
+    return share(
+        name,
+        groups.count(yes),
+        groups.count(sure),
+        groups.ids(ids, yes),
+        small_n=small_n,
+        level=level,
+        asked=groups.count(),
+    )
+
+
+def measure(
+    name: str, n: NDArray[Any], interval: Interval, ids: NDArray[np.object_], *, small_n: int = SMALL_N
+) -> dict[str, Any]:
+    """Make the columns of a measure.
+
+    Parameters
+    ----------
+    name : str
+        As `lift`.
+    n : int array
+        How many rows each rests on.
+    interval : Interval
+        Estimates and bounds, one per table row, NaN where there is nothing to say.
+    ids : object array
+        Tuples of the ids of the rows it rests on.
+    small_n : int
+        Under this n it is flagged as too few.
+
+    Returns
+    -------
+    dict of str to column
+        As this module's opening says.
+    """
+    return {
+        f"{name}_n": pd.array(np.asarray(n, dtype=np.int64), dtype="Int64"),
+        name: number(interval.estimate),
+        f"{name}_lo": number(interval.lo),
+        f"{name}_hi": number(interval.hi),
+        f"{name}_few": pd.array(np.asarray(n) < small_n, dtype="boolean"),
+        f"{name}_ids": ids,
+    }
 
 
 def number(values: Any, hidden: NDArray[np.bool_] | None = None) -> Any:

@@ -88,7 +88,7 @@ def sets(
     widens it. A set's shots here and those of its second chances together are all shots that followed from it.
     """
     runs = tables["runs"]
-    all_outcomes = outcomes(tables)
+    found = outcomes(tables)
     kept = keep(runs, part)
     strength = classes(runs["strength"])
     by = {"team": runs["team"], "strength": strength, "phase": runs["phase"], "set": runs["set"]}
@@ -104,8 +104,8 @@ def sets(
         groups.labels,
         rate.count("runs", in_table.count(), in_table.ids(ids)),
         _share_of_possessions(tables, part, strength, in_table, small_n, level),
-        *(_rate(name, all_outcomes, in_table, ids, small_n, level) for name in RATES),
-        *_counts(tables, all_outcomes, in_table),
+        *(rate.of_fact(name, found.facts[name], in_table, ids, small_n=small_n, level=level) for name in RATES),
+        *_counts(tables, found, in_table),
         level=level,
     )
 
@@ -191,22 +191,6 @@ def _in_phase_order(groups: Groups) -> Groups:
         ),
     )
     return groups.ordered(order)
-
-
-def _rate(
-    name: str, found: Outcomes, groups: Groups, ids: NDArray[np.object_], small_n: int, level: float
-) -> dict[str, object]:
-    fact = found.facts[name]
-    yes, sure = fact == YES, fact >= 0
-    return rate.share(
-        name,
-        groups.count(yes),
-        groups.count(sure),
-        groups.ids(ids, yes),
-        small_n=small_n,
-        level=level,
-        asked=groups.count(),
-    )
 
 
 def _share_of_possessions(

@@ -34,3 +34,45 @@ JEFFREYS = {(3, 5): (0.20941666, 0.90560967), (7, 20): (0.17227621, 0.56776609)}
 # Garwood 1936, Biometrika 28:437–442, 95 % limits of a Poisson mean. From memory: 0 → 3.689; 1 → .0253, 5.572;
 # 5 → 1.623, 11.668; 10 → 4.795, 18.390. Recomputed as ½ χ² quantiles (R: qchisq(c(.025, .975), 2 * c(k, k + 1)) / 2).
 GARWOOD = {0: (0.0, 3.689), 1: (0.0253, 5.572), 5: (1.623, 11.668), 10: (4.795, 18.390)}
+
+# Efron & Morris 1975, Journal of the American Statistical Association 70:311–319, Table 1, and 1977, Scientific
+# American 236(5):119–127: hits in the first 45 at-bats of 18 batters of 1970 and their average over the rest of the
+# season. Seen (the EfronMorris data that the R package pscl carries). James–Stein estimates on the arcsine scale of
+# the paper of 1975, turned back into averages: from memory, to three decimals.
+AT_BATS = 45
+HITS = (18, 17, 16, 15, 14, 14, 13, 12, 11, 11, 10, 10, 10, 10, 10, 9, 8, 7)
+REST_OF_SEASON = (
+    0.346, 0.298, 0.276, 0.222, 0.273, 0.270, 0.263, 0.210, 0.269, 0.230,
+    0.264, 0.256, 0.303, 0.264, 0.226, 0.285, 0.316, 0.200,
+)  # fmt: skip
+JAMES_STEIN = (
+    0.290, 0.286, 0.282, 0.277, 0.273, 0.273, 0.268, 0.264, 0.259, 0.259,
+    0.254, 0.254, 0.254, 0.254, 0.254, 0.249, 0.244, 0.239,
+)  # fmt: skip
+JAMES_STEIN_GAIN = 3.50  # total squared error of the raw averages over that of the estimates; better for 15 of 18
+# Beta-binomial by moments on the same hits. Made here.
+BETA_BY_MOMENTS = (97.676, 270.312)
+
+# P(second > first), independent uniform priors. Closed form: E. Miller 2015, "Formulas for Bayesian A/B testing"
+# (seen); values made here with it, exact. (k1, n1, k2, n2): (numerator, denominator).
+SECOND_BEATS_FIRST = {
+    (3, 10, 9, 10): (265, 266),
+    (0, 5, 1, 5): (17, 22),
+    (0, 10, 0, 20): (11, 32),
+    (1, 1, 1, 1): (1, 2),
+}
+# Probability of the highest rate among three arms, uniform priors. Made here, exact integrals.
+BEST_OF_THREE = {
+    ((2, 5), (9, 20), (30, 60)): (0.299801, 0.258816, 0.441383),
+    ((3, 5), (2, 5), (4, 8)): (14179 / 27132, 64817 / 352716, 1233 / 4199),
+}
+
+# Benjamini & Hochberg 1995, Journal of the Royal Statistical Society B 57:289–300, §4.1 (thrombolysis). From memory.
+# At .05 the procedure rejects 4, Bonferroni 3.
+THROMBOLYSIS_P = (
+    0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459, 0.3240, 0.4262, 0.5719, 0.6528, 0.7590, 1.0,
+)  # fmt: skip
+
+# R. A. Fisher 1935, The Design of Experiments, ch. 2, the lady tasting tea. Seen: [[3, 1], [1, 3]] one-sided 17/70,
+# two-sided 34/70.
+TEA = ((3, 4, 1, 4), 34 / 70)

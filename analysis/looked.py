@@ -1,0 +1,67 @@
+"""What was looked for: a first pass may leave out screens, and what was not looked for is never counted as zero."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analysis.codes import whole, words
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from numpy.typing import NDArray
+
+
+def looked_for(tables: Mapping[str, pd.DataFrame], frame: pd.DataFrame, what: str) -> NDArray[np.bool_]:
+    """Say of every row whether, at its time, a kind of mark or a question was looked for.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables, with `detail`.
+    frame : DataFrame
+        Rows with `game` and `at_ms` or `start_ms`.
+    what : str
+        A kind as "screen", or a question as "screen.coverage".
+
+    Returns
+    -------
+    bool array
+        One per row. In a game without any detail row everything counts as looked for.
+    """
+    detail = tables["detail"]
+    games = words(frame["game"])
+    at_ms = whole(frame["at_ms"] if "at_ms" in frame else frame["start_ms"])
+    said = set(words(detail["game"]).tolist())
+    made = np.array([game not in said for game in games.tolist()], dtype=bool)
+    if not said or made.all():
+        return made
+    starts, ends = whole(detail["start_ms"], 0), whole(detail["end_ms"], np.iinfo(np.int64).max)
+    for game, start, end, looks in zip(words(detail["game"]), starts, ends, words(detail["looks_for"]), strict=True):
+        if what in looks.split():
+            made |= (games == game) & (at_ms >= start) & (at_ms < end)
+    return made
+
+
+def games_looked_for(tables: Mapping[str, pd.DataFrame], what: str) -> tuple[str, ...]:
+    """Name the games in which a kind of mark or a question was looked for from beginning to end.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    what : str
+        As in `looked_for`.
+
+    Returns
+    -------
+    tuple of str
+        Ids of games that have possessions and in all of whose possessions it was looked for, sorted.
+    """
+    possessions = tables["possessions"]
+    looked = looked_for(tables, possessions, what)
+    games = words(possessions["game"])
+    missed = set(games[~looked].tolist())
+    return tuple(sorted(set(games.tolist()) - missed))

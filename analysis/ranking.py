@@ -1,0 +1,133 @@
+"""Which is better, and how sure is that: probabilities between beta-distributed rates, never a bare order.
+
+All of it comes from one integral. Take set i at its quantile u: its rate is then x. Every other set j lies above x with
+probability 1 − F_j(x), independently. So how many lie above is known exactly, and averaging over u from 0 to 1 gives
+the probability of each rank. No random numbers are drawn.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+_N_NODES = 320
+
+
+@dataclass(frozen=True)
+class Ranks:
+    """How sets with beta-distributed rates may be ordered; the highest rate is rank 1.
+
+    Attributes
+    ----------
+    better : float64 array of shape (m, m)
+        [i, j]: probability that i has the higher rate than j; ½ on the diagonal.
+    places : float64 array of shape (m, m)
+        [i, r]: probability that i stands at rank r + 1.
+    """
+
+    better: NDArray[np.float64]
+    places: NDArray[np.float64]
+
+    @property
+    def best(self) -> NDArray[np.float64]:
+        """Probability that each has the highest rate."""
+        return self.places[:, 0]
+
+    @property
+    def expected(self) -> NDArray[np.float64]:
+        """Mean rank of each."""
+        return self.places @ np.arange(1, self.places.shape[1] + 1)
+
+    def between(self, level: float = 0.9) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Say between which ranks each stands.
+
+        Parameters
+        ----------
+        level : float
+            At least this probability lies between them; at most half of the rest on either side.
+
+        Returns
+        -------
+        tuple of int64 array
+            First and last rank.
+        """
+        below = np.cumsum(self.places, axis=1)
+        tail = (1 - level) / 2
+        first = np.sum(below <= tail, axis=1) + 1
+        last = np.sum(below < 1 - tail - 1e-12, axis=1) + 1
+        return first.astype(np.int64), np.minimum(last, self.places.shape[1]).astype(np.int64)
+
+
+def ranks(a: ArrayLike, b: ArrayLike) -> Ranks:
+    """Work out how independent beta-distributed rates may be ordered.
+
+    Parameters
+    ----------
+    a, b : array-like of float
+        Parameters of each.
+
+    Returns
+    -------
+    Ranks
+        Probabilities, to about six decimals.
+
+    Notes
+    -----
+    P(i at rank r + 1) = ∫ P(r of the others above F_i⁻¹(u)) du over 0 to 1. The number above is a sum of independent
+    yes-or-no draws (Poisson-binomial), built up one set at a time. Gauss–Legendre nodes, gathered towards both ends
+    by u = s²(3 − 2s). For two sets of whole-number parameters there is a closed form (E. Miller 2015, "Formulas for
+    Bayesian A/B testing").
+    """
+    from scipy.special import betainc, betaincinv
+
+    alpha, beta = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
+    n_sets = len(alpha)
+    nodes, weights = np.polynomial.legendre.leggauss(_N_NODES)
+    s = (nodes + 1) / 2
+    u, du = s * s * (3 - 2 * s), weights / 2 * 6 * s * (1 - s)
+    better = np.full((n_sets, n_sets), 0.5)
+    places = np.zeros((n_sets, n_sets))
+    for one in range(n_sets):
+        x = betaincinv(alpha[one], beta[one], u)
+        above = np.zeros((n_sets, len(u)))
+        above[0] = 1
+        for other in range(n_sets):
+            if other == one:
+                continue
+            higher = 1 - betainc(alpha[other], beta[other], x)
+            better[one, other] = np.sum(du * (1 - higher))
+            above[1:] = above[1:] * (1 - higher) + above[:-1] * higher
+            above[0] *= 1 - higher
+        places[one] = above @ du
+    upper = np.triu_indices(n_sets, 1)
+    halfway = (better[upper] + 1 - better.T[upper]) / 2
+    better[upper] = halfway
+    better.T[upper] = 1 - halfway
+    return Ranks(better, places)
+
+
+def beats(k1: int, n1: int, k2: int, n2: int) -> float:
+    """Give the probability that the second of two rates is higher, each from its own trials alone.
+
+    Parameters
+    ----------
+    k1, n1, k2, n2 : int
+        Successes and trials of the first and of the second.
+
+    Returns
+    -------
+    float
+        P(second > first) under independent uniform priors.
+
+    Examples
+    --------
+    >>> round(beats(3, 10, 9, 10) * 266)
+    265
+    """
+    found = ranks([k1 + 1, k2 + 1], [n1 - k1 + 1, n2 - k2 + 1])
+    return float(found.better[1, 0])

@@ -1,0 +1,283 @@
+"""Which set is better: rates drawn together as far as the runs allow, and how sure any order of them is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from analysis import rate
+from analysis.codes import Groups, among, group
+from analysis.errors import QuestionError
+from analysis.outcome import FACTS, outcomes, run_ids
+from analysis.proportion import newcombe
+from analysis.ranking import Ranks, beats, ranks
+from analysis.shots import YES
+from analysis.shrinkage import MOMENTS, Spread, by_likelihood, by_moments, posterior, shrunken
+from analysis.slice import EVERYTHING, Slice, keep
+from analysis.strength import classes
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+FREELANCE = "freelance"
+NAMED = ("set", "family")
+
+
+@dataclass(frozen=True)
+class _Family:
+    """The sets of one team and class of strength, with what their runs brought."""
+
+    team: str | None
+    strength: str | None
+    names: list[str]
+    k: NDArray[np.int64]
+    n: NDArray[np.int64]
+    yes_ids: NDArray[np.object_]
+    all_ids: NDArray[np.object_]
+    free: tuple[int, int]
+    free_ids: tuple[str, ...]
+    spread: Spread
+
+    def ranked(self, small_n: int) -> tuple[NDArray[np.intp], Ranks]:
+        """Rank the sets that have enough runs."""
+        enough = np.flatnonzero(self.n >= small_n)
+        a, b = posterior(self.k[enough], self.n[enough], self.spread)
+        return enough, ranks(a, b)
+
+
+def standings(
+    tables: Mapping[str, pd.DataFrame],
+    part: Slice = EVERYTHING,
+    *,
+    fact: str = "shot",
+    fit: str = MOMENTS,
+    small_n: int = rate.SMALL_N,
+    level: float = rate.LEVEL,
+) -> pd.DataFrame:
+    """Say how the sets stand among each other, with how sure that is.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        Which runs are looked at.
+    fact : str
+        What a run should have brought; one of `analysis.outcome.FACTS`.
+    fit : str
+        How the spread of sets is fitted: "moments" or "likelihood".
+    small_n : int
+        A set with fewer runs is not ranked.
+    level : float
+        Coverage of the intervals.
+
+    Returns
+    -------
+    DataFrame
+        One row per team, class of strength and set, in order of code:
+
+        * `team`, `strength`, `set`: string
+        * rate `raw` (runs with the fact; Wilson), and measure `shrunken` (0 to 1; rests on all runs of the set)
+        * `spread` string: "moments", "likelihood", or "pooled" when sets show no more spread than chance; `evidence`
+          Float64: how many runs' worth the common rate counts for; `common` Float64: that rate
+        * `p_best` Float64: probability of the highest true rate among those ranked; `rank` Float64: its mean;
+          `rank_lo`, `rank_hi` Int64: between which ranks it stands with probability .9; all missing where there are
+          too few runs, or fewer than two sets to rank
+        * `ranked` Int64: among how many
+        * `method`, `level`
+
+    Raises
+    ------
+    QuestionError
+        No such fact, or no such fit.
+
+    Notes
+    -----
+    Beta-binomial posteriors, see `analysis.shrinkage` and `analysis.ranking`. Games, opponents and line-ups are taken
+    as exchangeable, so the probabilities are on the sure side.
+    """
+    columns: dict[str, list[object]] = {
+        name: [] for name in ("team", "strength", "set", "spread", "evidence", "common", "p_best", "rank", "ranked")
+    }
+    bounds: list[tuple[int | None, int | None]] = []
+    parts: list[_Family] = []
+    for family in _families(tables, part, fact, fit):
+        parts.append(family)
+        enough, order = family.ranked(small_n)
+        place = {int(at): row for row, at in enumerate(enough)}
+        first, last = order.between()
+        for at, name in enumerate(family.names):
+            row = place.get(at) if len(enough) > 1 else None
+            columns["team"].append(family.team)
+            columns["strength"].append(family.strength)
+            columns["set"].append(name)
+            columns["spread"].append(family.spread.method)
+            columns["evidence"].append(family.spread.a + family.spread.b)
+            columns["common"].append(family.spread.mean)
+            columns["p_best"].append(None if row is None else float(order.best[row]))
+            columns["rank"].append(None if row is None else float(order.expected[row]))
+            columns["ranked"].append(len(enough))
+            bounds.append((None, None) if row is None else (int(first[row]), int(last[row])))
+    k, n, yes_ids, all_ids = (_stacked(parts, name) for name in ("k", "n", "yes_ids", "all_ids"))
+    intervals = [shrunken(family.k, family.n, family.spread, level) for family in parts]
+    drawn = [np.concatenate([found[at] for found in intervals]) if intervals else np.empty(0) for at in range(3)]
+    made = rate.table(
+        {name: columns[name] for name in ("team", "strength", "set")},
+        rate.share("raw", k, n, yes_ids, small_n=small_n, level=level),
+        rate.measure("shrunken", n, rate.Interval(*drawn), all_ids, small_n=small_n),
+        {
+            "spread": pd.array(columns["spread"], dtype="string"),
+            "evidence": pd.array(columns["evidence"], dtype="Float64"),
+            "common": rate.number(np.array(columns["common"], dtype=np.float64)),
+            "p_best": pd.array(columns["p_best"], dtype="Float64"),
+            "rank": pd.array(columns["rank"], dtype="Float64"),
+            "rank_lo": pd.array([lo for lo, _ in bounds], dtype="Int64"),
+            "rank_hi": pd.array([hi for _, hi in bounds], dtype="Int64"),
+            "ranked": pd.array(columns["ranked"], dtype="Int64"),
+        },
+        method="wilson; shrunken: beta-binomial",
+        level=level,
+    )
+    return made
+
+
+def duels(
+    tables: Mapping[str, pd.DataFrame],
+    part: Slice = EVERYTHING,
+    *,
+    fact: str = "shot",
+    fit: str = MOMENTS,
+    small_n: int = rate.SMALL_N,
+    level: float = rate.LEVEL,
+) -> pd.DataFrame:
+    """Compare every two sets of a team and class of strength, and every set with freelance play.
+
+    Parameters
+    ----------
+    tables, part, fact, fit, small_n, level
+        As in `standings`.
+
+    Returns
+    -------
+    DataFrame
+        One row per pair: `team`, `strength`, `set`, `other` (a set, or "freelance"); `set_k`, `set_n`, `other_k`,
+        `other_n` Int64; `p_better` Float64: probability that the set's true rate is the higher; measure `difference`
+        (of the raw rates; Newcombe; its ids are all runs of both); `comparisons` Int64: how many pairs were looked
+        at; `method`, `level`. Pairs in which either has too few runs have no `p_better`.
+
+    Raises
+    ------
+    QuestionError
+        No such fact, or no such fit.
+
+    Notes
+    -----
+    Sets are compared by their shrunken posteriors. Freelance is no set of the playbook: a set and freelance are
+    compared by their own runs alone, each with a uniform prior.
+    """
+    rows: list[tuple[str | None, str | None, str, str, int, int, int, int, float | None, tuple[str, ...]]] = []
+    for family in _families(tables, part, fact, fit):
+        enough, order = family.ranked(small_n)
+        place = {int(at): row for row, at in enumerate(enough)}
+        for one in range(len(family.names)):
+            for other in range(one + 1, len(family.names)):
+                both = one in place and other in place
+                chance = float(order.better[place[one], place[other]]) if both else None
+                ids = family.all_ids[one] + family.all_ids[other]
+                rows.append((*_names(family, one), family.names[other], *_numbers(family, one, other), chance, ids))
+            k, n = family.free
+            chance = None
+            if family.n[one] >= small_n and n >= small_n:
+                chance = beats(k, n, int(family.k[one]), int(family.n[one]))
+            counted = (int(family.k[one]), int(family.n[one]), k, n)
+            rows.append((*_names(family, one), FREELANCE, *counted, chance, family.all_ids[one] + family.free_ids))
+    team, strength, names, others, k1, n1, k2, n2, chances, ids = (
+        [list(column) for column in zip(*rows, strict=True)] if rows else [[] for _ in range(10)]
+    )
+    counted_columns = {
+        name: pd.array(values, dtype="Int64")
+        for name, values in (("set_k", k1), ("set_n", n1), ("other_k", k2), ("other_n", n2))
+    }
+    one_k, one_n, other_k, other_n = (np.array(values, dtype=np.int64) for values in (k1, n1, k2, n2))
+    gap = newcombe(one_k, one_n, other_k, other_n, level)
+    return rate.table(
+        {"team": team, "strength": strength, "set": names, "other": others},
+        counted_columns,
+        {"p_better": pd.array(chances, dtype="Float64")},
+        rate.measure("difference", np.minimum(one_n, other_n), gap, _tuples(ids), small_n=small_n),
+        {"comparisons": pd.array([len(rows)] * len(rows), dtype="Int64")},
+        method="newcombe; p: beta-binomial",
+        level=level,
+    )
+
+
+def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: str) -> Iterator[_Family]:
+    fits = {"moments": by_moments, "likelihood": by_likelihood}
+    if fact not in FACTS:
+        raise QuestionError(f"standings: no fact “{fact}”; it is one of {', '.join(FACTS)}")
+    if fit not in fits:
+        raise QuestionError(f"standings: no fit “{fit}”; it is one of {', '.join(fits)}")
+    runs = tables["runs"]
+    came = outcomes(tables).facts[fact]
+    kept = keep(runs, part) & (came >= 0) & among(runs["phase"], (*NAMED, FREELANCE))
+    came, ids = came[kept], run_ids(runs)[kept]
+    groups = group(
+        {
+            "team": runs["team"][kept],
+            "strength": classes(runs["strength"])[kept],
+            "set": runs["set"][kept],
+        }
+    )
+    yes = came == YES
+    k, n = groups.count(yes), groups.count()
+    yes_ids, all_ids = groups.ids(ids, yes), groups.ids(ids)
+    for team, strength, rows in _parts(groups):
+        named = [row for row in rows if groups.labels["set"][row] is not None]
+        free = [row for row in rows if groups.labels["set"][row] is None]
+        if not named:
+            continue
+        yield _Family(
+            team,
+            strength,
+            [groups.labels["set"][row] for row in named],
+            k[named],
+            n[named],
+            yes_ids[named],
+            all_ids[named],
+            (int(k[free].sum()), int(n[free].sum())),
+            tuple(row for held in all_ids[free] for row in held),
+            fits[fit](k[named], n[named]),
+        )
+
+
+def _parts(groups: Groups) -> Iterator[tuple[str | None, str | None, list[int]]]:
+    rows_of: dict[tuple[str | None, str | None], list[int]] = {}
+    for row, key in enumerate(zip(groups.labels["team"], groups.labels["strength"], strict=True)):
+        rows_of.setdefault(key, []).append(row)
+    for (team, strength), rows in rows_of.items():
+        yield team, strength, rows
+
+
+def _names(family: _Family, one: int) -> tuple[str | None, str | None, str]:
+    return family.team, family.strength, family.names[one]
+
+
+def _numbers(family: _Family, one: int, other: int) -> tuple[int, int, int, int]:
+    return int(family.k[one]), int(family.n[one]), int(family.k[other]), int(family.n[other])
+
+
+def _stacked(parts: list[_Family], name: str) -> NDArray[np.object_]:
+    if not parts:
+        return np.empty(0, dtype=object)
+    return np.concatenate([getattr(family, name) for family in parts])
+
+
+def _tuples(ids: list[tuple[str, ...]]) -> NDArray[np.object_]:
+    made = np.empty(len(ids), dtype=object)
+    for place, each in enumerate(ids):
+        made[place] = each
+    return made

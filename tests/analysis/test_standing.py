@@ -1,0 +1,77 @@
+"""Which set is better: never a bare order."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from analysis.codes import coded
+from analysis.errors import QuestionError
+from analysis.slice import Slice
+from analysis.standing import duels, standings
+from tagger.tables import frames
+from tests.analysis.invented import season
+
+EVEN = Slice(team="ours", strengths=("even",))
+
+
+def _runs(counts: dict[str, tuple[int, int]]) -> dict[str, pd.DataFrame]:
+    runs: list[dict[str, Any]] = []
+    shots: list[dict[str, Any]] = []
+    for name, (k, n) in counts.items():
+        for at in range(n):
+            head = {"game": "g", "team": "ours", "strength": "5v5"}
+            phase = {"phase": "freelance"} if name == "freelance" else {"phase": "set", "set": name}
+            runs.append(head | phase | {"id": f"{name}{at}", "ended": "shot" if at < k else "turnover"})
+            if at < k:
+                shots.append(head | {"id": f"s{name}{at}", "run": f"{name}{at}", "result": "wide"})
+    return frames({"runs": runs, "shots": shots})
+
+
+def test_sets_with_too_few_runs_are_not_ranked() -> None:
+    made = standings(_runs({"ferry": (2, 5), "keel": (9, 20), "lantern": (45, 60)}), EVEN).set_index("set")
+    assert (
+        pd.isna(made.loc["ferry", "p_best"])
+        and pd.isna(made.loc["ferry", "rank"])
+        and made.loc["ferry", "shrunken_few"]
+    )
+    assert made.loc["lantern", "ranked"] == 2
+    assert made.loc["lantern", "p_best"] + made.loc["keel", "p_best"] == pytest.approx(1)
+    assert made.loc["ferry", "raw"] < made.loc["ferry", "shrunken"]
+
+
+def test_a_planted_difference_is_found_and_a_missing_one_is_not() -> None:
+    apart = standings(_runs({"ferry": (12, 60), "keel": (15, 60), "lantern": (45, 60)}), EVEN).set_index("set")
+    assert apart.loc["lantern", "p_best"] > 0.99 and (apart.loc["lantern", ["rank_lo", "rank_hi"]] == 1).all()
+    alike = standings(_runs({"ferry": (30, 60), "keel": (30, 60), "lantern": (31, 60)}), EVEN)
+    assert (alike["spread"] == "pooled").all() and alike["p_best"].tolist() == pytest.approx([1 / 3] * 3, abs=1e-6)
+    assert (alike["rank_lo"] == 1).all() and (alike["rank_hi"] == 3).all()
+
+
+def test_duels_look_at_every_pair_and_at_freelance_and_say_how_many() -> None:
+    tables = _runs({"ferry": (12, 60), "keel": (45, 60), "freelance": (20, 50)})
+    made = duels(tables, EVEN)
+    assert made[["set", "other"]].values.tolist() == [["ferry", "keel"], ["ferry", "freelance"], ["keel", "freelance"]]
+    assert (made["comparisons"] == 3).all()
+    first = made.iloc[0]
+    assert (
+        first["p_better"] < 0.01 and first["difference"] == pytest.approx(-0.55) and len(first["difference_ids"]) == 120
+    )
+    assert made.iloc[2]["p_better"] > 0.99 and len(made.iloc[2]["difference_ids"]) == 110
+
+
+@pytest.mark.parametrize("make", [standings, duels])
+def test_empty_coded_and_unknown(make: Any) -> None:
+    nothing, tables = make(frames({})), season(3, n_games=4, n_possessions=30)
+    full = make(tables)
+    assert len(nothing) == 0 and len(full) > 0
+    pd.testing.assert_series_equal(nothing.dtypes, full.dtypes)
+    pd.testing.assert_frame_equal(full, make(coded(tables)))
+    for fit in ("moments", "likelihood"):
+        assert len(make(_runs({"ferry": (0, 12), "keel": (12, 12)}), fit=fit)) > 0
+    with pytest.raises(QuestionError, match="goals"):
+        make(tables, fact="goals")
+    with pytest.raises(QuestionError, match="magic"):
+        make(tables, fit="magic")
