@@ -587,11 +587,13 @@ class Season:
         words = self.language()
         numbers = frozenset(player.number for player in self.roster)
         seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)
-        stamp = (seq, films, id(words), numbers)
+        period_s = self.settings.period_minutes * 60
+        stop_clock = self.settings.stop_clock
+        stamp = (seq, films, id(words), numbers, period_s, stop_clock)
         held = self._folded.get((game, book))
         if held is None or held[0] != stamp:
             entries, _ = self.journal.entries(game, book)
-            held = (stamp, fold(entries, GameFacts(game, book, words, films, numbers)))
+            held = (stamp, fold(entries, GameFacts(game, book, words, films, numbers, period_s, stop_clock)))
             self._folded[(game, book)] = held
         return held[1]
 

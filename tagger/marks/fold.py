@@ -51,6 +51,10 @@ class GameFacts:
         The game's films.
     roster : frozenset of str
         Our players' numbers; empty: not checked.
+    period_s : int
+        What the clock says when a period begins, in seconds.
+    stop_clock : bool
+        Whether it stands at whistles.
     """
 
     game: str
@@ -58,6 +62,8 @@ class GameFacts:
     language: Language
     films: tuple[FilmSpan, ...]
     roster: frozenset[str] = frozenset()
+    period_s: int = 15 * 60
+    stop_clock: bool = True
 
 
 @dataclass(frozen=True)
@@ -122,14 +128,14 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
     standing = [mark for mark in marks if not mark.removed and mark.film in offsets]
     ranks = {code: kind["rank"] for code, kind in facts.language.kinds.items()}
     standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, ranks.get(mark.kind, 50), mark.place))
-    walk = Walk(facts.language, facts.roster)
+    walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock)
     log = []
     for mark in standing:
         at_ms = offsets[mark.film] + mark.at_ms
         seen = walk.step(mark, at_ms)
         log.append(Logged(mark, at_ms, seen.possession, seen.run, seen.text))
     rows = walk.finish()
-    problems += walk.problems
+    problems += walk.ledger.problems
     for mark in marks:
         if mark.removed:
             at = offsets[mark.film] + mark.at_ms if mark.film in offsets else None

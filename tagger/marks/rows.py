@@ -23,7 +23,7 @@ TABLE_OF = {
     "grade": "grades",
     "note": "notes",
 }
-_COLUMNS = {table: {column.name for column in columns} for table, columns in TABLES.items()}
+COLUMNS = {table: {column.name for column in columns} for table, columns in TABLES.items()}
 _NAMED = re.compile(r"#(\d{1,2})(?!\d)")
 
 
@@ -58,7 +58,7 @@ def event_row(
         The table's name and the row, without game and book.
     """
     table = TABLE_OF[mark.kind]
-    wanted = _COLUMNS[table]
+    wanted = COLUMNS[table]
     row: dict[str, Any] = {name: value for name, value in mark.answers.items() if name in wanted}
     row |= {
         "id": mark.id,

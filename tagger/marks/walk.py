@@ -6,18 +6,19 @@ changes what is on; every other kind is a plain row, by its table's columns.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from tagger.marks import context as contexts
-from tagger.marks.checks import clean_answers, looks_for, strangers
+from tagger.marks.ledger import Ledger
+from tagger.marks.playtime import PeriodClock, PlayTime
 from tagger.marks.problems import Problem
 from tagger.marks.resolve import Mark
 from tagger.marks.rows import TABLE_OF, event_row
 from tagger.marks.sentences import sentence
+from tagger.marks.strength import Strength
 from tagger.marks.stretches import MISSED, Period, Possession, Stretch
 from tagger.marks.vocabulary import Language
-from tagger.tables import TABLES
 
 _PHASES = {"set": "set", "family": "family", "freelance": "freelance", "transition": "transition"}
 _GAINED_AFTER = {
@@ -28,6 +29,10 @@ _GAINED_AFTER = {
     "violation": "turnover",
     "whistle": "whistle",
 }
+_PLAY = frozenset(
+    {"faceoff", "possession", "loose_ball", "settled", "set", "family", "freelance", "transition", "screen", "shot"}
+    | {"turnover", "pull_out", "broken"}
+)
 _EVIDENCE = frozenset({"settled", "set", "family", "freelance", "screen", "shot", "pull_out", "broken"})
 
 
@@ -49,21 +54,26 @@ class Walk:
         Vocabulary and playbook.
     roster : frozenset of str
         Our players' numbers; empty: not checked.
+    period_s : int
+        What the clock says when a period begins.
+    stop_clock : bool
+        Whether it stands at whistles.
     """
 
-    def __init__(self, language: Language, roster: frozenset[str]) -> None:
+    def __init__(self, language: Language, roster: frozenset[str], period_s: int, stop_clock: bool) -> None:
         self.language = language
-        self.roster = roster
-        self.problems: list[Problem] = []
-        self.rows: dict[str, list[dict[str, Any]]] = {name: [] for name in TABLES}
+        self.ledger = Ledger(language, roster)
         self.context = contexts.start(language)
         self.periods: list[Period] = []
         self.period: Period | None = None
         self.possessions: list[Possession] = []
         self.on: Possession | None = None
-        self.strength: tuple[str, str] = ("5v5", "5v5")
+        self.strength = Strength()
+        self.play = PlayTime(stop_clock)
+        self.period_s = period_s
+        self.clocks: dict[str, PeriodClock] = {}
         self.faced_off = False
-        self._detail("", 0, self.context["level"], ())
+        self.ledger.detail("detail/0", 0, self.context["level"], ())
 
     def step(self, mark: Mark, at_ms: int) -> Seen:
         """Take the next mark.
@@ -83,12 +93,15 @@ class Walk:
         before = self.context
         text = sentence(self.language, mark.kind, mark.answers, before)
         if mark.kind not in self.language.kinds:
-            self._problem(
+            self.ledger.problem(
                 "unknown_kind", f"floorbook does not know the kind “{mark.kind}”; a newer version may", mark, at_ms
             )
             return Seen(None, None, text)
-        mark = self._checked(mark, at_ms)
+        mark = self.ledger.checked(mark, at_ms, self.on.team if self.on is not None else None)
         self.context = contexts.after(self.language, before, mark.kind, mark.answers)
+        if mark.kind in _PLAY and self.period is not None:
+            self.play.start(at_ms)
+        self.strength.pass_to(self.play.until(at_ms))
         possession, run = self._place(mark, at_ms)
         if self.on is not None and mark.kind in _EVIDENCE:
             self.on.crossed = True
@@ -119,20 +132,11 @@ class Walk:
         """
         if self.on is not None and self.on.stretch.tentative and len(self.on.stretches) > 1:
             self.on.stretches.pop()
-        for period in self.periods:
-            self.rows["periods"].append(
-                {
-                    "id": period.id,
-                    "period": period.number,
-                    "start_ms": period.start_ms,
-                    "end_ms": period.end_ms,
-                    "marks": tuple(period.marks),
-                }
-            )
         for possession in self.possessions:
-            self.rows["possessions"].append(possession.row())
-            self.rows["runs"].extend(possession.run_rows())
-        return self.rows
+            self.ledger.rows["possessions"].append(possession.row())
+            self.ledger.rows["runs"].extend(possession.run_rows())
+        self.ledger.periods(self.periods, self.clocks)
+        return self.ledger.rows
 
     # What each kind does ------------------------------------------------------------------------------------------
 
@@ -144,12 +148,22 @@ class Walk:
         if kind == "possession":
             return self._possession(mark, at_ms)
         if kind == "detail":
-            self._detail(mark.id, at_ms, str(mark.answers.get("level", self.context["level"])), (mark.id,))
+            self.ledger.detail(mark.id, at_ms, str(mark.answers.get("level", self.context["level"])), (mark.id,))
             return self._here()
         if kind == "strength":
             return self._strength(mark)
         if kind == "faceoff":
             self.faced_off = True
+        elif kind == "whistle":
+            self._halt(at_ms)
+        elif kind == "penalty":
+            said = mark.answers
+            delayed = said.get("delayed") == "yes"
+            self.strength.penalty(said.get("team"), said.get("kind"), delayed, self.play.until(at_ms))
+        elif kind == "goalie":
+            self.strength.goalkeeper(mark.answers.get("team"), mark.answers.get("what"))
+        elif kind == "clock" and self.period is not None and "clock" in mark.answers:
+            self.clocks[self.period.id].readings.append((at_ms, mark.answers["clock"]))
         if kind in ("look", "grade"):
             return self._of_a_run(mark, at_ms)
         if self.on is None:
@@ -159,7 +173,7 @@ class Walk:
     def _outside(self, mark: Mark, at_ms: int) -> tuple[None, None]:
         if "ball" in self.language.kinds[mark.kind]["needs"]:
             words = "outside any possession; put in the possession it belongs to, or remove it"
-            self._problem("outside_possession", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
+            self.ledger.problem("outside_possession", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
         if mark.kind in TABLE_OF:
             self._row(mark, at_ms, None, None)
         return None, None
@@ -171,9 +185,9 @@ class Walk:
         if kind in _PHASES:
             return self._name(on, mark, at_ms)
         if kind in ("faceoff", "loose_ball", "clock", "goalie", "line", "note", "fresh_clock"):
-            here = on.stretch.id if not on.stretch.tentative else None
-            self._row(mark, at_ms, on.id, here)
-            return on.id, here
+            possession, run_id = self._here()
+            self._row(mark, at_ms, possession, run_id)
+            return possession, run_id
         run = on.touch(mark.id)
         if kind == "penalty":
             against = mark.answers.get("team")
@@ -194,7 +208,7 @@ class Walk:
 
     def _period_start(self, mark: Mark, at_ms: int) -> None:
         if self.period is not None:
-            self._problem(
+            self.ledger.problem(
                 "period_open", "a period begins while one is on; put in the end of the one before", mark, at_ms
             )
             self._close(at_ms, None, mark.id)
@@ -203,15 +217,18 @@ class Walk:
         last = self.periods[-1].number if self.periods else 0
         self.period = Period(mark.id, int(number) if number.isdigit() else last + 1, at_ms, [mark.id])
         self.periods.append(self.period)
+        self.clocks[mark.id] = PeriodClock(self.play, at_ms, self.period_s)
+        self.play.start(at_ms)
         self.faced_off = False
 
     def _period_end(self, mark: Mark, at_ms: int) -> None:
         if self.period is None:
-            self._problem(
+            self.ledger.problem(
                 "no_period", "a period ends that never began; put in its beginning, or remove this", mark, at_ms
             )
             return
         self._close(at_ms, "period_end", mark.id)
+        self.play.halt(at_ms, period_over=True)
         self.period.end_ms = at_ms
         self.period.marks.append(mark.id)
         self.period = None
@@ -220,9 +237,9 @@ class Walk:
         team = mark.answers.get("team")
         if team not in ("ours", "theirs"):
             team = None
-            self._problem("no_team", "whose possession is not said; answer it", mark, at_ms)
+            self.ledger.problem("no_team", "whose possession is not said; answer it", mark, at_ms)
         if self.period is None:
-            self._problem(
+            self.ledger.problem(
                 "outside_period", "a possession outside any period; put in where the period begins", mark, at_ms
             )
         before = self.on
@@ -232,10 +249,10 @@ class Walk:
             if team is not None and team == before.team:
                 ended = None
                 words = f"{whose} ball follows {whose} ball; say how the first one ended, or remove one"
-                self._problem("same_team", words, mark, at_ms)
+                self.ledger.problem("same_team", words, mark, at_ms)
             elif ended is None and before.stretch.ended is None:
                 words = f"how {whose} possession ended is not marked; put in the turnover, shot or whistle"
-                self.problems.append(Problem("no_end", words, before.id, before.start_ms))
+                self.ledger.problems.append(Problem("no_end", words, before.id, before.start_ms))
             self._close(at_ms, ended, mark.id)
         gained = mark.answers.get("gained")
         if gained is None:
@@ -248,7 +265,7 @@ class Walk:
             gained,
             at_ms,
             [mark.id],
-            self._looks_for("penalty"),
+            self.ledger.looked_for("penalty"),
         )
         made.begin(mark.id, at_ms, "not_tagged", made.strength)
         self.possessions.append(made)
@@ -264,10 +281,10 @@ class Walk:
             return None
         return _GAINED_AFTER.get(last.ended or "")
 
-    def _settled(self, on: Possession, mark: Mark, at_ms: int) -> tuple[str, str]:
+    def _settled(self, on: Possession, mark: Mark, at_ms: int) -> tuple[str | None, str | None]:
         if on.settled_ms is not None:
-            self._problem("settled_twice", "this possession settled before; remove one of the two", mark, at_ms)
-            return on.id, on.stretch.id
+            self.ledger.problem("settled_twice", "this possession settled before; remove one of the two", mark, at_ms)
+            return self._here()
         on.settled_ms = at_ms
         on.marks.append(mark.id)
         stretch = on.stretch
@@ -275,16 +292,16 @@ class Walk:
             stretch.base = "transition"
             on.end_stretch(at_ms, "settled", mark.id)
             on.begin(mark.id, at_ms, "not_tagged", self._strength_of(on.team))
-        return on.id, on.stretch.id
+        return self._here()
 
-    def _name(self, on: Possession, mark: Mark, at_ms: int) -> tuple[str, str]:
+    def _name(self, on: Possession, mark: Mark, at_ms: int) -> tuple[str | None, str | None]:
         wrong = (
             on.team == "theirs" if mark.kind in ("set", "freelance") else mark.kind == "family" and on.team == "ours"
         )
         if wrong:
             words = "names the offence of the side without the ball; put in the change of ball, or remove it"
-            self._problem("wrong_side", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
-            return on.id, on.stretch.id
+            self.ledger.problem("wrong_side", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
+            return self._here()
         if on.stretch.phase is not None:
             on.end_stretch(at_ms, "flowed", mark.id)
             on.begin(mark.id, at_ms, "not_tagged", self._strength_of(on.team))
@@ -298,14 +315,14 @@ class Walk:
 
     def _set_named(self, on: Possession, stretch: Stretch, mark: Mark, at_ms: int) -> None:
         if stretch.name is None:
-            self._problem("no_set", "which set it was is not said; answer it", mark, at_ms)
+            self.ledger.problem("no_set", "which set it was is not said; answer it", mark, at_ms)
         elif stretch.name not in self.language.sets:
             words = f"the playbook has no set “{stretch.name}”; retire sets instead of deleting them"
-            self._problem("unknown_set", words, mark, at_ms)
+            self.ledger.problem("unknown_set", words, mark, at_ms)
         for question, value in sorted(mark.answers.items()):
             if question.startswith("role."):
                 role = question.removeprefix("role.")
-                self.rows["roles"].append(
+                self.ledger.rows["roles"].append(
                     {
                         "id": f"{mark.id}/{role}",
                         "possession": on.id,
@@ -323,6 +340,8 @@ class Walk:
         told = "save" if result == "saved" else "missed_shot" if result in MISSED else None
         if result == "goal":
             self._close(at_ms, "goal", mark.id)
+            self.strength.goal(on.team, self.play.until(at_ms))
+            self.play.halt(at_ms)
         elif recovered == "no":
             self._close(at_ms, told, mark.id)
         elif recovered == "dead":
@@ -366,7 +385,7 @@ class Walk:
                     self._give(possession, stretch, mark, at_ms)
                     return possession.id, stretch.id
         words = "belongs to no set; name the set it was, or remove it"
-        self._problem("no_set_before", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
+        self.ledger.problem("no_set_before", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
         if mark.kind == "grade":
             self._row(mark, at_ms, None, None)
         return None, None
@@ -376,7 +395,7 @@ class Walk:
             self._row(mark, at_ms, possession.id, stretch.id)
             return
         if stretch.look_mark is not None:
-            self._problem(
+            self.ledger.problem(
                 "look_twice", "this run has its look already; answer that one anew, or remove one", mark, at_ms
             )
             return
@@ -386,32 +405,19 @@ class Walk:
         stretch.marks.append(mark.id)
 
     def _strength(self, mark: Mark) -> tuple[str | None, str | None]:
-        said = mark.answers.get("strength")
-        if isinstance(said, str) and "v" in said:
-            ours, theirs = said.split("v", 1)
-            self.strength = (f"{ours}v{theirs}", f"{theirs}v{ours}")
-            on = self.on
-            if on is not None and len(on.stretches) == 1 and not on.stretch.marks and on.strength != self.strength[0]:
-                on.stretch.strength = on.strength = self._strength_of(on.team)
-                on.marks.append(mark.id)
+        self.strength.told(mark.answers.get("strength"))
+        on = self.on
+        now = self._strength_of(on.team) if on is not None else None
+        if on is not None and len(on.stretches) == 1 and not on.stretch.marks and on.strength != now:
+            on.stretch.strength = on.strength = now
+            on.marks.append(mark.id)
         return self._here()
 
-    def _detail(self, id_: str, at_ms: int, level: str, marks: tuple[str, ...]) -> None:
-        rows = self.rows["detail"]
-        if rows:
-            rows[-1]["end_ms"] = at_ms
-        rows.append(
-            {
-                "id": id_ or "detail/0",
-                "start_ms": at_ms,
-                "end_ms": None,
-                "level": level,
-                "looks_for": looks_for(self.language, level),
-                "marks": marks,
-            }
-        )
-
     # Small things -------------------------------------------------------------------------------------------------
+
+    def _halt(self, at_ms: int) -> None:
+        self.play.halt(at_ms)
+        self.strength.halt(self.play.until(at_ms))
 
     def _close(self, at_ms: int, ended: str | None, mark: str) -> None:
         if self.on is not None:
@@ -424,27 +430,11 @@ class Walk:
         )
 
     def _strength_of(self, team: str | None) -> str | None:
-        return None if team is None else self.strength[0 if team == "ours" else 1]
-
-    def _looks_for(self, kind: str) -> bool:
-        return kind in self.rows["detail"][-1]["looks_for"].split()
+        return self.strength.seen_by(team)
 
     def _row(self, mark: Mark, at_ms: int, possession: str | None, run: str | None) -> None:
         team = self.on.team if self.on is not None else None
         period = self.period.number if self.period else None
         strength = self._strength_of(team)
         table, row = event_row(mark, at_ms, period=period, possession=possession, run=run, team=team, strength=strength)
-        self.rows[table].append(row)
-
-    def _checked(self, mark: Mark, at_ms: int) -> Mark:
-        answers, faults = clean_answers(self.language, mark)
-        for code, text in faults:
-            self._problem(code, text, mark, at_ms)
-        team = self.on.team if self.on is not None else None
-        for number in strangers(self.language, mark.kind, answers, team, self.roster):
-            words = f"no {number} on the roster; correct the number, or add the player"
-            self._problem("not_on_roster", words, mark, at_ms)
-        return replace(mark, answers=answers)
-
-    def _problem(self, code: str, text: str, mark: Mark, at_ms: int) -> None:
-        self.problems.append(Problem(code, text[:1].upper() + text[1:], mark.id, at_ms))
+        self.ledger.rows[table].append(row)

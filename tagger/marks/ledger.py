@@ -1,0 +1,138 @@
+"""What a walk writes down: rows of the event tables, problems, and what was being looked for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from tagger.marks.checks import clean_answers, looks_for, strangers
+from tagger.marks.playtime import PeriodClock
+from tagger.marks.problems import Problem
+from tagger.marks.resolve import Mark
+from tagger.marks.rows import COLUMNS
+from tagger.marks.stretches import Period
+from tagger.marks.vocabulary import Language
+from tagger.tables import TABLES
+
+
+class Ledger:
+    """Rows and problems as they come.
+
+    Parameters
+    ----------
+    language : Language
+        Vocabulary and playbook.
+    roster : frozenset of str
+        Our players' numbers; empty: not checked.
+    """
+
+    def __init__(self, language: Language, roster: frozenset[str]) -> None:
+        self.language = language
+        self.roster = roster
+        self.rows: dict[str, list[dict[str, Any]]] = {name: [] for name in TABLES}
+        self.problems: list[Problem] = []
+
+    def problem(self, code: str, text: str, mark: Mark, at_ms: int) -> None:
+        """List a problem at a mark.
+
+        Parameters
+        ----------
+        code, text : str
+            Which, and what would resolve it.
+        mark : Mark
+            Where.
+        at_ms : int
+            Its game time.
+        """
+        self.problems.append(Problem(code, text[:1].upper() + text[1:], mark.id, at_ms))
+
+    def checked(self, mark: Mark, at_ms: int, team: str | None) -> Mark:
+        """A mark with only those answers that can mean something; the others are listed.
+
+        Parameters
+        ----------
+        mark : Mark
+            Of a known kind.
+        at_ms : int
+            Its game time.
+        team : str or None
+            Whose ball it is.
+
+        Returns
+        -------
+        Mark
+            With cleaned answers.
+        """
+        answers, faults = clean_answers(self.language, mark)
+        for code, text in faults:
+            self.problem(code, text, mark, at_ms)
+        for number in strangers(self.language, mark.kind, answers, team, self.roster):
+            words = f"no {number} on the roster; correct the number, or add the player"
+            self.problem("not_on_roster", words, mark, at_ms)
+        return replace(mark, answers=answers)
+
+    def detail(self, id_: str, at_ms: int, level: str, marks: tuple[str, ...]) -> None:
+        """From here on something else is looked for.
+
+        Parameters
+        ----------
+        id_ : str
+            The row's id.
+        at_ms : int
+            From when.
+        level : str
+            basic, main or whole.
+        marks : tuple of str
+            The mark that says so; empty for the season's setting.
+        """
+        rows = self.rows["detail"]
+        if rows:
+            rows[-1]["end_ms"] = at_ms
+        wanted = looks_for(self.language, level)
+        row = {"id": id_, "start_ms": at_ms, "end_ms": None, "level": level, "looks_for": wanted, "marks": marks}
+        rows.append(row)
+
+    def looked_for(self, kind: str) -> bool:
+        """Whether a kind is being looked for now.
+
+        Parameters
+        ----------
+        kind : str
+            Its code.
+
+        Returns
+        -------
+        bool
+            By the last word on it.
+        """
+        return kind in self.rows["detail"][-1]["looks_for"].split()
+
+    def periods(self, periods: list[Period], clocks: dict[str, PeriodClock]) -> None:
+        """Write the periods down, and give every row that falls in one its time left where that is known.
+
+        Parameters
+        ----------
+        periods : list of Period
+            In order.
+        clocks : dict of str to PeriodClock
+            By the period's id.
+        """
+        for period in periods:
+            self.rows["periods"].append(
+                {
+                    "id": period.id,
+                    "period": period.number,
+                    "start_ms": period.start_ms,
+                    "end_ms": period.end_ms,
+                    "marks": tuple(period.marks),
+                }
+            )
+        for name, rows in self.rows.items():
+            if "clock_s" not in COLUMNS[name]:
+                continue
+            for row in rows:
+                at_ms: int = row["at_ms"] if "at_ms" in row else row["start_ms"]
+                for period in periods:
+                    if at_ms >= period.start_ms and (period.end_ms is None or at_ms <= period.end_ms):
+                        row.setdefault("clock_s", clocks[period.id].left_s(at_ms))
+                        break
