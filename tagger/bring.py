@@ -6,10 +6,11 @@ Nothing is entered before all of it is known to work; what was made on the way i
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 
-from tagger.season import FILM_FOLDER, Film, NewFilm, Season
+from tagger.season import FILM_FOLDER, BadGame, Film, NewFilm, NoFilm, Season
 
 Progress = Callable[[float, str], None]
 Stop = Callable[[], bool]
@@ -56,7 +57,7 @@ def bring_film(
     try:
         for place, path in enumerate(paths):
             share = _share(progress, place, len(paths))
-            ready.append(_prepare(season, path, keep, made, share, stop))
+            ready.append(_prepare(season, path, keep, made, share, stop, {one.id: one.name for one in ready}))
         return [season.add_film(game, one) for one in ready]
     except BaseException:
         for path in made:
@@ -64,8 +65,71 @@ def bring_film(
         raise
 
 
+def bring_new_game(
+    season: Season,
+    id_: str,
+    date: str,
+    opponent: str,
+    home: bool,
+    paths: Sequence[Path],
+    *,
+    keep: bool = False,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> list[Film]:
+    """Make a game and bring its film in; when the film can't be brought in, the game is not made either.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    id_, date, opponent, home
+        As for `Season.add_game`.
+    paths, keep, progress, stop
+        As for `bring_film`.
+
+    Returns
+    -------
+    list of Film
+        As entered.
+
+    Raises
+    ------
+    tagger.film.errors.FilmError
+        A file is no film, torn, or missing: nothing was changed.
+    tagger.season.BadGame
+        The game can't be made as told, or a film is in the season already.
+    """
+    season.add_game(id_, date, opponent, home)
+    try:
+        return bring_film(season, id_, paths, keep=keep, progress=progress, stop=stop)
+    except BaseException:
+        with season.store.writing() as db:
+            db.execute(
+                "DELETE FROM games WHERE id = ? AND NOT EXISTS (SELECT 1 FROM films WHERE game = games.id) "
+                "AND NOT EXISTS (SELECT 1 FROM journal WHERE game = games.id)",
+                (id_,),
+            )
+        raise
+
+
+def _refuse_held(season: Season, id_: str, name: str, before: Mapping[str, str]) -> None:
+    """Refuse a film that is there already, before anything is converted or copied over what is kept of it."""
+    if id_ in before:
+        raise BadGame(f"{name}: the same film as {before[id_]}; name each once, nothing was changed")
+    with suppress(NoFilm):
+        held = season.film(id_)
+        raise BadGame(f"{name}: this film is in game {held.game} already; nothing was changed")
+
+
 def _prepare(
-    season: Season, path: Path, keep: bool, made: list[Path], progress: Progress | None, stop: Stop | None
+    season: Season,
+    path: Path,
+    keep: bool,
+    made: list[Path],
+    progress: Progress | None,
+    stop: Stop | None,
+    before: Mapping[str, str],
 ) -> NewFilm:
     from tagger.film.convert import make_playable
     from tagger.film.fingerprint import fingerprint
@@ -76,6 +140,8 @@ def _prepare(
     index = build_index(path, progress=_share(progress, 0, 4), stop=stop)
     known_by = fingerprint(path, index)
     id_ = f"f{known_by[:12]}"
+    name = path.name
+    _refuse_held(season, id_, name, before)
     folder = season.folder / FILM_FOLDER
     playable = ""
     if not facts.as_it_lies:
@@ -88,10 +154,10 @@ def _prepare(
     if keep:
         path = _copy(path, folder, id_, made)
     if progress is not None:
-        progress(1.0, f"{path.name}: ready")
+        progress(1.0, f"{name}: ready")
     return NewFilm(
         id=id_,
-        name=path.name,
+        name=name,
         duration_ms=index.duration_ms,
         path=path,
         playable=playable,
