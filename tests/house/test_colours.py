@@ -10,7 +10,7 @@ import pytest
 
 from tests.house.tree import CLONE
 
-TOKENS = (CLONE / "dashboard" / "assets" / "tokens.css").read_text(encoding="utf-8")
+TOKENS = (CLONE / "tagger" / "screen" / "static" / "tokens.css").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("room", ["room", "paper"])
