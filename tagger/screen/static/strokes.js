@@ -57,6 +57,10 @@ export function press(language, context, hand, stroke) {
     return refused(hand, "a minute has 60 seconds; Backspace takes the last digit back");
   }
   if (stroke === "Enter") return enter(language, context, hand);
+  if (stroke === "Shift+Enter") {
+    if (!hand) return refused(null, "no question is open");
+    return hand.typed ? enter(language, context, hand) : skipped(language, hand);
+  }
   if (hand) {
     const answered = isDigit(stroke) ? digit(language, hand, stroke) : letter(language, hand, stroke);
     if (answered) return answered;

@@ -1,0 +1,173 @@
+"""The tagging screen's server: a page for each game, its entries in and out, and film in capped ranges.
+
+Nothing that the browser sends names a file: films are known by the ids that the season gave them.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+from flask import Blueprint, Response, current_app, jsonify, render_template, request
+
+from tagger.film.errors import FilmError
+from tagger.screen import guard
+from tagger.screen.answers import Refused, error_answer
+from tagger.screen.frames import frame_times
+from tagger.screen.opening import day_of, listed, opening, title_of
+from tagger.screen.ranges import file_answer
+from tagger.season import NoFilm, NoGame, Season, SeasonError
+from tagger.store import StoreError
+
+MOST_BYTES = 8 * 1024 * 1024
+MOST_ENTRIES = 5000
+_BOOK = re.compile(r"[\w.’' -]{1,60}\Z")
+_KINDS = {".webm": "video/webm", ".mov": "video/quicktime"}
+_POLICY = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'"
+
+
+def create_screen(season: Season) -> Blueprint:
+    """The tagging screen of one season.
+
+    Parameters
+    ----------
+    season : Season
+        An open season.
+
+    Returns
+    -------
+    Blueprint
+        Pages under /tag, film under /film, files of the page under /screen. The application's setting
+        `ALLOWED_HOSTS` names hosts beside the loopback ones.
+    """
+    screen = Blueprint("screen", __name__, static_folder="static", static_url_path="/screen", template_folder="templates")
+
+    @screen.before_request
+    def guarded() -> None:
+        allowed = current_app.config.get(guard.SETTING, ())
+        guard.check(request.method, request.host, request.headers, request.scheme, allowed)
+
+    @screen.errorhandler(Refused)
+    def refused(error: Refused) -> Response:
+        return error_answer(error)
+
+    @screen.errorhandler(SeasonError)
+    def no_such(error: SeasonError) -> Response:
+        code = {NoGame: "no_game", NoFilm: "no_film"}.get(type(error), "season")
+        return error_answer(Refused(404, code, str(error)))
+
+    @screen.errorhandler(StoreError)
+    def no_store(error: StoreError) -> Response:
+        return error_answer(Refused(503, "store", str(error)))
+
+    @screen.errorhandler(FilmError)
+    def no_picture(error: FilmError) -> Response:
+        return error_answer(Refused(404, "film", str(error)))
+
+    @screen.get("/tag/<game>")
+    def page(game: str) -> Response:
+        found = season.game(game)
+        text = render_template(
+            "tag.html",
+            game=found.id,
+            book=_book(season, found.id),
+            title=title_of(season, found),
+            day=day_of(found.date),
+        )
+        answer = Response(text, mimetype="text/html")
+        answer.headers["Content-Security-Policy"] = _POLICY
+        answer.headers["Cache-Control"] = "no-store"
+        return answer
+
+    @screen.get("/tag/<game>/start.json")
+    def start(game: str) -> Response:
+        found = season.game(game)
+        return _json(opening(season, found, _book(season, found.id)))
+
+    @screen.get("/tag/<game>/entries")
+    def entries(game: str) -> Response:
+        found = season.game(game)
+        since = request.args.get("since", 0, type=int)
+        held, seq = season.journal.entries(found.id, _book(season, found.id), since)
+        return _json(f'{{"seq":{seq},"entries":{listed(one.as_json() for one in held)}}}')
+
+    @screen.post("/tag/<game>/entries")
+    def add(game: str) -> Response:
+        found = season.game(game)
+        sent = _sent()
+        if sent.get("season") != season.settings.id:
+            raise Refused(
+                409, "other_season", f"this address now serves the season “{season.settings.id}”; the marks stay here"
+            )
+        raw = sent.get("entries")
+        if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
+            raise Refused(400, "no_entries", f'"entries" is a list of at most {MOST_ENTRIES} entries')
+        added = season.journal.add(found.id, _named(sent.get("book")), raw)
+        return jsonify(added=[{"id": one.id, "state": one.state, "why": one.why} for one in added])
+
+    @screen.get("/tag/<game>/problems.json")
+    def problems(game: str) -> Response:
+        found = season.game(game)
+        folded = season.folded(found.id, _book(season, found.id))
+        told = [{"code": one.code, "text": one.text, "of": one.of, "at_ms": one.at_ms} for one in folded.problems]
+        return _json(json.dumps({"problems": told}, ensure_ascii=False))
+
+    @screen.get("/film/<film>")
+    def film_file(film: str) -> Response:
+        path = season.film_path(film)
+        return file_answer(request, path, _KINDS.get(path.suffix.lower(), "video/mp4"))
+
+    @screen.get("/film/<film>/frames")
+    def film_frames(film: str) -> Response:
+        etag = f'"{season.film(film).fingerprint}"'
+        if request.headers.get("If-None-Match") == etag:
+            return Response(status=304, headers={"ETag": etag})
+        answer = jsonify(frame_times(season.film_index(film)))
+        answer.headers["ETag"] = etag
+        answer.headers["Cache-Control"] = "private, no-cache"
+        return answer
+
+    @screen.get("/film/<film>/still/<int:at_ms>.jpg")
+    def film_still(film: str, at_ms: int) -> Response:
+        from tagger.film.still import still_jpeg
+
+        path, index = season.film_path(film), season.film_index(film)
+        width = min(1920, max(16, request.args.get("width", 320, type=int)))
+        answer = Response(still_jpeg(path, index, index.nearest(at_ms), width_px=width), mimetype="image/jpeg")
+        answer.headers["Cache-Control"] = "private, max-age=3600"
+        return answer
+
+    return screen
+
+
+def _json(text: str) -> Response:
+    answer = Response(text, mimetype="application/json")
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+def _book(season: Season, game: str) -> str:
+    asked = request.args.get("book")
+    return _named(asked) if asked is not None else season.chosen_book(game)
+
+
+def _named(book: Any) -> str:
+    if not isinstance(book, str) or not _BOOK.match(book) or book != book.strip():
+        raise Refused(400, "no_book", "a book’s name is 1 to 60 letters, digits, spaces and . - ’")
+    return book
+
+
+def _sent() -> dict[str, Any]:
+    """The JSON object of a request. Only as application/json, which another site's page cannot send unasked."""
+    if request.mimetype != "application/json":
+        raise Refused(415, "no_json", "send JSON as application/json")
+    if (request.content_length or 0) > MOST_BYTES:
+        raise Refused(413, "too_much", f"at most {MOST_BYTES // 1024 // 1024} MiB at once")
+    try:
+        sent = json.loads(request.get_data())
+    except ValueError:
+        raise Refused(400, "no_json", "the text sent is not JSON") from None
+    if not isinstance(sent, dict):
+        raise Refused(400, "no_json", "a JSON object is expected")
+    return sent

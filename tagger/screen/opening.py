@@ -1,0 +1,118 @@
+"""What a page must know to begin: the game, its films, the words, the players, and the book's entries so far."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from tagger.season import Film, Game, Season
+
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+
+
+def title_of(season: Season, game: Game) -> str:
+    """A game as its heading says it.
+
+    Parameters
+    ----------
+    season : Season
+        Whose team it is.
+    game : Game
+        The game.
+
+    Returns
+    -------
+    str
+        "Herons v Quarry Hill", "Herons at Millrace".
+    """
+    return f"{season.settings.team} {'v' if game.home else 'at'} {game.opponent}"
+
+
+def day_of(date: str) -> str:
+    """A date as people say it.
+
+    Parameters
+    ----------
+    date : str
+        YYYY-MM-DD.
+
+    Returns
+    -------
+    str
+        "14 March 2026".
+    """
+    year, month, day = date.split("-")
+    return f"{int(day)} {MONTHS[int(month) - 1]} {year}" if 1 <= int(month) <= 12 else date
+
+
+def opening(season: Season, game: Game, book: str) -> str:
+    """Everything a tagging page begins with, as JSON.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : Game
+        The game to tag.
+    book : str
+        Whose entries.
+
+    Returns
+    -------
+    str
+        An object; `entries` in order of arrival, `seq` the place of the last one.
+    """
+    settings = season.settings
+    entries, seq = season.journal.entries(game.id, book)
+    facts: dict[str, Any] = {
+        "season": settings.id,
+        "team": settings.team,
+        "game": {"id": game.id, "title": title_of(season, game), "day": day_of(game.date), "opponent": game.opponent},
+        "book": book,
+        "books": [one.name for one in season.journal.books(game.id)],
+        "chosen_book": season.chosen_book(game.id),
+        "films": [_film(film) for film in season.films(game.id)],
+        "roster": [{"number": player.number, "name": player.name} for player in season.roster],
+        "periods": {
+            "n": settings.n_periods,
+            "minutes": settings.period_minutes,
+            "stop_clock": settings.stop_clock,
+        },
+        "language": season.language().data,
+        "text_problems": [str(one) for one in season.problems],
+        "read_only": season.store.read_only_because if season.store.read_only else "",
+        "seq": seq,
+    }
+    head = json.dumps(facts, ensure_ascii=False, separators=(",", ":"))
+    return f'{head[:-1]},"entries":{listed(entry.as_json() for entry in entries)}}}'
+
+
+def listed(bodies: Iterable[str]) -> str:
+    """Entries as a JSON list.
+
+    Parameters
+    ----------
+    bodies : iterable of str
+        Each an object as JSON.
+
+    Returns
+    -------
+    str
+        JSON.
+    """
+    return f"[{','.join(bodies)}]"
+
+
+def _film(film: Film) -> dict[str, Any]:
+    return {
+        "id": film.id,
+        "name": film.name,
+        "offset_ms": film.offset_ms,
+        "duration_ms": film.duration_ms,
+        "n_frames": film.n_frames,
+        "state": film.state,
+    }

@@ -1,0 +1,196 @@
+// Film control over a game's time line: play, hold, shuttle, jumps, frames, slow motion, the last four seconds again.
+import { Frames } from "./frames.js";
+import { Reel } from "./reel.js";
+
+/** @typedef {import("./reel.js").Film} Film */
+/** @typedef {{film: string, at_ms: number}} Moment */
+
+export const AGAIN_MS = 4000;
+export const JUMP_MS = 5000;
+const LOUDEST_RATE = 2; // faster than this the sound is noise
+
+export class FilmDeck {
+  /**
+   * @param {HTMLVideoElement} video
+   * @param {Film[]} films
+   * @param {() => void} onChange another frame, another speed
+   */
+  constructor(video, films, onChange) {
+    this.video = video;
+    this.films = films.filter((film) => film.state === "ready");
+    this.onChange = onChange;
+    this.reel = new Reel(video, () => this.#shown());
+    /** Speed of the shuttle: 0 hold, negative backwards. */
+    this.rate = 0;
+    /** Speed of plain play: 1, ½ or ¼. */
+    this.pace = 1;
+    /** @type {{from: number, to: number, rate: number} | null} a stretch shown again, game ms, and the speed after it */
+    this.again = null;
+    /** @type {{from: number, to: number} | null} a stretch shown over and over, game ms */
+    this.loop = null;
+    /** @type {Map<string, Promise<Frames>>} */
+    this.frames = new Map();
+    video.addEventListener("ended", () => this.#ended());
+    video.addEventListener("pause", () => this.rate > 0 && !video.ended && video.readyState > 2 && this.hold());
+  }
+
+  /** Whether there is film to look at. */
+  get ready() {
+    return this.reel.film !== null && this.reel.base !== null;
+  }
+
+  /** The frame on screen. @returns {Moment} */
+  get now() {
+    return { film: this.reel.film?.id ?? "", at_ms: this.reel.atMs };
+  }
+
+  /** Game time of the frame on screen, ms. */
+  get gameMs() {
+    return (this.reel.film?.offset_ms ?? 0) + this.reel.atMs;
+  }
+
+  /** Go to a game time. @param {number} gameMs */
+  async goTo(gameMs) {
+    const film = this.films.filter((one) => one.offset_ms <= gameMs).at(-1) ?? this.films[0];
+    if (!film) return;
+    const frames = await this.#framesOf(film);
+    if (this.reel.film !== film) {
+      const { rate } = this;
+      this.rate = 0;
+      this.video.pause();
+      await this.reel.load(film, frames);
+      if (rate > 0) this.#run(rate);
+    }
+    this.reel.goTo(frames.nearestMs(gameMs - film.offset_ms));
+  }
+
+  /** By time. @param {number} ms */
+  jump(ms) {
+    this.#end();
+    return this.goTo(Math.max(0, this.gameMs + ms));
+  }
+
+  /** By frames, held. @param {number} n */
+  step(n) {
+    this.#end();
+    this.hold();
+    this.reel.goTo(this.reel.target + n);
+  }
+
+  toggle() {
+    if (this.rate !== 0 && !this.again) this.hold();
+    else if (this.again) this.back();
+    else this.#run(this.pace);
+  }
+
+  hold() {
+    this.#end();
+    this.#run(0);
+  }
+
+  /** One step of the shuttle. @param {1 | -1} direction */
+  shuttle(direction) {
+    this.#end();
+    const speed = Math.abs(this.rate);
+    const same = Math.sign(this.rate) === direction;
+    this.#run(direction * (same && speed >= 1 ? Math.min(4, speed * 2) : 1));
+  }
+
+  /** Plain play at full, half, quarter speed in turn. */
+  slower() {
+    this.pace = this.pace === 1 ? 0.5 : this.pace === 0.5 ? 0.25 : 1;
+    if (this.rate > 0 && !this.again) this.#run(this.pace);
+    else this.onChange();
+  }
+
+  /** The last four seconds at half speed, then on as before. */
+  replay() {
+    const to = this.again?.to ?? this.gameMs;
+    const rate = this.again?.rate ?? this.rate;
+    this.again = { from: Math.max(0, to - AGAIN_MS), to, rate };
+    this.goTo(this.again.from).then(() => this.#run(0.5));
+  }
+
+  /** End a replay at once, where it began. */
+  back() {
+    const { again } = this;
+    if (!again) return;
+    this.again = null;
+    this.goTo(again.to).then(() => this.#run(again.rate));
+  }
+
+  /** Show a stretch over and over; null ends it. @param {{from: number, to: number} | null} stretch */
+  over(stretch) {
+    this.#end();
+    this.loop = stretch;
+    if (stretch) this.goTo(stretch.from).then(() => this.#run(this.pace));
+    else this.onChange();
+  }
+
+  #end() {
+    this.again = null;
+    this.loop = null;
+  }
+
+  /** @param {number} rate */
+  #run(rate) {
+    const { video } = this;
+    this.rate = rate;
+    if (rate > 0) {
+      video.playbackRate = rate;
+      video.muted = rate > LOUDEST_RATE;
+      video.play().catch(() => this.rate > 0 && this.#run(0));
+    } else {
+      video.pause();
+      if (rate < 0) this.#backwards(this.gameMs, performance.now());
+    }
+    this.onChange();
+  }
+
+  /** Film runs backwards by seeking, as fast as pictures come. @param {number} from @param {number} since */
+  #backwards(from, since) {
+    const rate = this.rate;
+    const tick = () => {
+      if (this.rate !== rate || rate >= 0) return;
+      const aim = from + rate * (performance.now() - since);
+      if (aim <= 0) return void this.goTo(0).then(() => this.hold());
+      if (!this.reel.waiting) void this.goTo(aim);
+      requestAnimationFrame(tick);
+    };
+    tick();
+  }
+
+  #shown() {
+    if (this.reel.aim !== null) return this.onChange();
+    if (this.again && this.rate > 0 && this.gameMs >= this.again.to) {
+      const { again } = this;
+      this.again = null;
+      this.#run(again.rate);
+      if (again.rate <= 0) void this.goTo(again.to);
+    } else if (this.loop && this.rate > 0 && this.gameMs >= this.loop.to) {
+      void this.goTo(this.loop.from);
+    }
+    this.onChange();
+  }
+
+  #ended() {
+    const place = this.films.findIndex((film) => film === this.reel.film);
+    const next = this.films[place + 1];
+    if (!next || this.rate <= 0) return void this.hold();
+    void this.goTo(next.offset_ms);
+  }
+
+  /** @param {Film} film @returns {Promise<Frames>} */
+  #framesOf(film) {
+    let held = this.frames.get(film.id);
+    if (!held) {
+      held = fetch(`/film/${encodeURIComponent(film.id)}/frames`).then(async (answer) => {
+        if (!answer.ok) throw new Error((await answer.json()).error.text);
+        return new Frames(await answer.json());
+      });
+      this.frames.set(film.id, held);
+      held.catch(() => this.frames.delete(film.id));
+    }
+    return held;
+  }
+}

@@ -1,0 +1,99 @@
+// Entries on their way to the disk. Each is put into the browser's own store at once and taken out when the server says
+// that it is on disk; while the server is away they wait. The same entry sent twice is a harmless retry, so two tabs may
+// both send what waits. Sent in order, one request at a time.
+import { Store } from "./store.js";
+
+/** @typedef {import("./resolve.js").Entry} Entry */
+/** @typedef {import("./store.js").Waiting} Waiting */
+/** @typedef {"ok" | "away" | "refused"} State */
+
+const FIRST_PAUSE_MS = 300;
+const LONGEST_PAUSE_MS = 8000;
+const MOST_AT_ONCE = 500;
+
+export class Outbox {
+  /**
+   * @param {string} season
+   * @param {(waiting: Waiting[]) => Promise<{id: string, state: string, why: string}[]>} send rejects when the server is away
+   * @param {(outbox: Outbox) => void} onChange
+   */
+  constructor(season, send, onChange) {
+    this.season = season;
+    this.send = send;
+    this.onChange = onChange;
+    this.store = new Store(season);
+    /** @type {Waiting[]} in order */
+    this.waiting = [];
+    /** @type {Waiting[]} what the server would not take, with its reason */
+    this.refused = [];
+    /** @type {State} */
+    this.state = "ok";
+    this.reason = "";
+    this.busy = false;
+    this.pause = FIRST_PAUSE_MS;
+    this.timer = 0;
+  }
+
+  /** What waits from before, in order; it is sent too. @returns {Promise<Waiting[]>} */
+  async open() {
+    await this.store.open();
+    const held = await this.store.all();
+    this.refused = held.filter((one) => one.refused);
+    const known = new Set(this.waiting.map((one) => one.entry.id));
+    this.waiting = [...held.filter((one) => !one.refused && !known.has(one.entry.id)), ...this.waiting];
+    this.flush();
+    return held;
+  }
+
+  /**
+   * @param {string} game
+   * @param {string} book
+   * @param {Entry[]} entries
+   */
+  put(game, book, entries) {
+    const fresh = entries.map((entry) => ({ game, book, entry, refused: "" }));
+    this.waiting.push(...fresh);
+    this.store.put(fresh);
+    if (this.state === "away") this.pause = FIRST_PAUSE_MS;
+    this.flush();
+  }
+
+  /** Send what waits, now. */
+  flush() {
+    if (this.busy) return;
+    clearTimeout(this.timer);
+    if (this.waiting.length) void this.#round();
+    else this.onChange(this);
+  }
+
+  async #round() {
+    this.busy = true;
+    const { game, book } = this.waiting[0];
+    const others = this.waiting.findIndex((one) => one.game !== game || one.book !== book);
+    const batch = this.waiting.slice(0, others < 0 ? MOST_AT_ONCE : Math.min(others, MOST_AT_ONCE));
+    try {
+      const added = await this.send(batch);
+      const states = new Map(added.map((one) => [one.id, one]));
+      const done = batch.filter((one) => states.has(one.entry.id));
+      for (const one of done) {
+        const { state, why } = states.get(one.entry.id) ?? { state: "", why: "" };
+        if (state !== "refused") continue;
+        one.refused = why;
+        this.refused.push(one);
+      }
+      this.waiting = this.waiting.filter((one) => !done.includes(one));
+      this.store.settle(done);
+      this.state = "ok";
+      this.pause = FIRST_PAUSE_MS;
+    } catch (fault) {
+      this.state = "away";
+      this.reason = fault instanceof Error ? fault.message : String(fault);
+    }
+    this.busy = false;
+    this.onChange(this);
+    if (!this.waiting.length) return;
+    if (this.state === "ok") return void this.#round();
+    this.timer = window.setTimeout(() => this.flush(), this.pause);
+    this.pause = Math.min(LONGEST_PAUSE_MS, this.pause * 2);
+  }
+}

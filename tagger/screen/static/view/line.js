@@ -1,0 +1,87 @@
+// The slim strip under the film: the game's time from left to right, our possessions above the line, theirs below, a shape
+// where each ended, and where the film is.
+
+/** @typedef {import("../groups.js").Group} Group */
+
+const OURS_Y = 16;
+const THEIRS_Y = 30;
+const MIDDLE_Y = 23;
+const HEIGHT = 46;
+
+export class LineView {
+  /**
+   * @param {HTMLCanvasElement} canvas
+   * @param {(gameMs: number) => void} onGo
+   */
+  constructor(canvas, onGo) {
+    this.canvas = canvas;
+    this.lengthMs = 1;
+    /** @type {Group[]} */
+    this.groups = [];
+    this.nowMs = 0;
+    canvas.addEventListener("pointerdown", (event) => {
+      event.preventDefault();
+      onGo(this.timeAt(event.offsetX));
+    });
+    new ResizeObserver(() => this.paint()).observe(canvas);
+  }
+
+  /** @param {number} x px from the left */
+  timeAt(x) {
+    return Math.max(0, Math.min(this.lengthMs, (x / this.canvas.clientWidth) * this.lengthMs));
+  }
+
+  paint() {
+    const { canvas } = this;
+    const scale = window.devicePixelRatio || 1;
+    const width = canvas.clientWidth;
+    if (canvas.width !== Math.round(width * scale)) canvas.width = Math.round(width * scale);
+    if (canvas.height !== Math.round(HEIGHT * scale)) canvas.height = Math.round(HEIGHT * scale);
+    const brush = canvas.getContext("2d");
+    if (!brush) return;
+    const colours = getComputedStyle(canvas);
+    const colour = (/** @type {string} */ name) => colours.getPropertyValue(`--${name}`);
+    const x = (/** @type {number} */ ms) => (ms / this.lengthMs) * width;
+    brush.setTransform(scale, 0, 0, scale, 0, 0);
+    brush.clearRect(0, 0, width, HEIGHT);
+    brush.fillStyle = colour("line");
+    brush.fillRect(0, MIDDLE_Y, width, 1);
+    brush.lineWidth = 1.6;
+    brush.strokeStyle = colour("ink");
+    for (const group of this.groups) {
+      const end = x(group.to ?? Math.max(this.nowMs, group.from));
+      if (!group.team) continue;
+      const ours = group.team === "ours";
+      brush.fillStyle = colour(ours ? "ours" : "theirs");
+      brush.fillRect(x(group.from), (ours ? OURS_Y : THEIRS_Y) - 2.5, Math.max(2, end - x(group.from) - 1), 5);
+      brush.fillStyle = colour("ink");
+      shape(brush, group.shape, end, ours ? 8 : 39);
+    }
+    brush.fillStyle = colour("accent");
+    brush.fillRect(Math.min(width - 2, x(this.nowMs)), 0, 2, HEIGHT);
+  }
+}
+
+/**
+ * @param {CanvasRenderingContext2D} brush
+ * @param {string} name
+ * @param {number} x px, the shape's middle
+ * @param {number} y px, the shape's middle
+ */
+export function shape(brush, name, x, y) {
+  brush.beginPath();
+  if (name === "dot" || name === "ring") brush.arc(x, y, 4, 0, 2 * Math.PI);
+  else if (name === "cross") lines(brush, x - 3, y - 3, x + 3, y + 3, x + 3, y - 3, x - 3, y + 3);
+  else if (name === "triangle") lines(brush, x - 4, y + 3, x, y - 4, x, y - 4, x + 4, y + 3, x + 4, y + 3, x - 4, y + 3);
+  else if (name === "bar") lines(brush, x, y - 5, x, y + 5);
+  if (name === "dot") brush.fill();
+  brush.stroke();
+}
+
+/** @param {CanvasRenderingContext2D} brush @param {...number} ends x and y of both ends of each line */
+function lines(brush, ...ends) {
+  for (let at = 0; at < ends.length; at += 4) {
+    brush.moveTo(ends[at], ends[at + 1]);
+    brush.lineTo(ends[at + 2], ends[at + 3]);
+  }
+}

@@ -1,0 +1,139 @@
+// The log: what happened, in sentences, by possession. Each sentence is a button that leads the film to its mark.
+import { groups } from "../groups.js";
+import { clock, el } from "./dom.js";
+
+/** @typedef {import("../language.js").Language} Language */
+/** @typedef {import("../sequence.js").Row} Row */
+/** @typedef {import("../groups.js").Group} Group */
+/** @typedef {{code: string, text: string, of: string}} Problem */
+/** @typedef {{go: (id: string) => void, answer: (id: string) => void}} Actions */
+
+const TEAMS = { ours: "Ours", theirs: "Theirs" };
+
+export class LogView {
+  /**
+   * @param {HTMLElement} element
+   * @param {Language} language
+   * @param {Actions} actions
+   */
+  constructor(element, language, actions) {
+    this.element = element;
+    this.language = language;
+    this.actions = actions;
+    /** @type {{group: Group, key: string, node: HTMLElement}[]} */
+    this.shown = [];
+    /** @type {Map<string, Problem[]>} */
+    this.problems = new Map();
+    this.nowId = "";
+    this.pickedId = "";
+  }
+
+  /** All groups as they stand. @type {Group[]} */
+  get groups() {
+    return this.shown.map((one) => one.group);
+  }
+
+  /**
+   * @param {Row[]} rows
+   * @param {Problem[]} problems
+   */
+  draw(rows, problems) {
+    const wanted = groups(this.language, rows);
+    this.problems = new Map();
+    for (const one of problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
+    const old = this.shown;
+    const same = (/** @type {Group} */ group, /** @type {number} */ place) => old[place] && this.#same(old[place], group);
+    let head = 0;
+    while (head < wanted.length && same(wanted[head], head)) head++;
+    let tail = 0;
+    const room = Math.min(wanted.length, old.length) - head;
+    while (tail < room && this.#same(old[old.length - 1 - tail], wanted[wanted.length - 1 - tail])) tail++;
+    const fresh = wanted.slice(head, wanted.length - tail).map((group) => this.#made(group));
+    for (const one of old.slice(head, old.length - tail)) one.node.remove();
+    const before = old[old.length - tail]?.node ?? null;
+    for (const one of fresh) this.element.insertBefore(one.node, tail ? before : null);
+    this.shown = [...old.slice(0, head), ...fresh, ...old.slice(old.length - tail)];
+    if (fresh.length) this.#mark();
+  }
+
+  /**
+   * Say where the film is and which mark the hand or the walk is at.
+   * @param {string} nowId the last mark at or before the film's frame
+   * @param {string} pickedId
+   */
+  at(nowId, pickedId) {
+    if (nowId === this.nowId && pickedId === this.pickedId) return;
+    const moved = pickedId ? pickedId !== this.pickedId : nowId !== this.nowId;
+    this.nowId = nowId;
+    this.pickedId = pickedId;
+    this.#mark();
+    if (moved) this.reveal(pickedId || nowId);
+  }
+
+  /** @param {string} id */
+  reveal(id) {
+    const node = this.#nodeOf(id);
+    if (node) node.scrollIntoView({ block: "nearest" });
+    else if (!id) this.element.scrollTop = 0;
+  }
+
+  #mark() {
+    for (const node of this.element.querySelectorAll(".now, [aria-current]")) {
+      node.classList.remove("now");
+      node.removeAttribute("aria-current");
+    }
+    const group = this.#nodeOf(this.pickedId || this.nowId)?.closest(".pos");
+    group?.classList.add("now");
+    if (this.pickedId) this.#nodeOf(this.pickedId)?.setAttribute("aria-current", "true");
+  }
+
+  /** @param {string} id @returns {HTMLElement | null} */
+  #nodeOf(id) {
+    return id ? this.element.querySelector(`[data-id="${CSS.escape(id)}"]`) : null;
+  }
+
+  /** @param {{group: Group, key: string}} shown @param {Group} group */
+  #same({ group: old, key }, group) {
+    return old.rows.length === group.rows.length && old.rows.every((row, place) => row === group.rows[place]) &&
+      key === this.#keyOf(group);
+  }
+
+  /** @param {Group} group */
+  #keyOf({ rows, score }) {
+    const problems = rows.flatMap((row) => this.problems.get(row.mark.id)?.map((one) => one.text) ?? []);
+    return [score?.join("–") ?? "", ...problems].join("\n");
+  }
+
+  /** @param {Group} group */
+  #made(group) {
+    const [first, ...others] = group.lines;
+    const team = group.team === "ours" || group.team === "theirs" ? TEAMS[group.team] : "";
+    const node = el(
+      "section",
+      { class: `pos ${group.team || "neither"}` },
+      el("time", {}, clock(group.from)),
+      el("p", {}, ...this.#sentences(first, team)),
+      ...others.map((line) => el("p", {}, ...this.#sentences(line, ""))),
+      group.score && el("p", { class: "end" }, `Score ${group.score.join("–")}.`),
+      ...group.rows.flatMap((row) => (this.problems.get(row.mark.id) ?? []).map((one) => el("p", { class: "q" }, `${one.text}.`))),
+    );
+    return { group, key: this.#keyOf(group), node };
+  }
+
+  /** @param {Row[]} rows @param {string} team the word that the first sentence begins with, said with its sign */
+  #sentences(rows, team) {
+    return rows.flatMap((row, place) => {
+      const { id, removed } = row.mark;
+      const says = place === 0 && team && row.text.startsWith(team);
+      const text = `${says ? row.text.slice(team.length) : row.text}.`;
+      const button = el(
+        "button",
+        { class: removed ? "m out" : "m", "data-id": id, tabindex: -1, onclick: () => this.actions.go(id), ondblclick: () => this.actions.answer(id) },
+        says && el("span", { class: "who" }, team),
+        text,
+        removed && el("span", { class: "soft" }, " removed"),
+      );
+      return [button, " "];
+    });
+  }
+}

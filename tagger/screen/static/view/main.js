@@ -1,0 +1,123 @@
+// The tagging page: asks the server for its game, then puts the parts together.
+import { Desk } from "../desk.js";
+import { FilmDeck } from "../film.js";
+import { strokeOf } from "../keys.js";
+import { readLanguage } from "../language.js";
+import { Outbox } from "../outbox.js";
+import { ask, newId, sendEntries, urlOf } from "../server.js";
+import { byId } from "./dom.js";
+import { LineView } from "./line.js";
+import { LogView } from "./log.js";
+import { NoteView } from "./note.js";
+import { fillSheet } from "./sheet.js";
+import { Status } from "./status.js";
+import { StripView } from "./strip.js";
+import { Tagging } from "./tagging.js";
+
+/** @typedef {import("../resolve.js").Entry} Entry */
+/** @typedef {import("../server.js").Opening} Opening */
+
+const LOOK_EVERY_MS = 4000; // for what another person entered in the same book
+const PROBLEMS_AFTER_MS = 600;
+
+const { game = "", book = "" } = document.body.dataset;
+const asked = new URLSearchParams(location.search);
+const status = new Status();
+
+/** @param {Opening} opening */
+async function begin(opening) {
+  const language = readLanguage(opening.language);
+  const offsets = new Map(opening.films.map((film) => [film.id, film.offset_ms]));
+  const desk = new Desk(language, offsets, asked.get("by") ?? book, { newId, wall: () => new Date().toISOString() });
+  const video = /** @type {HTMLVideoElement} */ (byId("video"));
+  const press = (/** @type {string} */ stroke) => tagging.press(stroke);
+  const deck = new FilmDeck(video, opening.films, () => tagging.draw());
+  const views = {
+    log: new LogView(byId("log"), language, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
+    line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.goTo(ms)),
+    strip: new StripView(byId("hand"), byId("caps"), press),
+    note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),
+    sheet: /** @type {HTMLDialogElement} */ (byId("sheet")),
+    status,
+  };
+  views.line.lengthMs = Math.max(1, ...opening.films.map((film) => film.offset_ms + film.duration_ms));
+  fillSheet(views.sheet, language);
+
+  const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
+    status.outbox(outbox, desk.sequence.rows.length);
+    if (outbox.state === "ok" && !outbox.waiting.length) look.soon();
+  });
+  const tabs = new BroadcastChannel(`floorbook ${opening.season} ${game} ${book}`);
+  const tagging = new Tagging(desk, deck, views, (entries) => {
+    outbox.put(game, book, entries);
+    tabs.postMessage(entries);
+    status.outbox(outbox, desk.sequence.rows.length);
+  });
+  tabs.onmessage = ({ data }) => tagging.take(data);
+  const look = problemsOf(tagging);
+
+  desk.take(opening.entries);
+  tagging.drawMarks();
+  const waiting = await outbox.open();
+  tagging.take(waiting.filter((one) => one.game === game && one.book === book).map((one) => one.entry));
+  status.outbox(outbox, desk.sequence.rows.length);
+  document.addEventListener("keydown", (event) => {
+    const found = strokeOf(event);
+    if (!found) return;
+    event.preventDefault();
+    tagging.press(found.stroke, found.repeat);
+  });
+  window.addEventListener("online", () => outbox.flush());
+  for (const button of document.querySelectorAll("button[data-key]")) {
+    button.addEventListener("pointerdown", (event) => event.preventDefault());
+    button.addEventListener("click", () => press(/** @type {HTMLElement} */ (button).dataset.key ?? ""));
+  }
+  tagging.draw();
+  document.body.dataset.ready = "marks";
+  await openFilm(deck, opening, Number(asked.get("at") ?? desk.sequence.rows.at(-1)?.at ?? 0));
+  tagging.draw();
+  document.body.dataset.ready = "film";
+  keepLooking(tagging, opening.seq);
+}
+
+/** @param {FilmDeck} deck @param {Opening} opening @param {number} at game ms */
+async function openFilm(deck, opening, at) {
+  const away = opening.films.find((film) => film.state !== "ready");
+  if (!opening.films.length) status.withoutFilm("This game has no film yet. Bring it in with: floorbook film");
+  else if (!deck.films.length) status.withoutFilm(away?.state === "none" ? "This game has marks but no film." : `The film is not where it was: ${away?.name}. Put the card or disk in, then open this page again.`);
+  if (!deck.films.length) return;
+  try {
+    await deck.goTo(Number.isFinite(at) ? at : 0);
+  } catch (fault) {
+    status.withoutFilm(`${deck.films[0].name}: ${fault instanceof Error ? fault.message : fault}.`);
+  }
+}
+
+/** The problems that the server's fold sees, asked for once the keys rest. @param {Tagging} tagging */
+function problemsOf(tagging) {
+  let timer = 0;
+  const now = async () => {
+    const { problems } = await ask(urlOf(game, "problems.json", { book })).catch(() => ({ problems: null }));
+    if (!problems) return;
+    tagging.problems = problems;
+    status.toLookAt(problems.length);
+    tagging.drawMarks();
+    tagging.draw();
+  };
+  return { soon: () => (clearTimeout(timer), (timer = window.setTimeout(now, PROBLEMS_AFTER_MS))) };
+}
+
+/** @param {Tagging} tagging @param {number} since */
+function keepLooking(tagging, since) {
+  window.setInterval(async () => {
+    if (document.hidden) return;
+    const found = await ask(urlOf(game, "entries", { book, since })).catch(() => null);
+    if (!found) return;
+    since = found.seq;
+    tagging.take(found.entries.filter((/** @type {Entry} */ entry) => !tagging.desk.book.byId.has(entry.id)));
+  }, LOOK_EVERY_MS);
+}
+
+ask(urlOf(game, "start.json", { book }))
+  .then(begin)
+  .catch((fault) => status.withoutFilm(`This page could not begin: ${fault.message}`));

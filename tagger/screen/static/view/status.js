@@ -1,0 +1,80 @@
+// The small words around the film: what time it is, whose pass, what is on disk, what went wrong.
+import { byId, clock, say } from "./dom.js";
+
+/** @typedef {import("../film.js").FilmDeck} FilmDeck */
+/** @typedef {import("../outbox.js").Outbox} Outbox */
+
+const COUNTED = ["first", "second", "third", "fourth", "fifth", "sixth"];
+
+export class Status {
+  constructor() {
+    this.noFilm = "";
+    this.time = byId("time");
+    this.part = byId("part");
+    this.speed = byId("speed");
+    this.level = byId("level");
+    this.disk = byId("disk");
+    this.problems = byId("problems");
+    this.told = byId("told");
+    this.blank = byId("blank");
+  }
+
+  /** @param {FilmDeck} deck */
+  film(deck) {
+    const ms = deck.gameMs;
+    say(this.time, clock(ms));
+    say(this.part, `.${String(Math.floor((ms % 1000) / 10)).padStart(2, "0")}`);
+    say(this.speed, speedOf(deck));
+  }
+
+  /** @param {import("../language.js").Context} context @param {import("../language.js").Language} language */
+  context(context, language) {
+    say(this.level, language.data.levels.find((level) => level.code === context.level)?.name ?? "");
+  }
+
+  /** @param {Outbox} outbox @param {number} n how many marks the book has */
+  outbox(outbox, n) {
+    const waiting = outbox.waiting.length;
+    const entries = `${waiting} ${waiting === 1 ? "entry" : "entries"}`;
+    const marks = `${n} ${n === 1 ? "mark" : "marks"}`;
+    let text = waiting ? `${marks}, ${entries} on the way` : `${marks}, ${n ? "all on disk" : "nothing to lose yet"}`;
+    if (outbox.state === "away") {
+      const safe = outbox.store.kept ? "kept in this browser" : "not kept if this page is closed";
+      text = `${entries} waiting, ${safe}: the server is away`;
+    }
+    if (outbox.refused.length) text += `; ${outbox.refused.length} refused: ${outbox.refused[0].refused}`;
+    say(this.disk, text);
+    this.disk.classList.toggle("warn", outbox.state === "away" || outbox.refused.length > 0);
+  }
+
+  /** @param {number} n */
+  toLookAt(n) {
+    say(this.problems, n ? `${n} to look at` : "");
+    this.problems.hidden = !n;
+  }
+
+  /** @param {string} text */
+  tell(text) {
+    say(this.told, text);
+    this.told.hidden = !text;
+  }
+
+  /** In the film's place. @param {string} text */
+  withoutFilm(text) {
+    this.noFilm = text;
+    say(this.blank, text);
+    this.blank.hidden = !text;
+  }
+}
+
+/** @param {FilmDeck} deck */
+function speedOf(deck) {
+  const fraction = (/** @type {number} */ rate) => ({ 0.5: "½", 0.25: "¼" })[rate] ?? String(rate);
+  if (deck.again) return "again, at half speed";
+  if (deck.loop) return `over and over, ${fraction(deck.pace)}×`;
+  if (deck.rate === 0) return deck.pace === 1 ? "held" : `held, ${fraction(deck.pace)}×`;
+  return `${deck.rate < 0 ? "−" : ""}${fraction(Math.abs(deck.rate))}×`;
+}
+
+/** @param {number} n from 1 */
+export const counted = (n) => COUNTED[n - 1] ?? String(n);

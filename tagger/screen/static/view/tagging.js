@@ -1,0 +1,173 @@
+// One game being tagged: keys go to the film, the walk or the desk; what comes out goes to the disk and onto the page.
+import { questionOf } from "../language.js";
+import { filmKey } from "./filmkeys.js";
+import { clock, say } from "./dom.js";
+import { walkKey } from "./walk.js";
+
+/** @typedef {import("../desk.js").Desk} Desk */
+/** @typedef {import("../film.js").FilmDeck} FilmDeck */
+/** @typedef {import("../outbox.js").Outbox} Outbox */
+/** @typedef {import("../resolve.js").Entry} Entry */
+/** @typedef {import("../server.js").Problem} Problem */
+/** @typedef {import("./log.js").LogView} LogView */
+/** @typedef {import("./line.js").LineView} LineView */
+/** @typedef {import("./strip.js").StripView} StripView */
+/** @typedef {import("./status.js").Status} Status */
+/** @typedef {{log: LogView, line: LineView, strip: StripView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView}} Views */
+
+export class Tagging {
+  /**
+   * @param {Desk} desk
+   * @param {FilmDeck} deck
+   * @param {Views} views
+   * @param {(entries: Entry[]) => void} enter
+   */
+  constructor(desk, deck, views, enter) {
+    this.desk = desk;
+    this.deck = deck;
+    this.views = views;
+    this.log = views.log;
+    this.enter = enter;
+    /** Id of the mark that the walk is at. */
+    this.picked = "";
+    /** @type {Problem[]} */
+    this.problems = [];
+    this.told = 0;
+  }
+
+  /** @param {string} stroke @param {boolean} [repeat] */
+  press(stroke, repeat = false) {
+    if (this.views.sheet.open) return;
+    if (stroke === "?") return this.views.sheet.showModal();
+    if (filmKey(this.deck, stroke, repeat)) return;
+    if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
+    this.tell("");
+    if (walkKey(this, stroke)) return this.draw();
+    if (!this.deck.ready) return this.tell(this.views.status.noFilm);
+    const { entries, refusal } = this.desk.press(stroke, this.deck.now);
+    this.picked = "";
+    this.#entered(entries);
+    if (refusal) this.tell(refusal);
+    this.draw();
+  }
+
+  /** Take in entries from elsewhere. @param {Entry[]} entries */
+  take(entries) {
+    if (!entries.length) return;
+    this.desk.take(entries);
+    this.drawMarks();
+    this.draw();
+  }
+
+  /** @param {string} id */
+  go(id) {
+    const row = this.desk.sequence.byId.get(id);
+    if (!row) return;
+    this.picked = id;
+    this.deck.hold();
+    void this.deck.goTo(row.at);
+    this.draw();
+  }
+
+  /** @param {string} id @returns {true} */
+  answer(id) {
+    const row = this.desk.sequence.byId.get(id);
+    if (row?.mark.removed) this.tell("it is struck out; K restores it first");
+    else if (!this.desk.reopen(id)) this.tell("it has no questions");
+    this.picked = id;
+    this.draw();
+    return true;
+  }
+
+  /** @param {string} id @returns {true} */
+  move(id) {
+    this.#entered(this.desk.retime(id, this.deck.now));
+    this.tell(`moved to ${clock(this.deck.gameMs)}`);
+    return true;
+  }
+
+  /** @param {string} id @returns {true} */
+  strike(id) {
+    const removed = this.desk.sequence.byId.get(id)?.mark.removed;
+    const entries = removed ? this.desk.restore(id) : this.desk.remove(id);
+    this.#entered(entries);
+    this.tell(!removed ? "struck out; K restores it" : entries.length ? "restored" : "somebody else struck it out; only they can restore it");
+    return true;
+  }
+
+  /** @returns {boolean} */
+  leaveWalk() {
+    const was = this.picked !== "";
+    this.picked = "";
+    return was;
+  }
+
+  /** @param {string} text shown for a while; empty takes it away */
+  tell(text) {
+    clearTimeout(this.told);
+    this.views.status.tell(text);
+    if (text) this.told = window.setTimeout(() => this.views.status.tell(""), 8000);
+  }
+
+  /** @param {Entry[]} entries */
+  #entered(entries) {
+    if (!entries.length) return;
+    this.enter(entries);
+    this.drawMarks();
+  }
+
+  /** What changes with the marks. */
+  drawMarks() {
+    this.log.draw(this.desk.sequence.rows, this.problems);
+    this.views.line.groups = this.log.groups;
+  }
+
+  /** What changes with the film and the hand. */
+  draw() {
+    const { desk, deck, views } = this;
+    const now = deck.now;
+    const { hand } = desk;
+    const gameMs = deck.gameMs;
+    views.line.nowMs = gameMs;
+    views.line.paint();
+    views.status.film(deck);
+    views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
+    const context = desk.contextAt(now);
+    views.status.context(context, desk.language);
+    views.note.show(hand && desk.question?.type === "text" ? desk.inHand : "");
+    views.strip.draw(this.#words(context), hand || deck.ready ? this.#caps() : []);
+  }
+
+  #caps() {
+    const options = this.desk.options(this.deck.now);
+    if (this.desk.hand) return options;
+    const plain = options.filter((one) => !one.offer);
+    const shifted = (/** @type {{key: string}} */ one) => /^[A-Z]$/.test(one.key);
+    return [
+      ...options.filter((one) => one.offer).map((one) => ({ ...one, key: "Enter" })),
+      ...plain.filter((one) => !shifted(one)),
+      ...plain.filter(shifted),
+    ];
+  }
+
+  /** @param {import("../language.js").Context} context */
+  #words(context) {
+    const { hand, language } = this.desk;
+    if (!hand) {
+      const row = this.picked ? this.desk.sequence.byId.get(this.picked) : undefined;
+      if (row) return { lead: `${row.text}.`, ask: "", typed: "", hint: "Enter answers again, M moves it here, K strikes it out" };
+      const balls = /** @type {Record<string, string>} */ ({ ours: "Our ball.", theirs: "Their ball." });
+      const lead = balls[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
+      return { lead, ask: "", typed: "", hint: "" };
+    }
+    const question = questionOf(language, hand.kind, hand.question);
+    const name = language.kinds.get(hand.kind)?.name ?? hand.kind;
+    const digits = { player: "type a number", clock: "type minutes and seconds" }[question?.type ?? ""];
+    return {
+      lead: `${name[0].toUpperCase()}${name.slice(1)}:`,
+      ask: question?.ask ?? "",
+      typed: hand.typed,
+      hint: hand.typed ? "↵ enters it" : [digits, "↵ skips", "any next mark ends the questions"].filter(Boolean).join(", "),
+    };
+  }
+}

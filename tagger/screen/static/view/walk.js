@@ -1,0 +1,82 @@
+// Walking through the log by key: the film goes to each mark, which can be answered again, moved, struck out, restored.
+
+/** @typedef {import("../sequence.js").Row} Row */
+/** @typedef {import("./tagging.js").Tagging} Tagging */
+
+export const WALK_KEYS = [
+  { key: "ArrowUp", name: "the mark before" },
+  { key: "ArrowDown", name: "the next mark" },
+  { key: "Shift+ArrowLeft", name: "the possession before" },
+  { key: "Shift+ArrowRight", name: "the next possession" },
+  { key: "PageUp", name: "the period before" },
+  { key: "PageDown", name: "the next period" },
+  { key: "P", name: "the next thing to look at" },
+  { key: "Enter", name: "answer it again" },
+  { key: "M", name: "move it to the frame on screen" },
+  { key: "K", name: "strike it out, or restore it" },
+  { key: "L", name: "show the last possession over and over" },
+];
+
+/**
+ * Take a stroke as a step of the walk; false where it is none.
+ * @param {Tagging} tagging
+ * @param {string} stroke
+ */
+export function walkKey(tagging, stroke) {
+  const { rows } = tagging.desk.sequence;
+  const here = tagging.picked ? rows.findIndex((row) => row.mark.id === tagging.picked) : -1;
+  const starts = () => tagging.log.groups.filter((group) => group.team).map((group) => group.rows[0]);
+  const periods = () => rows.filter((row) => row.before.period !== row.after.period);
+  if (stroke === "ArrowUp") return pick(tagging, here >= 0 ? rows[here - 1] : lastBefore(tagging, rows, true));
+  if (stroke === "ArrowDown") return pick(tagging, here >= 0 ? rows[here + 1] : firstAfter(tagging, rows));
+  if (stroke === "Shift+ArrowLeft") return pick(tagging, lastBefore(tagging, starts(), false));
+  if (stroke === "Shift+ArrowRight") return pick(tagging, firstAfter(tagging, starts()));
+  if (stroke === "PageUp") return pick(tagging, lastBefore(tagging, periods(), false));
+  if (stroke === "PageDown") return pick(tagging, firstAfter(tagging, periods()));
+  if (stroke === "P") return pick(tagging, nextProblem(tagging));
+  if (stroke === "L") return loop(tagging);
+  if (here < 0 || tagging.desk.hand) return false;
+  if (stroke === "Enter") return tagging.answer(rows[here].mark.id);
+  if (stroke === "M") return tagging.move(rows[here].mark.id);
+  if (stroke === "K" || stroke === "Delete") return tagging.strike(rows[here].mark.id);
+  if (stroke === "Escape") return tagging.leaveWalk();
+  return false;
+}
+
+/** @param {Tagging} tagging @param {Row | undefined} row @returns {true} */
+function pick(tagging, row) {
+  if (row) tagging.go(row.mark.id);
+  else tagging.tell("nothing further that way");
+  return true;
+}
+
+/** @param {Tagging} tagging @param {Row[]} rows @param {boolean} own whether the frame itself counts */
+function lastBefore(tagging, rows, own) {
+  const now = tagging.deck.gameMs;
+  return rows.filter((row) => (own ? row.at <= now : row.at < now)).at(-1);
+}
+
+/** @param {Tagging} tagging @param {Row[]} rows */
+function firstAfter(tagging, rows) {
+  const now = tagging.deck.gameMs;
+  return rows.find((row) => row.at > now);
+}
+
+/** @param {Tagging} tagging */
+function nextProblem(tagging) {
+  const told = tagging.problems.filter((one) => tagging.desk.sequence.byId.has(one.of));
+  const at = told.findIndex((one) => one.of === tagging.picked);
+  const next = told[(at + 1) % (told.length || 1)];
+  return next && tagging.desk.sequence.byId.get(next.of);
+}
+
+/** @param {Tagging} tagging @returns {true} */
+function loop(tagging) {
+  const { deck } = tagging;
+  const now = deck.gameMs;
+  const group = tagging.log.groups.filter((one) => one.team && one.from <= now).at(-1);
+  if (deck.loop) deck.over(null);
+  else if (group) deck.over({ from: group.from, to: group.to ?? Math.max(now, group.from + 1000) });
+  else tagging.tell("no possession yet");
+  return true;
+}
