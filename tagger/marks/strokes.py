@@ -7,8 +7,8 @@ a stroke, and gives back the new hand, what to enter, and a refusal when the key
 
 Rules, in short. A mark's key makes the mark at once and opens its questions, most telling first. A letter answers the
 first question from the open one on that knows it; digits go to the first one from there that takes them, and where
-none does they are mark keys again. Enter takes what is typed or offered, else skips the question; any mark's key ends
-the questions. Nothing is filled in that was not pressed.
+none does they are mark keys again. Enter takes what is typed or offered, else skips the question; Shift and Enter skip
+it whatever is offered; any mark's key ends the questions. Nothing is filled in that was not pressed.
 """
 
 from __future__ import annotations
@@ -161,6 +161,10 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
         return Pressed(hand, refusal="a minute has 60 seconds; Backspace takes the last digit back")
     if stroke == "Enter":
         return _enter(language, context, hand)
+    if stroke == "Shift+Enter":
+        if hand is None:
+            return Pressed(None, refusal="no question is open")
+        return _enter(language, context, hand) if hand.typed else _skipped(language, hand)
     if hand is not None:
         answered = _answer_key(language, hand, stroke)
         if answered is not None:

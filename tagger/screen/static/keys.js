@@ -12,7 +12,7 @@
 
 const NAMED = new Set(["Enter", "Escape", "Backspace", "Delete", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"]);
 const PAGING = new Set(["PageUp", "PageDown", "Home", "End"]);
-const WITH_SHIFT = new Set(["Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"]);
+const WITH_SHIFT = new Set(["Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"]);
 
 /**
  * @param {KeyLike} event
