@@ -1,8 +1,8 @@
 """A typist: which keys a person would press so that the marks of a book come about, told by the interpreter itself.
 
 Given marks (kind, answers) in their order it finds, for each, the mark's key and then the shortest way through its
-questions: an offer that is right is taken with Enter, a question without an answer is skipped, by a later question's letter
-where that letter cannot mean anything earlier, else by Shift and Enter.
+questions: an offer that is right is taken with Enter; a question without an answer is skipped, by the letter of a later
+question where that letter cannot mean anything earlier, else by Shift and Enter.
 """
 
 from __future__ import annotations
@@ -41,8 +41,8 @@ def type_marks(language: Language, marks: Iterable[tuple[str, Mapping[str, Any]]
     Returns
     -------
     list of Typed
-        One for each mark. A question still open at its end is ended by the next mark's key; where that key is a digit, by
-        Escape.
+        One for each mark. A question still open at its end is ended by the next mark's key; where that key is a
+        digit, by Escape.
     """
     typed: list[Typed] = []
     context = contexts.start(language)
