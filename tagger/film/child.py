@@ -60,6 +60,8 @@ def in_child(
     ----------
     work : callable
         A function that can be imported; arguments and result can be pickled.
+    *args, **kwargs : object
+        Passed on to `work`.
     film : Path or str
         The film in hand, named in errors.
     limits : Limits, optional

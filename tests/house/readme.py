@@ -16,7 +16,7 @@ from tests.house.tree import CLONE
 BEGIN = "<!-- command line: made by `python -m tests.house.readme` -->"
 END = "<!-- end of the command line -->"
 WIDTH = 110
-COLUMN = 22  # where the words about an argument begin
+COLUMN = 34  # at the latest, where the words about an argument begin
 
 
 def commands(parser: argparse.ArgumentParser) -> Iterator[tuple[str, str, argparse.ArgumentParser]]:
@@ -62,10 +62,11 @@ def help_text(parser: argparse.ArgumentParser) -> str:
         wrapped = textwrap.wrap(call, WIDTH, subsequent_indent=" " * 8, break_long_words=False, break_on_hyphens=False)
         lines += [line.replace("\0", " ") for line in wrapped]
         lines += textwrap.wrap(told, WIDTH, initial_indent="    ", subsequent_indent="    ")
+        column = min(COLUMN, 8 + max((len(spelling(each)) for each in taken), default=0))
         for each in taken:
             said = (each.help or "") % {**vars(each), "prog": its_parser.prog}
-            head = f"      {spelling(each)}  ".ljust(COLUMN)
-            lines += textwrap.wrap(head + said, WIDTH, subsequent_indent=" " * COLUMN, drop_whitespace=True)
+            head = f"      {spelling(each)}  ".ljust(column)
+            lines += textwrap.wrap(head + said, WIDTH, subsequent_indent=" " * column)
         lines.append("")
     return "\n".join([*lines[:-1], "```", END])
 

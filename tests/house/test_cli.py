@@ -68,7 +68,7 @@ def test_help_is_laid_out_with_every_argument_as_it_is_written(parser):
     lines = help_text(parser).splitlines()
     assert lines[2] == "floorbook cut FOLDER FILE... [GAME] --to OUT [--as csv|parquet] [--port PORT] [--quiet]"
     assert lines[3] == "    cut clips"
-    assert "      --port PORT     port (80)" in lines
+    assert "      --port PORT       port (80)" in lines
     assert not any("hidden" in line or "--help" in line for line in lines)
 
 
