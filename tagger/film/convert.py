@@ -19,6 +19,7 @@ from tagger.film.picture import even
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.repack import repack
+from tagger.film.room import check_room
 from tagger.film.showing import shown_pictures
 from tagger.film.sound import RATE_HZ, SoundReader
 from tagger.film.writer import FilmWriter, PictureSettings, timescale_for
@@ -79,6 +80,7 @@ def make_playable(
     facts = probe(source)
     if index is None:
         index = build_index(source, progress=_share(progress, 0.0, 0.1), stop=stop)
+    check_room(target, facts.size_bytes if facts.repackable else encoded_bytes(facts, index))
     if facts.repackable:
         size = repack(source, target, facts, index, progress=_share(progress, 0.1, 0.9), stop=stop)
         if size:
@@ -178,6 +180,12 @@ def encode_copy(
     if progress is not None:
         progress(1.0, f"{index.n_frames} frames")
     return Converted(target, "encoded", made, doubled, writer.size_bytes)
+
+
+def encoded_bytes(facts: FilmFacts, index: FrameIndex) -> int:
+    """Room that encoding a film anew takes, on the generous side: 0.15 bits a pixel, and the sound."""
+    doubled = 2 if facts.interlaced else 1
+    return round(facts.width * facts.height * index.n_frames * doubled * 0.15 / 8 + 25 * index.duration_ms)
 
 
 def even_size(facts: FilmFacts, height_px: int) -> tuple[int, int]:

@@ -133,29 +133,72 @@ def write_reel(
     target = Path(target)
     if not clips:
         raise BadClip("there is nothing to cut", target, "choose at least one clip")
-    facts = _facts(clips)
+    _check(clips)
+    lengths = [clip.length_s for clip in clips]
+    starts_s = [sum(lengths[:n], Fraction(0)) for n in range(len(clips))]
+    return write_clips(
+        clips,
+        target,
+        starts_s,
+        height_px=height_px,
+        settings=REEL_SETTINGS,
+        progress=progress,
+        stop=stop,
+        overlay=overlay,
+    )
+
+
+def write_clips(
+    clips: list[Clip],
+    target: Path,
+    starts_s: Sequence[Fraction],
+    *,
+    height_px: int,
+    settings: PictureSettings,
+    progress: Progress | None,
+    stop: Stop | None,
+    overlay: Overlay | None,
+) -> Reel:
+    """Write clips at given times (s) of one MP4, as `write_reel` does; between them the last picture stays.
+
+    Parameters
+    ----------
+    clips : list of Clip
+        In order.
+    target : Path
+        The MP4 to write.
+    starts_s : sequence of Fraction
+        When each begins; none before the one before it ends.
+    height_px, progress, stop, overlay
+        As in `write_reel`.
+    settings : PictureSettings
+        How to encode.
+
+    Returns
+    -------
+    Reel
+    """
+    _check(clips)
+    facts = {clip.path: probe(clip.path) for clip in {clip.path: clip for clip in clips}.values()}
     size = _reel_size([facts[clip.path] for clip in clips], height_px)
     has_sound = any(facts[clip.path].audio_codec for clip in clips)
     base = _reel_time_base(clips)
     n_total = sum(clip.n_frames for clip in clips)
     parts: list[ReelPart] = []
-    offset_s = Fraction(0)
-    with FilmWriter(target, size, base, REEL_SETTINGS, n_channels=2 if has_sound else 0) as writer:
-        for number, clip in enumerate(clips):
+    with FilmWriter(target, size, base, settings, n_channels=2 if has_sound else 0) as writer:
+        for number, (clip, start_s) in enumerate(zip(clips, starts_s, strict=True)):
             start_frame = writer.n_pictures
-            for n_done in _write_clip(writer, clip, number, facts[clip.path], size, offset_s, overlay):
+            for n_done in _write_clip(writer, clip, number, facts[clip.path], size, start_s, overlay):
                 if stop is not None and stop():
                     raise FilmStopped(
                         "cutting was stopped", target, "nothing was written; start it again when you like"
                     )
                 if progress is not None and n_done % 8 == 0:
-                    share = min(1.0, (start_frame + n_done) / n_total)
-                    progress(share, f"clip {number + 1} of {len(clips)}")
-            end_s = offset_s + clip.length_s
+                    progress(min(1.0, (start_frame + n_done) / n_total), f"clip {number + 1} of {len(clips)}")
+            end_s = start_s + clip.length_s
             parts.append(
-                ReelPart(clip.label, start_frame, writer.n_pictures, round(offset_s * 1000), round(end_s * 1000))
+                ReelPart(clip.label, start_frame, writer.n_pictures, round(start_s * 1000), round(end_s * 1000))
             )
-            offset_s = end_s
     if progress is not None:
         progress(1.0, f"{len(clips)} clips")
     return Reel(
@@ -163,15 +206,11 @@ def write_reel(
     )
 
 
-def _facts(clips: list[Clip]) -> dict[Path, FilmFacts]:
-    facts: dict[Path, FilmFacts] = {}
+def _check(clips: list[Clip]) -> None:
     for clip in clips:
         if not 0 <= clip.start_frame < clip.end_frame <= clip.index.n_frames:
             wanted = f"a clip of frames {clip.start_frame} to {clip.end_frame}, the film has {clip.index.n_frames}"
             raise BadClip(wanted, clip.path, "mark the clip anew")
-        if clip.path not in facts:
-            facts[clip.path] = probe(clip.path)
-    return facts
 
 
 def _reel_size(facts: list[FilmFacts], height_px: int) -> tuple[int, int]:

@@ -5,21 +5,18 @@ Sound that a browser can't play is encoded as AAC on the way; sound that it can 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmStopped, FilmTorn, from_os
 from tagger.film.index import FrameIndex, Progress, Stop
-from tagger.film.probe import MP4_SOUND, FilmFacts
-from tagger.film.sound import RATE_HZ, Resampling, TimedSamples, sound_stream
+from tagger.film.probe import FilmFacts
+from tagger.film.sound import sound_stream
+from tagger.film.soundtrack import sound_mover
 from tagger.film.source import opened, picture_stream
-from tagger.film.tape import SoundTape
 from tagger.film.writer import PartFile
 
 if TYPE_CHECKING:
-    from av.audio.stream import AudioStream
     from av.container import InputContainer, OutputContainer
     from av.packet import Packet
     from av.stream import Stream
@@ -101,11 +98,7 @@ def _copy(
     new_picture = made.add_stream_from_template(picture, opaque=True)
     sound = sound_stream(taken)
     pictures = _PictureCopy(picture, new_picture, index)
-    sounds: _SoundCopy | _SoundEncode | None = None
-    if sound is not None:
-        origin_s = int(index.pts[0]) * index.time_base
-        kind = _SoundCopy if facts.audio_codec in MP4_SOUND else _SoundEncode
-        sounds = kind(sound, made, origin_s)
+    sounds = None if sound is None else sound_mover(sound, made, facts, int(index.pts[0]) * index.time_base)
     streams: list[Stream] = [picture] if sound is None else [picture, sound]
     n = 0
     for packet in taken.demux(*streams):
@@ -123,7 +116,7 @@ def _copy(
         elif sounds is not None:
             for ready in sounds.take(packet):
                 made.mux_one(ready)
-    if isinstance(sounds, _SoundEncode):
+    if sounds is not None:
         for ready in sounds.rest():
             made.mux_one(ready)
     if pictures.n == 0:
@@ -173,57 +166,3 @@ class _PictureCopy:
             return int(pts[min(at, len(pts) - 1)])
         step = int(pts[1] - pts[0]) if len(pts) > 1 else 1
         return int(pts[0]) + at * step
-
-
-class _SoundCopy:
-    """Moves the sound's packets by the same time as the picture's."""
-
-    def __init__(self, stream: AudioStream, made: OutputContainer, origin_s: Fraction) -> None:
-        self.new = made.add_stream_from_template(stream, opaque=True)
-        self._shift = round(origin_s / Fraction(stream.time_base or 1))
-        self._last: int | None = None
-
-    def take(self, packet: Packet) -> list[Packet]:
-        """The packet with its new time, or nothing if it lies before the picture."""
-        if packet.pts is None:
-            return []
-        at = packet.pts - self._shift
-        if at + (packet.duration or 0) <= 0 or (self._last is not None and at <= self._last):
-            return []
-        self._last = at
-        packet.pts = packet.dts = at
-        packet.stream = self.new
-        return [packet]
-
-
-class _SoundEncode:
-    """Decodes the sound and encodes it as AAC, laid at its own time."""
-
-    def __init__(self, stream: AudioStream, made: OutputContainer, origin_s: Fraction) -> None:
-        n_channels = 1 if stream.codec_context.channels == 1 else 2
-        self._stream = stream
-        self._tape = SoundTape(made, n_channels=n_channels)
-        self._resampling = Resampling(n_channels=n_channels)
-        self._origin_s = origin_s
-
-    def take(self, packet: Packet) -> list[Packet]:
-        """The AAC packets that are ready after this packet."""
-        import av
-
-        try:
-            frames = self._stream.decode(packet)
-        except av.error.FFmpegError:
-            return []
-        return [ready for frame in frames for ready in self._laid(self._resampling.push(frame))]
-
-    def rest(self) -> list[Packet]:
-        """What is still inside."""
-        return self._laid(self._resampling.flush()) + self._tape.finish()
-
-    def _laid(self, pieces: Iterator[TimedSamples]) -> list[Packet]:
-        ready: list[Packet] = []
-        for time_s, samples in pieces:
-            at = round((time_s - self._origin_s) * RATE_HZ)
-            if at + samples.shape[1] > 0:
-                ready += self._tape.lay(max(0, at), samples[:, max(0, -at) :])
-        return ready

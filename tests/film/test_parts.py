@@ -1,0 +1,83 @@
+"""Films of several files."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tagger.film.errors import BadClip, FilmMissing
+from tagger.film.joining import make_joined_copy
+from tagger.film.parts import join_parts
+from tests.film.conftest import MakeFilm
+from tests.film.maker import RATE_HZ, Recipe, read_numbers, read_sound, sound_at, sound_offset_s
+
+
+def dated(name: str, when: str, **more: object) -> Recipe:
+    return Recipe(name, metadata={"creation_time": when}, **more)  # type: ignore[arg-type]
+
+
+FIRST = dated("clip 9", "2026-02-14T18:00:00Z", n_frames=50)
+SECOND = dated("clip 10", "2026-02-14T18:00:02Z", n_frames=30, first_number=50)
+THIRD = dated("clip 11", "2026-02-14T18:10:00Z", n_frames=30, first_number=80, size=(240, 180))
+STREAM_A = Recipe("b", suffix=".mts", container="mpegts", n_frames=50, start_s=Fraction(10))
+STREAM_B = Recipe("a", suffix=".mts", container="mpegts", n_frames=40, first_number=50, start_s=Fraction(15))
+
+
+def test_time_runs_on_and_a_gap_is_kept_as_film_time(film: MakeFilm) -> None:
+    joined = join_parts([film(kind)[0] for kind in (FIRST, SECOND, THIRD)])
+    assert [(part.start_ms, part.gap_before_ms, part.gap_from) for part in joined.parts] == [
+        (0, 0, "assumed"),
+        (2000, 0, "date"),
+        (3200 + 596_800, 596_800, "date"),
+    ]
+    assert joined.gaps_ms() == [(3200, 600_000)]
+    assert joined.n_frames == 110
+    assert joined.duration_ms == 601_200
+    assert joined.locate(79) == (1, 29)
+    assert joined.locate(80) == (2, 0)
+    assert [joined.frame_of(*joined.locate(n)) for n in range(110)] == list(range(110))
+    assert [joined.nearest(int(ms)) for ms in joined.all_ms()] == list(range(110))
+    assert joined.nearest(100_000) == 79
+    assert joined.nearest(500_000) == 80
+    for bad in (-1, 110):
+        with pytest.raises(IndexError):
+            joined.locate(bad)
+
+
+def test_order_is_found_by_date_by_running_clock_or_by_name(film: MakeFilm) -> None:
+    paths = [film(kind)[0] for kind in (THIRD, FIRST, SECOND)]
+    assert [part.path.stem for part in join_parts(paths, in_order=False).parts] == ["clip 9", "clip 10", "clip 11"]
+    streams = [film(kind)[0] for kind in (STREAM_B, STREAM_A)]
+    assert [part.path.stem for part in join_parts(streams, in_order=False).parts] == ["b", "a"]
+    plain = [film(Recipe(f"part {n}", n_frames=5, sound=None))[0] for n in (10, 9)]
+    assert [part.path.stem for part in join_parts(plain, in_order=False).parts] == ["part 9", "part 10"]
+    assert [part.path.stem for part in join_parts(plain).parts] == ["part 10", "part 9"]
+
+
+def test_a_running_clock_gives_the_gap_exactly(film: MakeFilm) -> None:
+    joined = join_parts([film(kind)[0] for kind in (STREAM_A, STREAM_B)])
+    assert (joined.parts[1].gap_before_ms, joined.parts[1].gap_from) == (3000, "clock")
+
+
+def test_one_copy_of_all_parts_has_every_frame_and_sound_at_its_time(film: MakeFilm, tmp_path: Path) -> None:
+    joined = join_parts([film(kind)[0] for kind in (STREAM_A, STREAM_B)])
+    copy = make_joined_copy(joined, tmp_path / "joined.mp4")
+    assert read_numbers(copy.path) == list(range(90))
+    assert np.abs(copy.index.all_ms() - joined.all_ms()).max() <= 1
+    _, heard = read_sound(copy.path)
+    second = heard[5000 * 48 :][: RATE_HZ - 4800]
+    assert abs(sound_offset_s(second, sound_at(Fraction(0), len(second)))) <= 1024 / RATE_HZ
+    assert np.abs(heard[2200 * 48 : 4900 * 48]).max() < 0.02, "silence in the gap"
+
+
+def test_no_file_a_doubled_file_and_a_missing_one_are_refused(film: MakeFilm, tmp_path: Path) -> None:
+    path = film(FIRST)[0]
+    with pytest.raises(BadClip):
+        join_parts([])
+    with pytest.raises(BadClip, match="twice"):
+        join_parts([path, path])
+    with pytest.raises(FilmMissing):
+        join_parts([path, tmp_path / "gone.mp4"])
