@@ -23,7 +23,7 @@ from tagger.store import StoreError
 MOST_BYTES = 8 * 1024 * 1024
 MOST_ENTRIES = 5000
 _BOOK = re.compile(r"[\w.’' -]{1,60}\Z")
-_KINDS = {".webm": "video/webm", ".mov": "video/quicktime"}
+_KINDS = {".webm": "video/webm"}  # everything else that is played is MP4, or its twin MOV
 _POLICY = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'"
 
 

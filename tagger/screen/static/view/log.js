@@ -1,4 +1,4 @@
-// The log: what happened, in sentences, by possession. Each sentence is a button that leads the film to its mark.
+// The log: what happened, in sentences, by possession. Each sentence leads the film to its mark.
 import { groups } from "../groups.js";
 import { clock, el } from "./dom.js";
 
@@ -19,13 +19,20 @@ export class LogView {
   constructor(element, language, actions) {
     this.element = element;
     this.language = language;
-    this.actions = actions;
     /** @type {{group: Group, key: string, node: HTMLElement}[]} */
     this.shown = [];
     /** @type {Map<string, Problem[]>} */
     this.problems = new Map();
     this.nowId = "";
     this.pickedId = "";
+    element.addEventListener("click", (event) => this.#clicked(event, actions.go));
+    element.addEventListener("dblclick", (event) => this.#clicked(event, actions.answer));
+  }
+
+  /** @param {MouseEvent} event @param {(id: string) => void} act */
+  #clicked(event, act) {
+    const mark = /** @type {HTMLElement} */ (event.target).closest(".m");
+    if (mark instanceof HTMLElement && mark.dataset.id) act(mark.dataset.id);
   }
 
   /** All groups as they stand. @type {Group[]} */
@@ -126,14 +133,14 @@ export class LogView {
       const { id, removed } = row.mark;
       const says = place === 0 && team && row.text.startsWith(team);
       const text = `${says ? row.text.slice(team.length) : row.text}.`;
-      const button = el(
-        "button",
-        { class: removed ? "m out" : "m", "data-id": id, tabindex: -1, onclick: () => this.actions.go(id), ondblclick: () => this.actions.answer(id) },
+      const mark = el(
+        "span",
+        { class: removed ? "m out" : "m", "data-id": id, role: "button" },
         says && el("span", { class: "who" }, team),
         text,
         removed && el("span", { class: "soft" }, " removed"),
       );
-      return [button, " "];
+      return [mark, " "];
     });
   }
 }
