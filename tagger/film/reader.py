@@ -30,14 +30,17 @@ class FrameReader:
         Its frame index.
     n_threads : int
         Threads to decode with; 0 for as many as there are cores.
+    strict : bool
+        Whether frames that decode only with patches over damaged places count as not decodable.
 
     Notes
     -----
     Use it as a context manager. It is not shared between threads.
     """
 
-    def __init__(self, path: Path | str, index: FrameIndex, *, n_threads: int = 0) -> None:
+    def __init__(self, path: Path | str, index: FrameIndex, *, n_threads: int = 0, strict: bool = False) -> None:
         self.path = Path(path)
+        self._strict = strict
         self._n_threads = n_threads
         self.index = index
         self._moved = True
@@ -71,6 +74,8 @@ class FrameReader:
         self.stream = picture_stream(self._container, self.path)
         self.stream.thread_type = "AUTO"
         self.stream.codec_context.thread_count = self._n_threads
+        if self._strict:
+            self.stream.codec_context.options = {"err_detect": "explode"}
         self._moved = False
 
     def frames(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:
@@ -104,6 +109,18 @@ class FrameReader:
         raise FilmTorn(
             f"frame {start_frame} (at {at_s:.2f} s) can't be decoded", self.path, "choose a moment beside it"
         )
+
+    def readable(self) -> Iterator[tuple[int, VideoFrame]]:
+        """All frames that can be decoded, from the film's beginning on; none has to be."""
+        number = 0
+        for pts, frame in self._decode_from(None):
+            while number < self.index.n_frames and self.index.pts[number] < pts:
+                number += 1
+            if number >= self.index.n_frames:
+                return
+            if self.index.pts[number] == pts and not (self._strict and frame.is_corrupt):
+                yield number, frame
+                number += 1
 
     def filled(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:
         """As `frames`, but a frame lost on the way is replaced by the picture before it, so that all are counted."""
