@@ -24,6 +24,7 @@ STEP_PX = 8
 BLACK_MEAN = 24.0  # of 255; studio black is 16
 BLACK_TOP = 40.0
 STANDING_CHANGE = 0.12
+REFRESH_CHANGE = 1.0
 STANDING_S = 0.4
 BLACK_S = 0.1
 CUT_CHANGE = 12.0
@@ -103,6 +104,8 @@ def scan_pictures(
     step_s = max(1e-3, float(np.median(np.diff(index.pts))) * float(index.time_base)) if n > 1 else 1.0
     standing = seen & (change <= STANDING_CHANGE) & ~black
     standing[0] = False
+    refreshed = index.key & (change <= REFRESH_CHANGE)  # a new key frame may redraw the same picture a little otherwise
+    standing[1:-1] |= refreshed[1:-1] & standing[:-2] & standing[2:]
     result = Scan(
         black=_spans(black, round(BLACK_S / step_s)),
         standing=_spans(standing, round(STANDING_S / step_s)),
@@ -141,10 +144,11 @@ def luma_points(frame: VideoFrame) -> NDArray[np.uint8]:
         gray = np.asarray(frame.to_ndarray(format="gray"), dtype=np.uint8)
         return np.ascontiguousarray(gray[::step, ::step])
     plane = frame.planes[0]
-    kind = np.uint8 if component.bits == 8 else np.dtype("<u2")
-    lines = np.frombuffer(memoryview(plane), dtype=kind).reshape(-1, plane.line_size // np.dtype(kind).itemsize)
-    points = lines[: frame.height : step, : frame.width : step]
-    return np.ascontiguousarray(points if component.bits == 8 else points >> (component.bits - 8), dtype=np.uint8)
+    if component.bits == 8:
+        lines = np.frombuffer(memoryview(plane), dtype=np.uint8).reshape(-1, plane.line_size)
+        return np.ascontiguousarray(lines[: frame.height : step, : frame.width : step])
+    deep = np.frombuffer(memoryview(plane), dtype=np.uint16).reshape(-1, plane.line_size // 2)
+    return (deep[: frame.height : step, : frame.width : step] >> (component.bits - 8)).astype(np.uint8)
 
 
 def _spans(flags: NDArray[np.bool_], shortest: int) -> tuple[Span, ...]:

@@ -45,7 +45,9 @@ def test_black_standing_and_cut_are_found_where_they_are(codec: str, tmp_path: P
     scan = scan_pictures(path, index)
     assert scan.black == (BLACK,)
     assert scan.cuts == CUTS
-    assert scan.standing == ((STANDING[0] + 1, STANDING[1]),)
+    ((start, end),) = scan.standing
+    assert STANDING[0] < start <= STANDING[0] + 6, "a lossy codec still refines a picture that stands"
+    assert end == STANDING[1]
     assert scan.lost == ()
     assert scan.change.shape == (110,)
 
