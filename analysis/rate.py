@@ -38,7 +38,7 @@ possessions, say) has the same columns, with k the count and n the exposure.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -283,6 +283,26 @@ def table(
     made["method"] = pd.array([method] * n_rows, dtype="string")
     made["level"] = pd.array([level] * n_rows, dtype="Float64")
     return pd.DataFrame(made)
+
+
+def tuples(ids: Iterable[Iterable[str]]) -> NDArray[np.object_]:
+    """Make a column of ids.
+
+    Parameters
+    ----------
+    ids : iterable of iterable of str
+        The ids of each table row.
+
+    Returns
+    -------
+    object array
+        One tuple per table row.
+    """
+    listed = [tuple(each) for each in ids]
+    made = np.empty(len(listed), dtype=object)
+    for place, each in enumerate(listed):
+        made[place] = each
+    return made
 
 
 def label(values: Any) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -41,11 +42,9 @@ def contests(
     Returns
     -------
     DataFrame
-        One row per team: `team`; rates `faceoffs` (won, of those where the winner was seen) and `loose_balls` (won, of those marked with a
-        winner); `method`, `level`.
+        One row per team: `team`; rates `faceoffs` (won, of those where the winner was seen) and `loose_balls` (won,
+        of those marked with a winner); `method`, `level`.
     """
-    from dataclasses import replace
-
     both = cut(tables, replace(part, team=None))
     teams = TEAMS if part.team is None else (part.team,)
     columns = [
@@ -78,15 +77,17 @@ def power_plays(
     Returns
     -------
     DataFrame
-        One row per team: `team`; count `power_plays` (ids of the possessions in them); rate `scored` (power plays with at least one goal of the
-        side with more runners) and rate `killed` (the other team's power plays without one); count `shorthanded_goals` (of the team, while the
-        other had more runners; ids of shots); rate `goal_up` (the team's possessions with more runners that brought a goal); `method`, `level`.
-        Except in `goal_up`, whose ids are as always, ids of a power play are those of all its possessions.
+        One row per team: `team`; count `power_plays` (ids of the possessions in them); rate `scored` (power plays
+        with at least one goal of the side with more runners) and rate `killed` (the other team's power plays without
+        one); count `shorthanded_goals` (of the team, while the other had more runners; ids of shots); rate `goal_up`
+        (the team's possessions with more runners that brought a goal); `method`, `level`. Except in `goal_up`, whose
+        ids are as always, ids of a power play are those of all its possessions.
 
     Notes
     -----
-    A power play is an unbroken stretch of possessions, of either team, in which the same team has more runners; it may begin in
-    one period and end in the next. Two penalties that follow each other without a possession between are one stretch.
+    A power play is an unbroken stretch of possessions, of either team, in which the same team has more runners; it
+    may begin in one period and end in the next. Two penalties that follow each other without a possession between are
+    one stretch.
     """
     kept = cut(tables, Slice(part.games, part.periods))
     possessions, shots = kept["possessions"], kept["shots"]
@@ -129,12 +130,12 @@ def power_plays(
         rate.count("power_plays", n["power_plays"], row_ids["power_plays"]),
         rate.share("scored", n["scored"], n["power_plays"], row_ids["scored"], **how),
         rate.share("killed", n["killed"], n["faced"], row_ids["killed"], **how),
-        rate.count("shorthanded_goals", np.array([len(one) for one in short]), _tuples(short)),
+        rate.count("shorthanded_goals", np.array([len(one) for one in short]), rate.tuples(short)),
         rate.share(
             "goal_up",
             np.array([one.sum() for one in hit]),
             np.array([one.sum() for one in with_more]),
-            _tuples([ids[one] for one in hit]),
+            rate.tuples([ids[one] for one in hit]),
             **how,
         ),
         level=level,
@@ -151,7 +152,7 @@ def _won(
         name,
         np.array([won.sum() for won in wins]),
         np.full(len(teams), seen.sum()),
-        _tuples([ids[won] for won in wins]),
+        rate.tuples([ids[won] for won in wins]),
         small_n=small_n,
         level=level,
         asked=np.full(len(teams), len(frame)),
@@ -179,11 +180,4 @@ def _stretches(possessions: pd.DataFrame, side: NDArray[np.object_]) -> NDArray[
 
 
 def _gathered(held: Mapping[int, list[str]], rows: list[list[int]]) -> NDArray[np.object_]:
-    return _tuples([[row for one in stretches for row in held[one]] for stretches in rows])
-
-
-def _tuples(ids: list[Any]) -> NDArray[np.object_]:
-    made = np.empty(len(ids), dtype=object)
-    for place, each in enumerate(ids):
-        made[place] = tuple(each)
-    return made
+    return rate.tuples([[row for one in stretches for row in held[one]] for stretches in rows])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -13,7 +13,7 @@ from analysis import rate
 from analysis.codes import Groups, among, group
 from analysis.errors import QuestionError
 from analysis.outcome import FACTS, outcomes, run_ids
-from analysis.proportion import newcombe
+from analysis.proportion import Interval, newcombe
 from analysis.ranking import Ranks, beats, ranks
 from analysis.shots import YES
 from analysis.shrinkage import MOMENTS, Spread, by_likelihood, by_moments, posterior, shrunken
@@ -100,7 +100,7 @@ def standings(
     Beta-binomial posteriors, see `analysis.shrinkage` and `analysis.ranking`. Games, opponents and line-ups are taken
     as exchangeable, so the probabilities are on the sure side.
     """
-    columns: dict[str, list[object]] = {
+    columns: dict[str, list[Any]] = {
         name: [] for name in ("team", "strength", "set", "spread", "evidence", "common", "p_best", "rank", "ranked")
     }
     bounds: list[tuple[int | None, int | None]] = []
@@ -128,7 +128,7 @@ def standings(
     made = rate.table(
         {name: columns[name] for name in ("team", "strength", "set")},
         rate.share("raw", k, n, yes_ids, small_n=small_n, level=level),
-        rate.measure("shrunken", n, rate.Interval(*drawn), all_ids, small_n=small_n),
+        rate.measure("shrunken", n, Interval(*drawn), all_ids, small_n=small_n),
         {
             "spread": pd.array(columns["spread"], dtype="string"),
             "evidence": pd.array(columns["evidence"], dtype="Float64"),
@@ -208,7 +208,7 @@ def duels(
         {"team": team, "strength": strength, "set": names, "other": others},
         counted_columns,
         {"p_better": pd.array(chances, dtype="Float64")},
-        rate.measure("difference", np.minimum(one_n, other_n), gap, _tuples(ids), small_n=small_n),
+        rate.measure("difference", np.minimum(one_n, other_n), gap, rate.tuples(ids), small_n=small_n),
         {"comparisons": pd.array([len(rows)] * len(rows), dtype="Int64")},
         method="newcombe; p: beta-binomial",
         level=level,
@@ -274,10 +274,3 @@ def _stacked(parts: list[_Family], name: str) -> NDArray[np.object_]:
     if not parts:
         return np.empty(0, dtype=object)
     return np.concatenate([getattr(family, name) for family in parts])
-
-
-def _tuples(ids: list[tuple[str, ...]]) -> NDArray[np.object_]:
-    made = np.empty(len(ids), dtype=object)
-    for place, each in enumerate(ids):
-        made[place] = each
-    return made

@@ -1,7 +1,8 @@
 """Time: how long possessions last, how soon they bring a shot, what the second chances bring.
 
-A mean of seconds to the shot would leave out every possession that never got there. So the answer is a share: of all possessions, how
-many had a shot within 10, 20, 30 seconds. A possession that ended before, in whatever way, had none; nothing is left out.
+A mean of seconds to the shot would leave out every possession that never got there. So the answer is a share: of all
+possessions, how many had a shot within 10, 20, 30 seconds. A possession that ended before, in whatever way, had none;
+nothing is left out.
 """
 
 from __future__ import annotations
@@ -53,17 +54,19 @@ def tempo(
 
         * the columns of `by`, `team`
         * count `possessions`; `time_s` Float64: seconds of possession in all
-        * measure `length_s`: median seconds per possession; `settle_s`: median seconds to settling, of those that settled
+        * measure `length_s`: median seconds per possession; `settle_s`: median seconds to settling, of those that
+          settled
         * rates `shot_in_10s`, `…20s`, `…30s`: possessions with a shot within that many seconds of their beginning
-        * measure `first_shot_s`: median seconds to the first shot, *of the possessions that had one*: not a speed of the
-          offence, see the shares for that
-        * rates `extended` (possessions with at least one second chance) and `second_goal` (second-chance runs with a goal; ids of runs)
+        * measure `first_shot_s`: median seconds to the first shot, *of the possessions that had one*: not a speed of
+          the offence, see the shares for that
+        * rates `extended` (possessions with at least one second chance) and `second_goal` (second-chance runs with a
+          goal; ids of runs)
         * `method`, `level`
 
     Notes
     -----
-    Medians have the interval between two order statistics that holds for any distribution (H. A. David & H. N. Nagaraja 2003,
-    Order Statistics, §7.1); under six values it is open to both ends, and missing.
+    Medians have the interval between two order statistics that holds for any distribution (H. A. David & H. N.
+    Nagaraja 2003, Order Statistics, §7.1); under six values it is open to both ends, and missing.
     """
     cut_tables = cut(tables, part)
     possessions, runs = cut_tables["possessions"], cut_tables["runs"]
@@ -125,7 +128,7 @@ def median(values: NDArray[np.float64], level: float = 0.95) -> tuple[float, flo
     under = np.flatnonzero(below <= (1 - level) / 2)
     if len(under) == 0:
         return middle, float("nan"), float("nan")
-    rank = int(under[-1]) + 1
+    rank = int(under[-1])
     return middle, float(ordered[rank]), float(ordered[n - 1 - rank])
 
 

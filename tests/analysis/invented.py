@@ -16,6 +16,19 @@ THEM = ("3", "12", "23", "44", "55")
 Rows = dict[str, list[dict[str, Any]]]
 
 
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """Rows of a result table as plain dictionaries, missing values as None."""
+    plain = frame.astype(object)
+    return plain.where(plain.notna(), None).to_dict("records")  # type: ignore[return-value]
+
+
+def one(frame: pd.DataFrame, **where: Any) -> dict[str, Any]:
+    """The one row with these values."""
+    found = [row for row in records(frame) if all(row[name] == value for name, value in where.items())]
+    assert len(found) == 1, f"{len(found)} rows with {where}"
+    return found[0]
+
+
 def season(seed: int, **how: Any) -> dict[str, pd.DataFrame]:
     """Make event tables; options as of `season_rows`."""
     return frames(season_rows(seed, **how))

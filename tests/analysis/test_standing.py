@@ -12,7 +12,7 @@ from analysis.errors import QuestionError
 from analysis.slice import Slice
 from analysis.standing import duels, standings
 from tagger.tables import frames
-from tests.analysis.invented import season
+from tests.analysis.invented import one, records, season
 
 EVEN = Slice(team="ours", strengths=("even",))
 
@@ -31,20 +31,16 @@ def _runs(counts: dict[str, tuple[int, int]]) -> dict[str, pd.DataFrame]:
 
 
 def test_sets_with_too_few_runs_are_not_ranked() -> None:
-    made = standings(_runs({"ferry": (2, 5), "keel": (9, 20), "lantern": (45, 60)}), EVEN).set_index("set")
-    assert (
-        pd.isna(made.loc["ferry", "p_best"])
-        and pd.isna(made.loc["ferry", "rank"])
-        and made.loc["ferry", "shrunken_few"]
-    )
-    assert made.loc["lantern", "ranked"] == 2
-    assert made.loc["lantern", "p_best"] + made.loc["keel", "p_best"] == pytest.approx(1)
-    assert made.loc["ferry", "raw"] < made.loc["ferry", "shrunken"]
+    made = standings(_runs({"ferry": (2, 5), "keel": (9, 20), "lantern": (45, 60)}), EVEN)
+    ferry, keel, lantern = records(made)
+    assert ferry["p_best"] is None and ferry["rank"] is None and ferry["shrunken_few"]
+    assert lantern["ranked"] == 2 and lantern["p_best"] + keel["p_best"] == pytest.approx(1)
+    assert ferry["raw"] < ferry["shrunken"]
 
 
 def test_a_planted_difference_is_found_and_a_missing_one_is_not() -> None:
-    apart = standings(_runs({"ferry": (12, 60), "keel": (15, 60), "lantern": (45, 60)}), EVEN).set_index("set")
-    assert apart.loc["lantern", "p_best"] > 0.99 and (apart.loc["lantern", ["rank_lo", "rank_hi"]] == 1).all()
+    apart = one(standings(_runs({"ferry": (12, 60), "keel": (15, 60), "lantern": (45, 60)}), EVEN), set="lantern")
+    assert apart["p_best"] > 0.99 and (apart["rank_lo"], apart["rank_hi"]) == (1, 1)
     alike = standings(_runs({"ferry": (30, 60), "keel": (30, 60), "lantern": (31, 60)}), EVEN)
     assert (alike["spread"] == "pooled").all() and alike["p_best"].tolist() == pytest.approx([1 / 3] * 3, abs=1e-6)
     assert (alike["rank_lo"] == 1).all() and (alike["rank_hi"] == 3).all()
@@ -55,11 +51,11 @@ def test_duels_look_at_every_pair_and_at_freelance_and_say_how_many() -> None:
     made = duels(tables, EVEN)
     assert made[["set", "other"]].values.tolist() == [["ferry", "keel"], ["ferry", "freelance"], ["keel", "freelance"]]
     assert (made["comparisons"] == 3).all()
-    first = made.iloc[0]
+    first, _, last = records(made)
     assert (
         first["p_better"] < 0.01 and first["difference"] == pytest.approx(-0.55) and len(first["difference_ids"]) == 120
     )
-    assert made.iloc[2]["p_better"] > 0.99 and len(made.iloc[2]["difference_ids"]) == 110
+    assert last["p_better"] > 0.99 and len(last["difference_ids"]) == 110
 
 
 @pytest.mark.parametrize("make", [standings, duels])

@@ -1,0 +1,134 @@
+"""Time of possession, shots in time, power play, contests, and what was looked for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analysis.codes import coded
+from analysis.looked import games_looked_for, looked_for
+from analysis.slice import Slice
+from analysis.special import contests, power_plays
+from analysis.tempo import median, tempo
+from tagger.tables import frames
+from tests.analysis.invented import one, season
+
+HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
+
+
+def _possession(name: str, start_s: int, end_s: int, **how: Any) -> dict[str, Any]:
+    return HEAD | {"id": name, "start_ms": start_s * 1000, "end_ms": end_s * 1000} | how
+
+
+def test_a_possession_without_a_shot_had_none_in_time_and_is_not_left_out() -> None:
+    tables = frames(
+        {
+            "possessions": [
+                _possession("p1", 0, 30),
+                _possession("p2", 40, 44),
+                _possession("p3", 50, 90, settled_ms=55_000),
+            ],
+            "runs": [HEAD | {"id": "r", "possession": "p3", "phase": "second_chance"}],
+            "shots": [
+                HEAD | {"id": "s1", "possession": "p1", "at_ms": 9000, "result": "wide"},
+                HEAD | {"id": "s2", "possession": "p3", "at_ms": 75_000, "result": "saved"},
+                HEAD | {"id": "s3", "possession": "p3", "at_ms": 78_000, "result": "goal", "run": "r"},
+            ],
+        }
+    )
+    made = one(tempo(tables))
+    assert [(made[f"shot_in_{s}s_k"], made[f"shot_in_{s}s_n"]) for s in (10, 20, 30)] == [(1, 3), (1, 3), (2, 3)]
+    assert (made["time_s"], made["length_s"], made["settle_s"], made["first_shot_s"]) == (74.0, 30.0, 5.0, 17.0)
+    assert (made["first_shot_s_n"], made["first_shot_s_lo"]) == (2, None)
+    assert (made["extended_k"], made["extended_n"], made["second_goal_k"], made["second_goal_n"]) == (1, 3, 1, 1)
+
+
+@given(st.lists(st.floats(0, 100), min_size=6, max_size=40))
+def test_the_median_lies_in_its_interval(values: list[float]) -> None:
+    middle, lo, hi = median(np.array(values))
+    assert lo <= middle <= hi and lo in values and hi in values
+
+
+def test_the_medians_interval_covers_by_counting_all_orders() -> None:
+    # Under continuity the number of values below the median is binomial (n, 1/2); textbook ranks for 95 %: n = 10 →
+    # 2nd and 9th (Conover, Practical Nonparametric Statistics, from memory).
+    _, lo, hi = median(np.arange(1.0, 11.0))
+    assert (lo, hi) == (2.0, 9.0)
+    rng = np.random.default_rng(2)
+    hits = [lo <= np.log(2) <= hi for _, lo, hi in (median(rng.exponential(size=25)) for _ in range(1500))]
+    assert 0.95 <= np.mean(hits) <= 0.985
+
+
+def test_a_power_play_is_one_stretch_and_belongs_to_the_side_with_more() -> None:
+    tables = frames(
+        {
+            "possessions": [
+                _possession("p1", 0, 10), _possession("p2", 10, 20, strength="5v4"),
+                _possession("p3", 20, 30, team="theirs", strength="4v5"),
+                _possession("p4", 30, 40, strength="5v4"), _possession("p5", 40, 50, team="theirs", strength="5v4"),
+                _possession("p6", 50, 60, strength="4v5"), _possession("p7", 60, 70),
+            ],
+            "shots": [
+                HEAD | {"id": "s1", "possession": "p4", "result": "goal"},
+                HEAD | {"id": "s2", "possession": "p6", "result": "goal"},
+                HEAD | {"id": "s3", "possession": "p7", "result": "goal"},
+            ],
+        }
+    )  # fmt: skip
+    made = power_plays(tables)
+    ours, theirs = one(made, team="ours"), one(made, team="theirs")
+    assert (ours["power_plays"], ours["scored_k"], ours["scored_ids"]) == (1, 1, ("p2", "p3", "p4"))
+    assert (theirs["power_plays"], theirs["scored_k"], ours["killed_k"], ours["killed_n"]) == (1, 0, 1, 1)
+    assert (ours["shorthanded_goals"], ours["shorthanded_goals_ids"], theirs["shorthanded_goals"]) == (1, ("s2",), 0)
+    assert (ours["goal_up_k"], ours["goal_up_n"]) == (1, 2)
+
+
+def test_power_plays_do_not_depend_on_the_order_of_rows() -> None:
+    tables = season(3, n_games=2, n_possessions=30)
+    mixed = {name: frame.sample(frac=1, random_state=4) for name, frame in tables.items()}
+    ids = [name for name in power_plays(tables).columns.tolist() if name.endswith("_ids")]
+    pd.testing.assert_frame_equal(power_plays(tables).drop(columns=ids), power_plays(mixed).drop(columns=ids))
+
+
+def test_contests_count_what_was_seen() -> None:
+    faceoffs = [
+        {"game": "g", "id": f"f{n}", "won": won} for n, won in enumerate(["ours", "ours", "theirs", "unseen", None])
+    ]
+    loose = [{"game": "g", "id": "l1", "team": "theirs"}]
+    made = contests(frames({"faceoffs": faceoffs, "loose_balls": loose}))
+    ours = one(made, team="ours")
+    assert (ours["faceoffs_k"], ours["faceoffs_n"], ours["faceoffs_asked"], ours["loose_balls_k"]) == (2, 3, 5, 0)
+    assert len(contests(frames({}), Slice(team="theirs"))) == 1
+
+
+def test_what_was_looked_for_goes_by_time_and_game() -> None:
+    tables = frames(
+        {
+            "detail": [
+                {"game": "g1", "id": "d1", "start_ms": 0, "end_ms": 5000, "looks_for": "shot"},
+                {"game": "g1", "id": "d2", "start_ms": 5000, "looks_for": "shot screen screen.free"},
+                {"game": "g2", "id": "d3", "start_ms": 0, "looks_for": "shot screen"},
+            ],
+            "possessions": [
+                {"game": "g1", "id": "a", "start_ms": 0}, {"game": "g1", "id": "b", "start_ms": 6000},
+                {"game": "g2", "id": "c", "start_ms": 0}, {"game": "g3", "id": "d", "start_ms": 0},
+            ],
+        }
+    )  # fmt: skip
+    assert looked_for(tables, tables["possessions"], "screen").tolist() == [False, True, True, True]
+    assert looked_for(tables, tables["possessions"], "screen.free").tolist() == [False, True, False, True]
+    assert games_looked_for(tables, "screen") == ("g2", "g3")
+    assert games_looked_for(frames({}), "screen") == ()
+
+
+@pytest.mark.parametrize("make", [tempo, contests, power_plays])
+def test_nothing_and_coded_tables(make: Any) -> None:
+    tables = season(7, n_games=2, n_possessions=12)
+    full, nothing = make(tables), make(frames({}))
+    pd.testing.assert_series_equal(full.dtypes, nothing.dtypes)
+    pd.testing.assert_frame_equal(full, make(coded(tables)))
