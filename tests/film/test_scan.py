@@ -32,7 +32,7 @@ def staged(number: int, picture: NDArray[np.uint8]) -> None:
     random = np.random.default_rng(sum(number >= cut for cut in CUTS))
     wall = random.integers(0, 255, (20, 60, 3), dtype=np.uint8)
     large = np.kron(wall, np.ones((18, 18, 1), dtype=np.uint8))
-    picture[:] = large[: picture.shape[0], at : at + picture.shape[1]]
+    picture[:] = large[: picture.shape[0], 3 * at : 3 * at + picture.shape[1]]
 
 
 @pytest.mark.parametrize("codec", ["libx264", "libx265", "mjpeg"])
