@@ -224,7 +224,7 @@ def _options(recipe: Recipe) -> dict[str, str]:
         "libsvtav1": {"preset": "12", "crf": "30"},
         "mpeg2video": {"qscale": "3", "b": "4000000"},
         "mpeg4": {"b": "4000000"},
-        "mjpeg": {"b": "6000000"},
+        "mjpeg": {"qmin": "3", "qmax": "3"},
     }
     options = {**speed.get(recipe.codec, {}), **recipe.options}
     if recipe.codec in ("libx264", "mpeg4", "mpeg2video"):
