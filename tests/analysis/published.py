@@ -76,3 +76,21 @@ THROMBOLYSIS_P = (
 # R. A. Fisher 1935, The Design of Experiments, ch. 2, the lady tasting tea. Seen: [[3, 1], [1, 3]] one-sided 17/70,
 # two-sided 34/70.
 TEA = ((3, 4, 1, 4), 34 / 70)
+
+# Spector & Mazzeo 1980, Journal of Economic Education 11:37–44 (n = 32; carried by statsmodels as datasets.spector).
+# Seen, as in Greene's Econometric Analysis: logit of GRADE on const, GPA, TUCE, PSI.
+SPECTOR = {"const": -13.0213, "GPA": 2.8261, "TUCE": 0.0952, "PSI": 2.3787}
+SPECTOR_LOG_LIKELIHOOD = -12.8896
+# Leave-one-out (Brier, log loss) of that model and of the base rate. Made here.
+SPECTOR_UNSEEN = (0.180415, 0.584099)
+SPECTOR_BASE = (0.240375, 0.676524)
+
+# Firth's logistic regression of a saturated 2 × 2 table is the log odds ratio with ½ added to each cell. Made here:
+# 2/5 v 5/5 is ln(15.4), 3/5 v 5/5 is ln(55/7).
+FIRTH_SLOPES = {(2, 5, 5, 5): 2.73436751, (3, 5, 5, 5): 2.06142304}
+
+# Murphy 1973, Journal of Applied Meteorology 12:595–600, the decomposition on a made-up forecast. Made here, exact:
+# groups p: (n, k); Brier 34/165 = reliability 1/110 − resolution 25/726 + uncertainty 28/121.
+MURPHY_GROUPS = {0.1: (10, 1), 0.3: (10, 4), 0.5: (8, 4), 0.8: (5, 3)}
+MURPHY_PARTS = (1 / 110, 25 / 726, 28 / 121)
+MURPHY_BRIER = 34 / 165

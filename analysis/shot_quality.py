@@ -1,0 +1,298 @@
+"""Shot quality: how often shots like this one go in, learned from the season at hand and from nothing else.
+
+The model uses what was tagged: place and angle, whether it came off a screen that freed somebody, off a feed, as a
+second chance, with more runners, from the shooter's good side. What was answered on goals but not on other shots is
+left out, since it would know the result. Under a floor of shots there is no model; then shots get the season's rate
+of their zone, drawn towards the season's rate. Nothing here is a norm of any league.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from analysis import rate
+from analysis.codes import among, group, words
+from analysis.logistic import Fit, Score, calibration, fit, levelled, score, separated, unseen_chances
+from analysis.players import number_order
+from analysis.proportion import Interval
+from analysis.shot_terms import terms
+from analysis.shots import GOAL, attempts, resulted
+from analysis.shrinkage import by_moments, shrunken
+from analysis.slice import EVERYTHING, Slice, cut
+from analysis.strength import EMPTY_NET, classes
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+LEAST_SHOTS = 100
+GOALS_PER_TERM = 5
+MODEL = "model"
+ZONES = "zones"
+NOTHING = "nothing"
+
+
+@dataclass(frozen=True)
+class Quality:
+    """How likely each shot of a slice was to go in, and how far that can be trusted.
+
+    Attributes
+    ----------
+    method : str
+        "model", "zones" (too few shots for a model), or "nothing" (no shots with a known result).
+    said : str
+        One plain sentence: what was used and why not more.
+    used, left_out : tuple of str
+        Terms of the model, and terms that were not used with the reason behind a colon.
+    shots : DataFrame
+        One row per shot with a known result and a goalkeeper in the net: `shot` (id), `team`, `shooter`, `game`
+        string, `goal` boolean, `expected` Float64 from 0 to 1 (of the model that has seen it).
+    terms : DataFrame
+        One row per term of the model: `term` string; `odds`, `odds_lo`, `odds_hi` Float64: odds ratio with its 95 %
+        interval (Wald); empty without a model.
+    checks : DataFrame
+        One row: `shots`, `goals` Int64; `brier`, `log_loss` of shots not seen, `base_brier`, `base_log_loss` of the
+        base rate; `slope`, `slope_lo`, `slope_hi` of the calibration of shots not seen; `separated` boolean. Missing
+        without a model.
+    """
+
+    method: str
+    said: str
+    used: tuple[str, ...]
+    left_out: tuple[str, ...]
+    shots: pd.DataFrame
+    terms: pd.DataFrame
+    checks: pd.DataFrame
+
+
+def quality(
+    tables: Mapping[str, pd.DataFrame],
+    part: Slice = EVERYTHING,
+    *,
+    goal_x_m: float | None = None,
+    shoots: Mapping[str, str] | None = None,
+    least_shots: int = LEAST_SHOTS,
+) -> Quality:
+    """Learn from the shots of a slice how likely each was to go in.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        Shots to learn from; take both teams, there are few enough.
+    goal_x_m : float, optional
+        Distance of the goal line from the floor's centre in metres, by rule code; without it places are not used.
+    shoots : mapping of str to str, optional
+        Our players' numbers → "L" or "R".
+    least_shots : int
+        With fewer shots there is no model.
+
+    Returns
+    -------
+    Quality
+        Expected goals of every shot, and the evidence.
+
+    Notes
+    -----
+    Firth's penalised logistic regression with its constant set anew, see `analysis.logistic`. Terms are taken in a
+    fixed order, one for every five goals (or five misses, if these are fewer): never by looking which ones help.
+    Folds are games, or tenths of the shots under five games. Shots into an empty net are left out.
+    """
+    kept = cut(tables, part)["shots"]
+    kept = kept[attempts(kept) & (resulted(kept, (GOAL,)) >= 0)]
+    kept = kept[~among(classes(kept["strength"]), (EMPTY_NET,))]
+    goal = among(kept["result"], (GOAL,))
+    offered, left_out = terms(tables, kept, goal, goal_x_m, shoots or {})
+    n, n_goals = len(kept), int(goal.sum())
+    room = min(n_goals, n - n_goals) // GOALS_PER_TERM
+    used = dict(list(offered.items())[:room])
+    left_out += [f"{name}: too few goals for another term" for name in list(offered)[room:]]
+    if n == 0:
+        return _without(kept, goal, np.empty(0), NOTHING, "There are no shots with a known result.", left_out)
+    if n < least_shots or not used:
+        expected = _by_zone(offered, goal)
+        said = (
+            f"{n} shots with {n_goals} goals are too few for a model: each has its zone’s rate, drawn to the season’s."
+        )
+        return _without(kept, goal, expected, ZONES, said, left_out)
+    x = np.column_stack([np.ones(n), *used.values()])
+    found = levelled(fit(x, goal), x, goal)
+    folds = _folds(kept["game"])
+    unseen, base = unseen_chances(x, goal, folds)
+    checks = _checks(goal, score(unseen, goal), score(base, goal), calibration(unseen, goal), separated(x, goal))
+    said = f"A model of {', '.join(used)}, learned from {n} shots with {n_goals} goals."
+    made = _shots(kept, goal, found.chances(x))
+    return Quality(MODEL, said, tuple(used), tuple(left_out), made, _odds(list(used), found), checks)
+
+
+def above_expected(found: Quality, *, small_n: int = rate.SMALL_N, level: float = rate.LEVEL) -> pd.DataFrame:
+    """Compare each player's goals with what his shots were likely to bring.
+
+    Parameters
+    ----------
+    found : Quality
+        From `quality`.
+    small_n : int
+        Under this many shots a number is flagged as too few.
+    level : float
+        Coverage of the interval.
+
+    Returns
+    -------
+    DataFrame
+        One row per team and shooter, by number: `team`, `player`; counts `shots` and `goals` (ids of shots);
+        `expected` Float64: goals that such shots bring on average; measure `above`: goals minus expected, with the
+        interval of what chance alone leaves open; `method`, `level`.
+
+    Notes
+    -----
+    The number of goals of shots with these probabilities is Poisson-binomial, worked out exactly; the interval is
+    goals minus its central quantiles. Errors of the model come on top, so the true interval is at least this wide.
+    """
+    shots = found.shots
+    groups = group({"team": shots["team"], "player": shots["shooter"]})
+    labels = groups.labels
+    order = sorted(
+        range(groups.size), key=lambda row: (labels["team"][row] or "~", number_order(labels["player"][row]))
+    )
+    groups = groups.ordered(order)
+    ids, goal = words(shots["shot"]), shots["goal"].to_numpy(dtype=bool)
+    p = shots["expected"].to_numpy(dtype=np.float64)
+    goals, expected = groups.count(goal), groups.total(p)
+    bounds = np.full((groups.size, 2), np.nan)
+    for row in range(groups.size):
+        lo, hi = _central(p[groups.codes == row], level)
+        bounds[row] = goals[row] - hi, goals[row] - lo
+    return rate.table(
+        groups.labels,
+        rate.count("shots", groups.count(), groups.ids(ids)),
+        rate.count("goals", goals, groups.ids(ids, goal)),
+        {"expected": rate.number(expected)},
+        rate.measure("above", groups.count(), Interval(goals - expected, *bounds.T), groups.ids(ids), small_n=small_n),
+        method="poisson-binomial",
+        level=level,
+    )
+
+
+def number_of_goals(p: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give the probability of each number of goals of shots with given chances.
+
+    Parameters
+    ----------
+    p : float array of shape (n,)
+        Chance of each shot.
+
+    Returns
+    -------
+    float64 array of shape (n + 1,)
+        P(0 goals) … P(n goals): the Poisson-binomial distribution, built up one shot at a time.
+    """
+    made = np.zeros(len(p) + 1)
+    made[0] = 1
+    for chance in p:
+        made[1:] = made[1:] * (1 - chance) + made[:-1] * chance
+        made[0] *= 1 - chance
+    return made
+
+
+def _central(p: NDArray[np.float64], level: float) -> tuple[int, int]:
+    below = np.cumsum(number_of_goals(p))
+    tail = (1 - level) / 2
+    return int(np.searchsorted(below, tail + 1e-12)), int(np.searchsorted(below, 1 - tail - 1e-12))
+
+
+def _by_zone(offered: Mapping[str, NDArray[np.float64]], goal: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Give each shot its zone's rate, drawn towards the season's.
+
+    Zones are thirds of distance by halves of angle; without places, fed or not by second chance or not.
+    """
+    zone = np.zeros(len(goal), dtype=np.intp)
+    for name, cuts in (("distance", 2), ("angle", 1), ("feed", 1), ("second_chance", 1)):
+        if name not in offered or (name in {"feed", "second_chance"} and "distance" in offered):
+            continue
+        edges = [0.5]
+        if name in {"distance", "angle"}:
+            edges = np.quantile(offered[name], np.linspace(0, 1, cuts + 2)[1:-1]).tolist()
+        zone = zone * (cuts + 1) + np.searchsorted(edges, offered[name], side="right")
+    n, k = np.bincount(zone), np.bincount(zone, weights=goal)
+    return shrunken(k, n, by_moments(k, n)).estimate[zone]
+
+
+def _folds(game: pd.Series) -> NDArray[np.intp]:
+    games = group({"game": game})
+    if games.size >= 5:
+        return games.codes
+    return np.arange(len(game), dtype=np.intp) % 10
+
+
+def _shots(kept: pd.DataFrame, goal: NDArray[np.bool_], expected: NDArray[np.float64]) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            "shot": kept["id"].array,
+            "team": pd.array([word or None for word in words(kept["team"])], dtype="string"),
+            "shooter": pd.array([word or None for word in words(kept["shooter"])], dtype="string"),
+            "game": pd.array([word or None for word in words(kept["game"])], dtype="string"),
+            "goal": pd.array(goal, dtype="boolean"),
+            "expected": pd.array(expected, dtype="Float64"),
+        }
+    )
+
+
+def _odds(names: list[str], found: Fit | None) -> pd.DataFrame:
+    made: dict[str, Any] = {"term": pd.array(names, dtype="string")}
+    if found is None:
+        values = [np.empty(0)] * 3
+    else:
+        lo, hi = found.bounds()
+        values = [np.exp(found.coef[1:]), np.exp(lo[1:]), np.exp(hi[1:])]
+    for name, column in zip(("odds", "odds_lo", "odds_hi"), values, strict=True):
+        made[name] = rate.number(column)
+    return pd.DataFrame(made)
+
+
+def _checks(
+    goal: NDArray[np.bool_], unseen: Score | None, base: Score | None, slope: Fit | None, split: bool | None
+) -> pd.DataFrame:
+    nan = float("nan")
+    lo, hi = slope.bounds() if slope is not None else (np.full(2, nan), np.full(2, nan))
+    numbers = {
+        "brier": nan if unseen is None else unseen.brier,
+        "log_loss": nan if unseen is None else unseen.log_loss,
+        "base_brier": nan if base is None else base.brier,
+        "base_log_loss": nan if base is None else base.log_loss,
+        "slope": nan if slope is None else float(slope.coef[1]),
+        "slope_lo": float(lo[1]),
+        "slope_hi": float(hi[1]),
+    }
+    return pd.DataFrame(
+        {
+            "shots": pd.array([len(goal)], dtype="Int64"),
+            "goals": pd.array([int(goal.sum())], dtype="Int64"),
+            **{name: rate.number(np.array([value])) for name, value in numbers.items()},
+            "separated": pd.array([split], dtype="boolean"),
+        }
+    )
+
+
+def _without(
+    kept: pd.DataFrame,
+    goal: NDArray[np.bool_],
+    expected: NDArray[np.float64],
+    method: str,
+    said: str,
+    left_out: list[str],
+) -> Quality:
+    return Quality(
+        method,
+        said,
+        (),
+        tuple(left_out),
+        _shots(kept, goal, expected),
+        _odds([], None),
+        _checks(goal, None, None, None, None),
+    )
