@@ -124,11 +124,12 @@ def fit(x: ArrayLike, y: ArrayLike, trials: ArrayLike | None = None, *, method: 
         if firth:
             leverage = weight * np.einsum("ij,ij->i", columns @ np.linalg.pinv(information), columns)
             residual = residual + leverage * (0.5 - p)
-        step = np.linalg.pinv(information) @ (columns.T @ residual)
+        slope = columns.T @ residual
+        step = np.linalg.pinv(information) @ slope
         step *= min(1.0, _LONGEST_STEP / max(float(np.abs(step).max(initial=0.0)), 1e-300))
         new, new_height = beta + step, _height(columns, successes, n, beta + step, firth)
         for _ in range(30):
-            if new_height >= height - 1e-12:
+            if new_height >= height + 0.1 * float(slope @ step) - 1e-14 * max(1.0, abs(height)):
                 break
             step /= 2
             new, new_height = beta + step, _height(columns, successes, n, beta + step, firth)
