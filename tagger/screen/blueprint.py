@@ -24,7 +24,9 @@ MOST_BYTES = 8 * 1024 * 1024
 MOST_ENTRIES = 5000
 _BOOK = re.compile(r"[\w.’' -]{1,60}\Z")
 _KINDS = {".webm": "video/webm"}  # everything else that is played is MP4, or its twin MOV
-_POLICY = "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'"
+_POLICY = (
+    "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'"
+)
 
 
 def create_screen(season: Season) -> Blueprint:
@@ -41,7 +43,9 @@ def create_screen(season: Season) -> Blueprint:
         Pages under /tag, film under /film, files of the page under /screen. The application's setting
         `ALLOWED_HOSTS` names hosts beside the loopback ones.
     """
-    screen = Blueprint("screen", __name__, static_folder="static", static_url_path="/screen", template_folder="templates")
+    screen = Blueprint(
+        "screen", __name__, static_folder="static", static_url_path="/screen", template_folder="templates"
+    )
 
     @screen.before_request
     def guarded() -> None:

@@ -20,8 +20,8 @@ def frame_times(index: FrameIndex) -> dict[str, Any]:
     Returns
     -------
     dict
-        `base`: [numerator, denominator] of a unit in seconds; `steps`: [step, how often] pairs in units, the last one the
-        time for which the last frame is shown. The first frame stands at 0.
+        `base`: [numerator, denominator] of a unit in seconds; `steps`: [step, how often] pairs in units, the last one
+        the time for which the last frame is shown. The first frame stands at 0.
     """
     steps = np.append(np.diff(index.pts), index.end_pts - index.pts[-1])
     ends = np.append(np.flatnonzero(np.diff(steps)), len(steps) - 1)

@@ -149,7 +149,8 @@ def frame_on_screen(page: Page) -> int:
           canvas.width = video.videoWidth; canvas.height = video.videoHeight;
           const brush = canvas.getContext("2d", {willReadFrequently: true});
           brush.drawImage(video, 0, 0);
-          return [Array.from(brush.getImageData(0, 0, canvas.width, canvas.height / 8).data), canvas.height, canvas.width];
+          const {data} = brush.getImageData(0, 0, canvas.width, canvas.height / 8);
+          return [Array.from(data), canvas.height, canvas.width];
         }"""
     )
     band = np.array(data, dtype=np.uint8).reshape(-1, width, 4)[..., :3]

@@ -62,6 +62,7 @@ async function begin(opening) {
   tagging.take(waiting.filter((one) => one.game === game && one.book === book).map((one) => one.entry));
   status.outbox(outbox, desk.sequence.rows.length);
   document.addEventListener("keydown", (event) => {
+    if (views.sheet.open) return void (event.key === "?" && views.sheet.close());
     const found = strokeOf(event);
     if (!found) return;
     event.preventDefault();

@@ -37,7 +37,6 @@ export class Tagging {
 
   /** @param {string} stroke @param {boolean} [repeat] */
   press(stroke, repeat = false) {
-    if (this.views.sheet.open) return;
     if (stroke === "?") return this.views.sheet.showModal();
     if (filmKey(this.deck, stroke, repeat)) return;
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
@@ -141,13 +140,12 @@ export class Tagging {
   #caps() {
     const options = this.desk.options(this.deck.now);
     if (this.desk.hand) return options;
-    const plain = options.filter((one) => !one.offer);
-    const shifted = (/** @type {{key: string}} */ one) => /^[A-Z]$/.test(one.key);
-    return [
-      ...options.filter((one) => one.offer).map((one) => ({ ...one, key: "Enter" })),
-      ...plain.filter((one) => !shifted(one)),
-      ...plain.filter(shifted),
-    ];
+    const rare = (/** @type {import("../offers.js").Option} */ one) => {
+      const needs = this.desk.language.kinds.get(one.code)?.needs ?? {};
+      const here = needs.ball || needs.look_set || needs.period?.includes("closed") ? -2 : needs.period ? -1 : 1;
+      return one.offer ? -9 : here + (/^[A-Z]$/.test(one.key) ? 3 : 0);
+    };
+    return [...options].sort((one, other) => rare(one) - rare(other)).map((one) => (one.offer ? { ...one, key: "Enter" } : one));
   }
 
   /** @param {import("../language.js").Context} context */
@@ -155,7 +153,7 @@ export class Tagging {
     const { hand, language } = this.desk;
     if (!hand) {
       const row = this.picked ? this.desk.sequence.byId.get(this.picked) : undefined;
-      if (row) return { lead: `${row.text}.`, ask: "", typed: "", hint: "Enter answers again, M moves it here, K strikes it out" };
+      if (row) return { lead: `${row.text}.`, ask: "", typed: "", hint: "↵ answers it again, ⇧M moves it to this frame, ⇧K strikes it out" };
       const balls = /** @type {Record<string, string>} */ ({ ours: "Our ball.", theirs: "Their ball." });
       const lead = balls[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
       return { lead, ask: "", typed: "", hint: "" };

@@ -1,0 +1,110 @@
+"""Moving in the log moves the film; every line can be answered again, moved, struck out and restored."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.screen.house import House, frame_on_screen, opened, press, said
+from tests.screen.test_film import settled
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def tagged(page: Any, house: House) -> Any:
+    """A page with a shot of ours at 5 s and a turnover of theirs at 10 s, the film at 10 s."""
+    page.game = house.game()
+    opened(page, house, page.game)
+    press(page, "B ArrowRight")
+    settled(page, 125)
+    press(page, "d 1 a s 1 4 w h n ArrowRight")
+    settled(page, 250)
+    press(page, "f x 2 3 c")
+    return page
+
+
+def test_arrows_walk_the_log_and_the_film_follows(tagged: Any) -> None:
+    press(tagged, "ArrowUp")
+    assert tagged.locator("#log [aria-current]").inner_text() == "23 was stripped."
+    press(tagged, "ArrowUp ArrowUp")
+    settled(tagged, 125)
+    assert tagged.locator("#log [aria-current]").inner_text() == "14 shot: wide, lost; fed by nobody."
+    assert frame_on_screen(tagged) == 125
+    press(tagged, "ArrowDown")
+    settled(tagged, 250)
+
+
+def test_possessions_and_periods_have_steps_of_their_own(tagged: Any) -> None:
+    press(tagged, "Shift+ArrowLeft")
+    settled(tagged, 125)
+    press(tagged, "PageUp")
+    settled(tagged, 0)
+    press(tagged, "Shift+ArrowRight Escape")
+    settled(tagged, 125)
+
+
+def test_a_line_is_answered_again(tagged: Any, house: House) -> None:
+    press(tagged, "ArrowUp ArrowUp ArrowUp Enter")
+    assert "who shot?" in tagged.inner_text("#hand")
+    press(tagged, "7 a")
+    assert said(tagged)[3] == "7 shot: saved, lost; fed by nobody."
+    assert house.wait_for(tagged.game, 13)[-1]["answers"] == {"result": "saved"}
+
+
+def test_a_line_is_moved_to_the_frame_on_screen(tagged: Any, house: House) -> None:
+    press(tagged, "ArrowUp . . .")
+    settled(tagged, 253)
+    press(tagged, "M")
+    entry = house.wait_for(tagged.game, 12)[-1]
+    assert (entry["does"], entry["at_ms"]) == ("retime", 253 * 40)
+    press(tagged, "Backspace ArrowUp")
+    settled(tagged, 250)
+
+
+def test_a_line_is_struck_out_and_restored(tagged: Any, house: House) -> None:
+    press(tagged, "ArrowUp K")
+    assert tagged.locator("#log .out").inner_text().startswith("23 was stripped.")
+    press(tagged, "K")
+    assert tagged.locator("#log .out").count() == 0
+    assert [entry["does"] for entry in house.wait_for(tagged.game, 13)[-2:]] == ["remove", "undo"]
+
+
+def test_a_missed_mark_is_put_in_where_it_belongs(tagged: Any) -> None:
+    press(tagged, "ArrowUp ArrowUp ArrowUp Escape . e n")
+    assert said(tagged)[3:6] == [
+        "14 shot: wide, lost; fed by nobody.",
+        "Someone set a screen; nobody came free.",
+        "Theirs.",
+    ]
+
+
+def test_a_click_leads_the_film_and_a_double_click_asks_again(tagged: Any) -> None:
+    tagged.click("#log .m >> text=Lantern")
+    settled(tagged, 125)
+    tagged.dblclick("#log .m >> text=Lantern")
+    assert "to which side?" in tagged.inner_text("#hand")
+    press(tagged, "r")
+    assert said(tagged)[2] == "Lantern, right."
+
+
+def test_problems_stand_at_their_line_and_a_key_leads_through_them(tagged: Any) -> None:
+    press(tagged, "Escape . s 9 9 w")  # a shot after the possession ended
+    tagged.wait_for_function("!document.getElementById('problems').hidden")
+    n = int(tagged.inner_text("#problems").split()[0])
+    assert n == tagged.locator("#log .q").count() >= 1
+    press(tagged, "Escape P")
+    first = tagged.locator("#log [aria-current]").inner_text()
+    seen = {first}
+    for _ in range(n):
+        press(tagged, "P")
+        seen.add(tagged.locator("#log [aria-current]").inner_text())
+    assert len(seen) >= 1 and tagged.locator("#log [aria-current]").inner_text() in seen
+
+
+def test_the_last_possession_is_shown_over_and_over(tagged: Any) -> None:
+    press(tagged, "Shift+ArrowLeft Shift+ArrowLeft Escape L")
+    tagged.wait_for_function("document.getElementById('speed').innerText.startsWith('over and over')")
+    press(tagged, "k")
+    assert tagged.inner_text("#speed") == "held"

@@ -1,0 +1,159 @@
+"""Real key presses on the real page: what lands on disk, what stands in the log, what can be taken back."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.screen.house import House, opened, press, said
+
+pytestmark = pytest.mark.browser
+
+
+def does(entries: list[dict[str, Any]]) -> list[str]:
+    """Entries in short: their kind or what they answer."""
+    return [
+        e.get("kind") or " ".join(f"{k}={v}" for k, v in e.get("answers", {}).items()) or e["does"] for e in entries
+    ]
+
+
+def test_a_clean_goal_lands_on_disk_entry_by_entry(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a e u s 1 4 g")
+    entries = house.wait_for(game, 9)
+    assert does(entries) == (
+        ["period_start", "possession", "set", "side=left", "screen", "free=user", "shot", "shooter=14", "result=goal"]
+    )
+    assert [entry["n"] for entry in entries] == list(range(1, 10))
+    assert entries[2]["answers"] == {"set": "lantern"} and entries[3]["of"] == entries[2]["id"]
+    assert {entry["by"] for entry in entries} == {"coach"} and entries[0]["film"] == f"{game}.1"
+
+
+def test_the_log_says_it_as_a_coach_would(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B F u d 1 a e u 2 2 Enter 1 4 s Enter a r n s 7 w h Enter f 2 r s 1 8 g c")
+    assert said(page) == [
+        "The period begins.",
+        "Face-off, won by us.",
+        "Ours.",
+        "Lantern, left.",
+        "22 set a screen for 14; the user came free.",
+        "14 shot: saved, recovered; fed by nobody.",
+        "7 shot: wide, lost; fed by 14.",
+        "Theirs.",
+        "A cut on their right.",
+        "18 shot: goal; beaten one on one.",
+    ]
+    assert page.locator("#log .end").all_inner_texts() == ["Score 0–1."]
+
+
+def test_a_reloaded_page_says_the_same(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a e u s 1 4 g Backspace w r n")
+    before = said(page)
+    house.wait_for(game, 13)
+    opened(page, house, game)
+    assert said(page) == before
+    assert page.inner_text("#disk") == "5 marks, all on disk"
+
+
+def test_taking_back_reaches_the_first_entry_and_bringing_back_the_last(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a x 1 4 b")
+    full = said(page)
+    press(page, "Backspace " * 7)
+    assert said(page) == []
+    press(page, "Backspace")
+    assert page.inner_text("#told") == "nothing of yours to take back"
+    press(page, "Shift+Backspace " * 7)
+    assert said(page) == full
+    house.wait_for(game, 7 + 7 + 7)
+
+
+def test_a_key_that_cannot_follow_says_why_and_enters_nothing(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B s")
+    assert page.inner_text("#told").startswith("shot does not fit: nobody has the ball. Here: B F d f q")
+    press(page, "d")
+    assert page.locator("#told").is_hidden()
+    house.wait_for(game, 2)
+
+
+def test_caps_lock_and_keys_held_down_make_no_marks_of_their_own(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B")
+    page.evaluate(
+        """() => {
+          const held = { key: "d", code: "KeyD", bubbles: true, cancelable: true };
+          document.body.dispatchEvent(new KeyboardEvent("keydown", { ...held, repeat: true }));
+          document.body.dispatchEvent(new KeyboardEvent("keydown", { ...held, key: "D" }));
+        }"""
+    )
+    assert said(page) == ["The period begins.", "Ours."]
+
+
+def test_the_strip_shows_only_what_can_follow_and_can_be_tapped(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+
+    def caps() -> list[str]:
+        return page.locator("#caps .k").evaluate_all("caps => caps.map(cap => cap.dataset.key)")
+
+    assert sorted(caps()) == ["B", "D", "T", "t"]
+    page.click('#caps [data-key="B"]')
+    assert page.locator("#caps .offer").get_attribute("data-key") == "Enter"  # the face-off is offered
+    page.click('#caps [data-key="d"]')
+    page.click('#caps [data-key="e"]')
+    assert caps() == ["u", "m", "h", "n", "i", "v"]
+    page.click('#caps [data-key="n"]')
+    page.keyboard.press("Space")  # the tapped cap keeps no focus: Space plays the film
+    assert page.evaluate("!document.getElementById('video').paused")
+    assert said(page)[-1] == "Someone set a screen; nobody came free."
+
+
+def test_a_note_is_written_in_words_and_is_never_markup(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "t")
+    page.keyboard.type("s B <b>late</b> switch, z")
+    page.keyboard.press("Enter")
+    press(page, "T")
+    page.keyboard.press("Escape")
+    press(page, "t Backspace B")
+    assert said(page) == ["“s B <b>late</b> switch, z”.", "Starred.", "The period begins."]
+    assert house.wait_for(game, 6)[1]["answers"] == {"text": "s B <b>late</b> switch, z"}
+
+
+def test_numbers_are_text(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d s 0 0 w h Enter d s 0 w")
+    shooters = [e["answers"]["shooter"] for e in house.wait_for(game, 9) if "shooter" in e.get("answers", {})]
+    assert shooters == ["00", "0"]
+
+
+def test_digits_of_the_number_pad_and_typed_ones_stand_in_the_strip(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "B d s Numpad1")
+    assert "who shot? 1" in page.inner_text("#hand")
+    press(page, "Numpad4 Backspace 7")
+    assert "who shot? 17" in page.inner_text("#hand")
+
+
+def test_all_keys_are_on_one_sheet(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "?")
+    sheet = page.locator("#sheet")
+    assert sheet.is_visible()
+    text = sheet.inner_text()
+    assert "Lantern" in text and "the last four seconds again, at half speed" in text and "late switch" in text
+    press(page, "B")
+    page.keyboard.press("Escape")
+    assert sheet.is_hidden() and said(page) == []

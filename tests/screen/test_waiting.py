@@ -1,0 +1,182 @@
+"""Nothing is lost: the server killed, the network cut, the page closed, two tabs, a clock set back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.screen.house import House, opened, press, said
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def own(practice_film: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    """A server that these tests may kill."""
+    made = House(tmp_path_factory.mktemp("own") / "herons", practice_film)
+    made.start()
+    yield made
+    made.close()
+
+
+def ids(entries: list[dict[str, Any]]) -> list[str]:
+    return [entry["id"] for entry in entries]
+
+
+def waiting(page: Any) -> None:
+    page.wait_for_function("document.getElementById('disk').innerText.includes('the server is away')")
+
+
+def on_disk(page: Any) -> None:
+    page.wait_for_function("document.getElementById('disk').innerText.endsWith('all on disk')")
+
+
+def test_entries_wait_while_the_server_is_dead_and_arrive_once_in_order(page: Any, own: House) -> None:
+    game = own.game()
+    opened(page, own, game)
+    press(page, "B d")
+    own.wait_for(game, 2)
+    own.kill()
+    press(page, "1 a e u s 1 4 g")
+    waiting(page)
+    assert said(page)[-1] == "14 shot: goal."
+    assert page.inner_text("#disk") == "7 entries waiting, kept in this browser: the server is away"
+    own.start()
+    on_disk(page)
+    entries = own.wait_for(game, 9)
+    assert [entry["n"] for entry in entries] == list(range(1, 10))
+    assert len(set(ids(entries))) == 9
+
+
+def test_what_waits_outlives_the_page(new_page: Any, own: House) -> None:
+    game = own.game()
+    page = new_page()
+    opened(page, own, game)
+    press(page, "B d")
+    own.wait_for(game, 2)
+    own.kill()
+    press(page, "x 1 4 b")
+    waiting(page)
+    context = page.context
+    page.close()
+    own.start()
+    again = context.new_page()
+    opened(again, own, game)
+    assert said(again) == ["The period begins.", "Ours.", "14 threw it away."]
+    on_disk(again)
+    own.wait_for(game, 5)
+
+
+def test_what_waits_for_one_game_is_sent_from_the_page_of_another(new_page: Any, own: House) -> None:
+    one, other = own.game(), own.game()
+    page = new_page()
+    opened(page, own, one)
+    press(page, "B")
+    own.wait_for(one, 1)
+    page.context.set_offline(True)
+    press(page, "f x 2 3 c")
+    waiting(page)
+    context = page.context
+    page.close()
+    context.set_offline(False)
+    opened(context.new_page(), own, other)
+    own.wait_for(one, 5)
+    assert own.entries(other) == []
+
+
+def test_the_network_cut_and_back(page: Any, own: House) -> None:
+    game = own.game()
+    opened(page, own, game)
+    page.context.set_offline(True)
+    press(page, "B d p p p")
+    waiting(page)
+    page.context.set_offline(False)
+    on_disk(page)
+    own.wait_for(game, 5)
+
+
+def test_an_answer_that_was_lost_on_the_way_makes_no_second_entry(page: Any, own: House) -> None:
+    """The server has it on disk, the page never heard so: it sends again, and that changes nothing."""
+    game = own.game()
+    opened(page, own, game)
+    lost = []
+
+    def lose(route: Any) -> None:
+        if not lost:
+            route.fetch()
+            lost.append(True)
+            return route.abort()
+        route.continue_()
+
+    page.route("**/entries", lose)
+    press(page, "B")
+    on_disk(page)
+    assert lost and len(own.entries(game)) == 1
+
+
+def test_two_tabs_of_one_game_show_the_same_and_send_everything_once(new_page: Any, own: House) -> None:
+    game = own.game()
+    left = new_page()
+    right = left.context.new_page()
+    opened(left, own, game)
+    opened(right, own, game)
+    left.context.set_offline(True)
+    press(left, "B d")
+    right.wait_for_function("document.querySelectorAll('#log .m').length === 2")
+    press(right, "x 1 4 b")
+    left.wait_for_function("document.querySelectorAll('#log .m').length === 3")
+    waiting(left)
+    waiting(right)
+    left.context.set_offline(False)
+    on_disk(left)
+    on_disk(right)
+    entries = own.wait_for(game, 5)
+    assert len(set(ids(entries))) == 5
+    assert said(left) == said(right) == ["The period begins.", "Ours.", "14 threw it away."]
+
+
+def test_a_clock_set_back_changes_no_order(page: Any, own: House) -> None:
+    game = own.game()
+    page.add_init_script("let now = 2e12; Date.prototype.toISOString = function () { now -= 864e5; return `t${now}`; }")
+    opened(page, own, game)
+    press(page, "B d x 1 4 b Backspace c")
+    entries = own.wait_for(game, 7)
+    assert entries[0]["wall"] > entries[-1]["wall"]
+    assert said(page)[-1] == "14 was stripped."
+
+
+def test_another_season_at_the_address_gets_nothing(page: Any, own: House) -> None:
+    game = own.game()
+    opened(page, own, game)
+    page.route(
+        "**/entries", lambda route: route.continue_(post_data=route.request.post_data.replace("saltmarsh", "other"))
+    )
+    press(page, "B")
+    waiting(page)
+    assert own.entries(game) == []
+    page.unroute("**/entries")
+    own.wait_for(game, 1)
+
+
+def test_an_entry_that_the_server_will_not_take_is_kept_and_told(page: Any, own: House) -> None:
+    game = own.game()
+    opened(page, own, game)
+    page.route(
+        "**/entries", lambda route: route.continue_(post_data=route.request.post_data.replace('"v":1', '"v":99'))
+    )
+    press(page, "B")
+    page.wait_for_function(
+        "document.getElementById('disk').innerText.includes('1 refused: the entry is of version 99')"
+    )
+    page.unroute("**/entries")
+    press(page, "d")
+    own.wait_for(game, 1)
+    held = page.evaluate(
+        """() => new Promise((done) => { const open = indexedDB.open("floorbook-saltmarsh-u17-2026");
+          open.onsuccess = () => { const all = open.result.transaction("waiting").objectStore("waiting").getAll();
+            all.onsuccess = () => done(all.result.map((one) => one.entry.kind)); }; })"""
+    )
+    assert held == ["period_start"]
