@@ -1,0 +1,117 @@
+// One video element that plays stretches of films: exact at the beginning, held at the end.
+
+/** @typedef {import("./playlist.js").Piece} Piece */
+
+const FIRST_FRAME_MS = 1500; // how long a browser may take to show a film's first frame before its clock is taken as 0
+
+export class Player {
+  /**
+   * @param {HTMLVideoElement} video
+   * @param {() => void} onEnd the piece in hand is over
+   * @param {() => void} onChange played, held, moved on
+   */
+  constructor(video, onEnd, onChange) {
+    this.video = video;
+    this.onEnd = onEnd;
+    /** @type {Piece | null} */
+    this.piece = null;
+    this.film = "";
+    /** The browser's time of the film's first frame. */
+    this.base_s = 0;
+    this.turn = 0;
+    this.fault = "";
+    for (const name of ["play", "pause", "waiting", "playing", "seeked"]) video.addEventListener(name, onChange);
+    video.addEventListener("timeupdate", () => this.#watch(video.currentTime));
+    video.addEventListener("ended", () => this.#watch(Infinity));
+    video.addEventListener("error", () => {
+      this.fault = "This film can’t be played here.";
+      onChange();
+    });
+    this.#frames();
+  }
+
+  get playing() {
+    return !this.video.paused && !this.video.ended;
+  }
+
+  /** Seconds into the piece. */
+  get at_s() {
+    return this.piece ? Math.max(0, this.video.currentTime - this.base_s - this.piece.start_s) : 0;
+  }
+
+  /** Play a piece from its first frame. @param {Piece} piece @param {boolean} run */
+  async show(piece, run) {
+    const turn = ++this.turn;
+    this.fault = "";
+    this.video.pause();
+    this.piece = null;
+    if (this.film !== piece.film) {
+      this.film = piece.film;
+      this.base_s = await this.#load(piece.film);
+      if (turn !== this.turn) return;
+    }
+    await this.#seek(this.base_s + piece.start_s + 0.001);
+    if (turn !== this.turn) return;
+    this.piece = piece;
+    if (run) await this.video.play().catch(() => undefined);
+  }
+
+  toggle() {
+    if (this.playing) this.video.pause();
+    else void this.video.play().catch(() => undefined);
+  }
+
+  /** Let go of the film, so that nothing is held open. */
+  clear() {
+    this.turn++;
+    this.piece = null;
+    this.film = "";
+    this.video.removeAttribute("src");
+    this.video.load();
+  }
+
+  /** @param {string} film @returns {Promise<number>} */
+  #load(film) {
+    const { video } = this;
+    return new Promise((done) => {
+      const late = setTimeout(() => done(0), FIRST_FRAME_MS);
+      video.src = film;
+      if (!("requestVideoFrameCallback" in video)) return;
+      video.requestVideoFrameCallback((_, { mediaTime }) => {
+        clearTimeout(late);
+        done(mediaTime < 1 ? mediaTime : 0);
+      });
+    });
+  }
+
+  /** @param {number} to_s @returns {Promise<void>} */
+  #seek(to_s) {
+    const { video } = this;
+    return new Promise((done) => {
+      video.addEventListener("seeked", () => done(), { once: true });
+      video.addEventListener("error", () => done(), { once: true });
+      video.currentTime = to_s;
+    });
+  }
+
+  #frames() {
+    const { video } = this;
+    if (!("requestVideoFrameCallback" in video)) return;
+    /** @param {number} _ @param {{mediaTime: number}} frame */
+    const each = (_, { mediaTime }) => {
+      this.#watch(mediaTime);
+      video.requestVideoFrameCallback(each);
+    };
+    video.requestVideoFrameCallback(each);
+  }
+
+  /** @param {number} at_s */
+  #watch(at_s) {
+    if (!this.piece || !this.playing || at_s < this.base_s + this.piece.end_s) {
+      if (!(this.piece && at_s === Infinity)) return;
+    }
+    this.piece = null;
+    this.video.pause();
+    this.onEnd();
+  }
+}

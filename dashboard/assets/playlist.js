@@ -1,0 +1,30 @@
+// Which piece of which film comes next. Pure: no page, no film.
+
+/** @typedef {{film: string, start_s: number, end_s: number}} Piece */
+/** @typedef {{id: string, label: string, pieces: Piece[]}} Clip */
+/** @typedef {{n: number, clips: Clip[], away: string[], gone: number}} Answer */
+/** @typedef {{clip: number, piece: number}} Spot */
+
+/** @param {Clip} clip */
+export function lengthOf(clip) {
+  return clip.pieces.reduce((sum, piece) => sum + piece.end_s - piece.start_s, 0);
+}
+
+/** A length as people read it: 0:14. @param {number} seconds */
+export function minutes(seconds) {
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+/** The piece after one, or null at the end of all. @param {Clip[]} clips @param {Spot} at @returns {Spot | null} */
+export function after(clips, at) {
+  if (at.piece + 1 < clips[at.clip].pieces.length) return { clip: at.clip, piece: at.piece + 1 };
+  return at.clip + 1 < clips.length ? { clip: at.clip + 1, piece: 0 } : null;
+}
+
+/** How many have film, in words: "12 of 20 have film". @param {Answer} answer */
+export function filmWords(answer) {
+  const { n, clips } = answer;
+  const have = n === 1 ? "has" : "have";
+  return clips.length === 0 ? `none of ${n} ${have} film` : `${clips.length} of ${n} ${have} film`;
+}

@@ -1,0 +1,165 @@
+"""A book of marks as a JSON Lines file: written whole, taken in whole, and only where it belongs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from dashboard.errors import WrongBook
+
+if TYPE_CHECKING:
+    from tagger.marks.entries import Entry, Header
+    from tagger.season import Season
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What came in: the book, new entries, and those that were there already."""
+
+    book: str
+    n_new: int
+    n_known: int
+
+
+def write_out(season: Season, game: str, book: str | None, target: Path) -> tuple[str, int]:
+    """Write a book to a file; the file appears only when it is whole.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : str
+        Id of the game.
+    book : str or None
+        The book; the game's chosen one when None.
+    target : Path
+        The file.
+
+    Returns
+    -------
+    tuple of str and int
+        The book's name and how many entries were written.
+
+    Raises
+    ------
+    WrongBook
+        The game has no such book.
+    """
+    from tagger.marks.entries import Header, write_lines
+
+    name = book or season.chosen_book(game)
+    books = [one.name for one in season.journal.books(game)]
+    if name not in books:
+        there = ", ".join(f"“{one}”" for one in books) or "no book yet"
+        raise WrongBook(f"game {game} has no book “{name}”; it has {there}")
+    entries, _ = season.journal.entries(game, name)
+    header = Header(season.settings.id, game, name, fingerprints(season, game))
+    beside = target.with_name(target.name + ".part")
+    try:
+        with beside.open("w", encoding="utf-8", newline="\n") as out:
+            out.writelines(write_lines(header, entries))
+        beside.replace(target)
+    finally:
+        beside.unlink(missing_ok=True)
+    return name, len(entries)
+
+
+def take_in(season: Season, game: str, book: str | None, source: Path) -> Taken:
+    """Take a file's entries into the journal, all of them or none.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : str
+        Id of the game that the file must be of.
+    book : str or None
+        Into this book instead of the one that the file names.
+    source : Path
+        The file.
+
+    Returns
+    -------
+    Taken
+        What came of it.
+
+    Raises
+    ------
+    WrongBook
+        The file is of another season, game or film, or an id in it stands for something else here.
+    EntryError
+        A line is no entry.
+    """
+    from tagger.marks.entries import read_lines
+    from tagger.marks.journal import REFUSED, STORED
+
+    try:
+        with source.open(encoding="utf-8-sig", newline=None) as text:
+            header, entries = read_lines(text, source.name)
+    except UnicodeDecodeError:
+        raise WrongBook(
+            f"{source.name}: not UTF-8 text, so no file that floorbook wrote; nothing was taken in"
+        ) from None
+    _belongs(season, game, header, source.name)
+    name = book or header.book
+    _no_other_content(season, game, name, entries, source.name)
+    added = season.journal.add(game, name, [_raw(entry) for entry in entries])
+    refused = next((one for one in added if one.state == REFUSED), None)
+    if refused is not None:
+        raise WrongBook(f"{source.name}: entry {refused.id}: {refused.why}; the others were taken in")
+    n_new = sum(one.state == STORED for one in added)
+    return Taken(name, n_new, len(added) - n_new)
+
+
+def fingerprints(season: Season, game: str) -> tuple[str, ...]:
+    """What a game's films are known by.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : str
+        Its id.
+
+    Returns
+    -------
+    tuple of str
+        In the order of the films.
+    """
+    return tuple(film.fingerprint for film in season.films(game) if film.fingerprint)
+
+
+def _belongs(season: Season, game: str, header: Header, name: str) -> None:
+    if header.season != season.settings.id:
+        raise WrongBook(
+            f"{name}: marks of the season “{header.season}”, this one is “{season.settings.id}”; nothing was taken in"
+        )
+    if header.game != game:
+        raise WrongBook(f"{name}: marks of game {header.game}, not of {game}; nothing was taken in")
+    strange = [film for film in header.films if film not in fingerprints(season, game)]
+    if strange:
+        raise WrongBook(
+            f"{name}: marks of a film ({strange[0]}) that game {game} does not have; bring that film in first, "
+            "nothing was taken in"
+        )
+
+
+def _no_other_content(season: Season, game: str, book: str, entries: list[Entry], name: str) -> None:
+    """Nothing may be refused half-way: an id of the file that stands for something else here refuses all of it."""
+    db = season.store.connection()
+    seen: dict[str, str] = {}
+    for entry in entries:
+        body = entry.as_json()
+        if seen.setdefault(entry.id, body) != body:
+            raise WrongBook(f"{name}: two different entries have the id {entry.id}; nothing was taken in")
+        held = db.execute("SELECT game, book, body FROM journal WHERE id = ?", (entry.id,)).fetchone()
+        if held is not None and tuple(held) != (game, book, body):
+            where = f"game {held['game']}, {held['book']}’s book"
+            raise WrongBook(f"{name}: the id {entry.id} is another entry’s already ({where}); nothing was taken in")
+
+
+def _raw(entry: Entry) -> dict[str, object]:
+    import json
+
+    return json.loads(entry.as_json())

@@ -1,0 +1,189 @@
+"""From rows of event tables to stretches of film: which part of which film shows what a row says.
+
+Pure: rows and where the films lie in, spans out. A thing that happened at one moment is shown from some seconds before
+it to a little after. A run or a possession is shown whole, and from at least as long before its end, since what
+decides it stands there. Nothing is cut at the border between two films: the clip then has two pieces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+STRETCHES = ("runs", "possessions", "periods")
+
+
+@dataclass(frozen=True)
+class Timing:
+    """How much film a clip shows, in ms.
+
+    Attributes
+    ----------
+    before_ms, after_ms : int
+        Before and after the key moment. From 5–8 s before to 2–3 s after is common practice, no source.
+    lead_ms : int
+        Before the first moment of a run or a possession.
+    most_ms : int
+        The longest a run is shown, counted back from its end: a possession's shot clock is 30 s.
+    open_ms : int
+        How much is shown of a stretch whose end is not marked.
+    """
+
+    before_ms: int = 6000
+    after_ms: int = 2500
+    lead_ms: int = 1000
+    most_ms: int = 60_000
+    open_ms: int = 30_000
+
+
+USUAL = Timing()
+
+
+class OnTimeLine(Protocol):
+    """A film where it lies on its game's time line; `tagger.season.Film` is one."""
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+
+    @property
+    def offset_ms(self) -> int:
+        """Where its first frame lies."""
+
+    @property
+    def duration_ms(self) -> int:
+        """Its length."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A stretch of one film, ms from its first frame; the end is exclusive."""
+
+    film: str
+    start_ms: int
+    end_ms: int
+
+
+@dataclass(frozen=True)
+class Clip:
+    """What shows one or several rows of a game.
+
+    Attributes
+    ----------
+    game : str
+        Its id.
+    rows : tuple of (str, str)
+        Table and id of the rows it shows.
+    start_ms, end_ms : int
+        On the game's time line, end exclusive.
+    key_ms : int or None
+        The moment without which the rest shows nothing; None for a stretch.
+    """
+
+    game: str
+    rows: tuple[tuple[str, str], ...]
+    start_ms: int
+    end_ms: int
+    key_ms: int | None = None
+
+    def pieces(self, films: Sequence[OnTimeLine]) -> tuple[Piece, ...]:
+        """The stretches of film that show it.
+
+        Parameters
+        ----------
+        films : sequence of film
+            The game's films that may be used, in any order.
+
+        Returns
+        -------
+        tuple of Piece
+            In order of time; empty when no film shows it, or none shows its key moment.
+        """
+        found = []
+        key = self.key_ms
+        if key is not None and not any(one.offset_ms <= key < one.offset_ms + one.duration_ms for one in films):
+            return ()
+        for film in sorted(films, key=lambda film: film.offset_ms):
+            start = max(self.start_ms, film.offset_ms)
+            end = min(self.end_ms, film.offset_ms + film.duration_ms)
+            if start < end:
+                found.append(Piece(film.id, start - film.offset_ms, end - film.offset_ms))
+        return tuple(found)
+
+
+def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL) -> Clip:
+    """The clip that shows one row.
+
+    Parameters
+    ----------
+    table : str
+        The row's event table.
+    row : mapping
+        Its `game`, `id`, and `at_ms`, or `start_ms` and `end_ms` (ms of game time line).
+    timing : Timing
+        How much is shown.
+
+    Returns
+    -------
+    Clip
+        Of this row alone.
+    """
+    key = None
+    if table in STRETCHES:
+        start, end = int(row["start_ms"]), row.get("end_ms")
+        if table == "periods":
+            end = start + timing.before_ms
+        elif end is None:
+            end = start + timing.open_ms
+        end = int(end)
+        first = min(start - timing.lead_ms, end - timing.before_ms)
+        if table == "runs":
+            first = max(first, end - timing.most_ms)
+    else:
+        key = end = int(row["at_ms"])
+        first = end - timing.before_ms
+    return Clip(str(row["game"]), ((table, str(row["id"])),), max(0, first), end + timing.after_ms, key)
+
+
+def in_order(clips: Iterable[Clip], games: Sequence[str]) -> list[Clip]:
+    """Clips in the order of the season.
+
+    Parameters
+    ----------
+    clips : iterable of Clip
+        In any order.
+    games : sequence of str
+        Ids in order of date.
+
+    Returns
+    -------
+    list of Clip
+        By game, then by time.
+    """
+    place = {game: number for number, game in enumerate(games)}
+    return sorted(clips, key=lambda clip: (place.get(clip.game, len(place)), clip.start_ms, clip.end_ms, clip.rows))
+
+
+def merged(clips: Iterable[Clip]) -> list[Clip]:
+    """Put clips together where they show the same moments, so that nothing is watched twice.
+
+    Parameters
+    ----------
+    clips : iterable of Clip
+        In any order.
+
+    Returns
+    -------
+    list of Clip
+        By game (in order of id) and time; no two of a game share a millisecond.
+    """
+    made: list[Clip] = []
+    for clip in sorted(clips, key=lambda clip: (clip.game, clip.start_ms, clip.end_ms, clip.rows)):
+        last = made[-1] if made else None
+        if last is not None and last.game == clip.game and clip.start_ms < last.end_ms:
+            rows = tuple(dict.fromkeys((*last.rows, *clip.rows)))
+            made[-1] = Clip(last.game, rows, last.start_ms, max(last.end_ms, clip.end_ms))
+        else:
+            made.append(clip)
+    return made

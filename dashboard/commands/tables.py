@@ -1,0 +1,71 @@
+"""`floorbook tables`: write the event tables."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from dashboard.commands.arguments import Commands, command, folder_argument, opened
+
+
+def add(commands: Commands) -> argparse.ArgumentParser:
+    """Enter the command.
+
+    Parameters
+    ----------
+    commands : subparsers action
+        Where it is entered.
+
+    Returns
+    -------
+    ArgumentParser
+        The command's.
+    """
+    parser = command(
+        commands,
+        "tables",
+        "write the event tables as CSV, one file a kind, and tables.json beside them",
+        "Player numbers are text (“00” is not “0”); times are milliseconds from the beginning of the game’s film.",
+    )
+    folder_argument(parser)
+    parser.add_argument("--to", metavar="OUT", type=Path, required=True, help="folder to write to")
+    parser.add_argument("--book", help="this book of every game that has it, instead of each game’s chosen one")
+    return parser
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the tables.
+
+    Parameters
+    ----------
+    args : Namespace
+        The arguments.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    from dashboard.errors import WrongBook
+    from tagger.tables import write_csv
+
+    with opened(args.folder) as season:
+        games = season.games()
+        if args.book is not None:
+            games = [game for game in games if any(book.name == args.book for book in season.journal.books(game.id))]
+            if not games:
+                raise WrongBook(
+                    f"no game of this season has a book “{args.book}”; leave out --book for the chosen ones"
+                )
+        books = {game.id: args.book or season.chosen_book(game.id) for game in games}
+        tables = season.tables([game.id for game in games], args.book)
+        about = {
+            "season": season.settings.id,
+            "games": [
+                {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()
+            ],
+        }
+        written = write_csv(tables, args.to, about)
+        rows = sum(len(table) for table in tables.values())
+        print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
+    return 0

@@ -1,0 +1,120 @@
+"""The sample season in a folder of the user's: made once, whole or not at all, and never made over."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from dashboard.bookfile import take_in
+from dashboard.start import must_be_empty
+
+if TYPE_CHECKING:
+    from tagger.marks.entries import Entry
+    from tagger.season import Season
+
+Progress = Callable[[float, str], None]
+
+
+def make_demo(folder: Path, *, progress: Progress | None = None, source: Path | None = None) -> bool:
+    """Make the sample season unless the folder holds a season already.
+
+    It is put together in a folder beside and renamed when it is whole.
+
+    Parameters
+    ----------
+    folder : Path
+        Where to.
+    progress : callable, optional
+        Told how far it is.
+    source : Path, optional
+        Folder with the sample's texts (`season`), films (`film`) and marks (`journals`); the one that floorbook
+        brings when left out.
+
+    Returns
+    -------
+    bool
+        Whether it was made; False: there was a season, and it was left alone.
+
+    Raises
+    ------
+    WrongFolder
+        The folder holds something that is no season.
+    """
+    from tagger.texts import SETTINGS
+
+    if (folder / SETTINGS).is_file():
+        return False
+    must_be_empty(folder)
+    source = source if source is not None else _brought()
+    beside = folder.with_name(folder.name + ".part")
+    if beside.exists():
+        shutil.rmtree(beside)
+    try:
+        _fill(beside, source, progress)
+        if folder.exists():
+            folder.rmdir()
+        beside.replace(folder)
+    except BaseException:
+        shutil.rmtree(beside, ignore_errors=True)
+        raise
+    return True
+
+
+def _brought() -> Path:
+    import sample_data
+
+    return Path(str(sample_data.__file__)).parent
+
+
+def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
+    from tagger.season import Season
+    from tagger.texts import PLAYBOOK, ROSTER, SETTINGS
+
+    folder.mkdir(parents=True)
+    for name in (SETTINGS, PLAYBOOK, ROSTER):
+        shutil.copyfile(source / "season" / name, folder / name)
+    games = json.loads((source / "season" / "games.json").read_text(encoding="utf-8"))["games"]
+    season = Season.open(folder)
+    try:
+        for place, game in enumerate(games):
+            if progress is not None:
+                progress(place / len(games), f"{game['opponent']}, {game['date']}")
+            _add_game(season, source, game)
+    finally:
+        season.close()
+
+
+def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
+    from tagger.bring import bring_film
+    from tagger.marks.entries import read_lines
+
+    about = f"An excerpt: {game['excerpt']}" if game.get("excerpt") else ""
+    season.add_game(game["id"], game["date"], game["opponent"], game["home"], about)
+    film = source / "film" / game["film"] if game.get("film") else None
+    if film is not None and film.is_file():
+        bring_film(season, game["id"], [film], keep=True)
+    for book in sorted((source / "journals").glob(f"{game['id']}*.jsonl")):
+        with book.open(encoding="utf-8") as text:
+            header, entries = read_lines(text, book.name)
+        _add_unfilmed(season, game, entries, header.films)
+        take_in(season, game["id"], None, book)
+
+
+def _add_unfilmed(season: Season, game: dict[str, Any], entries: list[Entry], known_by: tuple[str, ...]) -> None:
+    """Enter the films that marks name and that are not there, as films of which there are only marks."""
+    from tagger.season import NewFilm
+
+    lengths: dict[str, int] = {}
+    for entry in entries:
+        if entry.film:
+            lengths[entry.film] = max(lengths.get(entry.film, 0), entry.at_ms)
+    there = {film.id for film in season.films(game["id"])}
+    for place, (id_, last_ms) in enumerate(lengths.items()):
+        if id_ not in there:
+            length_ms = max(int(game.get("duration_ms") or 0), last_ms + 1000)
+            mark = known_by[place] if place < len(known_by) else ""
+            name = f"{game['opponent']}, not filmed"
+            season.add_film(game["id"], NewFilm(id=id_, name=name, duration_ms=length_ms, fingerprint=mark))

@@ -1,0 +1,118 @@
+"""Everything a season holds, verified: text files, database, entries, films."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tagger.season import Film, Game, Season
+
+
+@dataclass(frozen=True)
+class Health:
+    """What was found: lines on what the season holds, and a line for each thing that is wrong."""
+
+    held: tuple[str, ...]
+    wrong: tuple[str, ...]
+
+
+def examine(season: Season, *, read_films: bool = True, progress: Callable[[float, str], None] | None = None) -> Health:
+    """Verify a season.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    read_films : bool
+        Know films by what is in them; else by their size only.
+    progress : callable, optional
+        Told how far it is.
+
+    Returns
+    -------
+    Health
+        Never raises for what is wrong in the season.
+    """
+    held, wrong = [], [str(problem) for problem in season.problems]
+    wrong += _database(season)
+    games = season.games()
+    held.append(f"{season.settings.team}: {_number(len(games), 'game')}, {_number(len(season.roster), 'player')}")
+    for place, game in enumerate(games):
+        if progress is not None:
+            progress(place / len(games), game.id)
+        faults = list(_entries(season, game))
+        wrong += faults
+        for film in season.films(game.id):
+            wrong += _film(season, film, read_films)
+        if not faults:
+            held.append(_line(season, game))
+    parts = sorted(path.name for path in season.folder.rglob("*.part"))
+    held += [f"{name}: left over from work that was cut short; it can be deleted" for name in parts]
+    return Health(tuple(held), tuple(wrong))
+
+
+def _database(season: Season) -> Iterator[str]:
+    db = season.store.connection()
+    name = season.store.path.name
+    try:
+        for row in db.execute("PRAGMA integrity_check"):
+            if row[0] != "ok":
+                yield f"{name}: {row[0]}; put it back from a backup"
+        for row in db.execute("PRAGMA foreign_key_check"):
+            yield f"{name}: a row of {row[0]} belongs to a game that is not there; put it back from a backup"
+        if season.store.read_only:
+            yield season.store.read_only_because
+    except sqlite3.DatabaseError as fault:
+        yield f"{name}: damaged ({fault}); put it back from a backup"
+
+
+def _entries(season: Season, game: Game) -> Iterator[str]:
+    from tagger.marks.entries import EntryError, read_entry
+
+    rows = season.store.connection().execute(
+        "SELECT seq, book, id, n, body FROM journal WHERE game = ? ORDER BY seq", (game.id,)
+    )
+    for row in rows:
+        try:
+            entry = read_entry(json.loads(row["body"]))
+            if (entry.id, entry.n) != (row["id"], row["n"]):
+                yield f"game {game.id}, entry {row['seq']}: stored as {row['id']}, says {entry.id}; restore a backup"
+        except (ValueError, EntryError) as fault:
+            yield f"game {game.id}, entry {row['seq']} of {row['book']}’s book: {fault}"
+
+
+def _film(season: Season, film: Film, read: bool) -> Iterator[str]:
+    from tagger.film.errors import FilmError
+    from tagger.film.fingerprint import fingerprint
+    from tagger.season import SeasonError
+
+    if film.state == "none":
+        return
+    try:
+        season.film_path(film.id)
+        path, index = season.original(film.id), season.film_index(film.id)
+        if read and fingerprint(path, index) != film.fingerprint:
+            yield f"game {film.game}, {film.name}: not the film that was tagged, though of its size; put that one back"
+    except (SeasonError, FilmError) as fault:
+        yield f"game {film.game}, {fault}"
+
+
+def _line(season: Season, game: Game) -> str:
+    books = season.journal.books(game.id)
+    told = [f"game {game.id}, {game.opponent}"]
+    films = [film for film in season.films(game.id) if film.state != "none"]
+    told.append(_number(len(films), "film") if films else "no film")
+    for book in books:
+        n_marks = sum(not logged.mark.removed for logged in season.folded(game.id, book.name).log)
+        n_problems = len(season.folded(game.id, book.name).problems)
+        look = f", {n_problems} to look at" if n_problems else ""
+        told.append(f"{book.name}’s book: {_number(n_marks, 'mark')}{look}")
+    return "; ".join(told if books else [*told, "nothing tagged"])
+
+
+def _number(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"

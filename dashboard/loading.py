@@ -1,0 +1,227 @@
+"""What the pages stand on: one moment of the season, tables and texts together, kept until something changes."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from dashboard.clips import clip_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from tagger.marks.fold import Folded
+    from tagger.playbook import Playbook
+    from tagger.season import Film, Game, Season
+    from tagger.texts import Player, Settings
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The season as it is at one moment.
+
+    Attributes
+    ----------
+    settings, playbook, roster
+        What the text files say.
+    games : tuple of Game
+        By date.
+    folded : mapping of str to Folded
+        Game → its chosen book's tables, log and problems.
+    tables : mapping of str to DataFrame
+        Event tables of all games, repeated words as categories (`analysis.codes.coded`).
+    """
+
+    settings: Settings
+    playbook: Playbook
+    roster: tuple[Player, ...]
+    games: tuple[Game, ...]
+    folded: Mapping[str, Folded]
+    tables: Mapping[str, pd.DataFrame]
+    _rows: dict[str, dict[str, dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
+
+    def game(self, id_: str) -> Game | None:
+        """One game, or None.
+
+        Parameters
+        ----------
+        id_ : str
+            Its id.
+
+        Returns
+        -------
+        Game or None
+            None when there is no such game.
+        """
+        return next((game for game in self.games if game.id == id_), None)
+
+    def rows(self, table: str) -> dict[str, dict[str, Any]]:
+        """The rows of one event table by their ids.
+
+        Parameters
+        ----------
+        table : str
+            As `runs`.
+
+        Returns
+        -------
+        dict of str to dict
+            As folded: a missing value is None or not there.
+        """
+        held = self._rows.get(table)
+        if held is None:
+            held = {row["id"]: row for one in self.folded.values() for row in one.rows.get(table, ())}
+            self._rows[table] = held
+        return held
+
+    @cached_property
+    def sentences(self) -> dict[str, str]:
+        """Every mark that stands, as its sentence, by the mark's id."""
+        return {
+            logged.mark.id: logged.text for one in self.folded.values() for logged in one.log if not logged.mark.removed
+        }
+
+    @cached_property
+    def shots_of_run(self) -> dict[str, list[dict[str, Any]]]:
+        """Rows of shots by the id of the run they stand in, in order of time."""
+        found: dict[str, list[dict[str, Any]]] = {}
+        for row in self.rows("shots").values():
+            if row.get("run") is not None:
+                found.setdefault(row["run"], []).append(row)
+        return found
+
+    @cached_property
+    def players(self) -> dict[str, Player]:
+        """The roster by number."""
+        return {player.number: player for player in self.roster}
+
+
+class Filmed:
+    """Which rows of the tables some film shows.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    ready : mapping of str to tuple of Film
+        Game → films that can be played.
+    """
+
+    def __init__(self, moment: Moment, ready: Mapping[str, tuple[Film, ...]]) -> None:
+        self.moment = moment
+        self.ready = ready
+        self._ids: dict[str, frozenset[str]] = {}
+
+    def ids(self, table: str) -> frozenset[str]:
+        """The rows of one table that have film.
+
+        Parameters
+        ----------
+        table : str
+            As `runs`.
+
+        Returns
+        -------
+        frozenset of str
+            Their ids.
+        """
+        held = self._ids.get(table)
+        if held is None:
+            rows = self.moment.rows(table).items()
+            found = [id_ for id_, row in rows if clip_of(table, row).pieces(self.ready.get(row["game"], ()))]
+            held = self._ids[table] = frozenset(found)
+        return held
+
+    def count(self, table: str, ids: Iterable[str]) -> int:
+        """How many of some rows have film.
+
+        Parameters
+        ----------
+        table : str
+            Theirs.
+        ids : iterable of str
+            Ids of rows.
+
+        Returns
+        -------
+        int
+            Up to their number.
+        """
+        return len(self.ids(table).intersection(ids))
+
+
+class Desk:
+    """Gives the present moment of a season.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    """
+
+    def __init__(self, season: Season) -> None:
+        self.season = season
+        self._guard = threading.Lock()
+        self._held: tuple[tuple[Any, ...], Moment] | None = None
+        self._filmed: Filmed | None = None
+
+    def now(self) -> Moment:
+        """The season as it is now.
+
+        Returns
+        -------
+        Moment
+            The same object until marks, games, films' places or texts change.
+        """
+        from analysis.codes import coded
+        from tagger.tables import TABLES, frames
+
+        season = self.season
+        with self._guard:
+            games = tuple(season.games())
+            texts = season.texts()
+            folded = {game.id: season.folded(game.id) for game in games}
+            stamp = (games, texts, tuple(id(one) for one in folded.values()))
+            if self._held is None or self._held[0] != stamp:
+                rows = {name: [row for one in folded.values() for row in one.rows.get(name, ())] for name in TABLES}
+                tables = coded(frames(rows))
+                moment = Moment(texts.settings, texts.playbook, texts.roster, games, folded, tables)
+                self._held = (stamp, moment)
+            return self._held[1]
+
+    def filmed(self) -> Filmed:
+        """Which rows have film that can be played now.
+
+        Returns
+        -------
+        Filmed
+            For the present moment.
+        """
+        moment = self.now()
+        ready = {
+            game.id: tuple(film for film in self.season.films(game.id) if film.state == "ready")
+            for game in moment.games
+        }
+        with self._guard:
+            held = self._filmed
+            if held is None or held.moment is not moment or held.ready != ready:
+                held = self._filmed = Filmed(moment, ready)
+            return held
+
+    def films(self, game: str) -> list[Film]:
+        """The films of a game as they lie now; a card may have been pulled since.
+
+        Parameters
+        ----------
+        game : str
+            Its id.
+
+        Returns
+        -------
+        list of Film
+            In order.
+        """
+        return self.season.films(game)

@@ -1,0 +1,172 @@
+"""One game: its box score, its possessions along one line, and each of them told in sentences that play."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+
+from dashboard.pages.games import COLUMNS, film_state
+from dashboard.pages.numbers import count_of, film_line, plays, records, table
+from dashboard.story import ORDINALS, Said, Told, tell
+from tagger.screen.opening import day_of, title_of
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Desk, Filmed
+    from tagger.season import Game
+
+MORE_COLUMNS = (
+    *COLUMNS,
+    ("settled", "Settled", "possessions"),
+    ("pull_outs", "Pulled out", "runs"),
+    ("second_chances", "Second chances", "runs"),
+    ("penalties", "Penalties", "penalties"),
+)
+SHAPES = {
+    "goal": "goal",
+    "save": "saved",
+    "missed_shot": "missed",
+    "turnover": "lost",
+    "violation": "lost",
+}
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """A game's page.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of : str
+        The game's id.
+    chosen
+        Not asked.
+
+    Returns
+    -------
+    list of Component
+        Empty when there is no such game.
+    """
+    moment = desk.now()
+    game = moment.game(of)
+    if game is None:
+        return []
+    filmed = desk.filmed()
+    folded = moment.folded[of]
+    told = tell(folded)
+    n_problems = len(folded.problems)
+    tag = html.A("Tag this game", href=f"/tag/{of}")
+    look = [f" · {n_problems} to look at there"] if n_problems else []
+    top = [
+        html.H1(title_of(desk.season, game)),
+        html.P(
+            [day_of(game.date), f". {game.about}" if game.about else "", ". Film: ", film_state(desk.films(of)), "."],
+            className="lede",
+        ),
+        html.P([tag, *look], className="ways"),
+    ]
+    if not told:
+        return [*top, html.P("Nothing is tagged yet. What you mark there stands here at once, in sentences.")]
+    ids = [one.id for one in told]
+    return [
+        *top,
+        _box(desk, game),
+        html.H2("What happened?"),
+        html.P(
+            [film_line(filmed, "possessions", ids, "possessions"), " A sentence that is underlined plays."],
+            className="soft",
+        ),
+        *_periods(filmed, told),
+    ]
+
+
+def _box(desk: Desk, game: Game) -> Component:
+    from analysis.games import box
+    from analysis.slice import Slice
+
+    filmed = desk.filmed()
+    scores = records(box(desk.now().tables, Slice(games=(game.id,))))
+    names = {"ours": desk.season.settings.team, "theirs": game.opponent}
+    head = [html.Th("", className="l"), *(html.Th(title) for _, title, _ in MORE_COLUMNS)]
+    rows = []
+    for row in scores:
+        cells = [
+            html.Td(count_of(filmed, row, name, kind, f"{names[row['team']]}, {title.lower()}"))
+            for name, title, kind in MORE_COLUMNS
+        ]
+        rows.append(html.Tr([html.Th([_dot(row["team"]), names[row["team"]]], scope="row"), *cells]))
+    return table(head, rows, "box")
+
+
+def _dot(team: str) -> Component:
+    return html.I(className=f"who {team or 'nobody'}")
+
+
+def _periods(filmed: Filmed, told: Sequence[Told]) -> list[Component]:
+    made: list[Component] = []
+    for period in dict.fromkeys(one.period for one in told):
+        those = [one for one in told if one.period == period]
+        name = "Outside any period" if period is None else f"{ORDINALS.get(period, f'{period}th')} period"
+        made += [html.H3(name), _line(filmed, those), html.Div([_told(filmed, one) for one in those], className="told")]
+    return made
+
+
+def _line(filmed: Filmed, told: Sequence[Told]) -> Component:
+    """Possessions along one neutral line: ours above, theirs below, a shape for how each ended."""
+    first = told[0].start_ms
+    last = max(one.end_ms or one.start_ms + 1000 for one in told)
+    length = max(last - first, 1)
+    made = []
+    for one in told:
+        left = (one.start_ms - first) / length * 100
+        width = ((one.end_ms or one.start_ms + 1000) - one.start_ms) / length * 100
+        shape = html.I(className=f"end {SHAPES[one.ended]}") if one.ended in SHAPES else None
+        part = plays(filmed, shape, "possessions", [one.id], _what(one), f"seg {one.team}")
+        made.append(
+            html.Span(part, className=f"at {one.team}", style={"left": f"{left:.3f}%", "width": f"{width:.3f}%"})
+        )
+    key = [html.I(className=f"end {shape}") for shape in ("goal", "saved", "missed", "lost")]
+    words = ("goal", "saved", "missed", "ball lost")
+    legend = [html.Span([shape, word]) for shape, word in zip(key, words, strict=True)]
+    ends = [html.Span([_dot("ours"), "ours above"]), html.Span([_dot("theirs"), "theirs below"]), *legend]
+    return html.Div([html.Div(made, className="line"), html.Div(ends, className="legend")], className="along")
+
+
+def _what(one: Told) -> str:
+    return f"{one.opening}{f': {one.ending}' if one.ending else ''}"
+
+
+def _told(filmed: Filmed, one: Told) -> Component:
+    runs = [html.P(_sentences(filmed, run)) for run in one.runs]
+    time = plays(filmed, one.when, "possessions", [one.id], _what(one), "when")
+    opening = html.P([_dot(one.team), html.B(f"{one.opening}."), *_short(filmed, one)])
+    body = [opening] if len(one.runs) < 1 else [opening, *runs]
+    ending = [] if one.ended != "goal" else [html.P("Goal.", className="goal")]
+    return html.Div([html.Div(time, className="time"), html.Div([*body, *ending])], className=f"pos {one.team}")
+
+
+def _short(filmed: Filmed, one: Told) -> list[Any]:
+    return [] if one.runs or not one.ending else [f" {one.ending.capitalize()}."]
+
+
+def _sentences(filmed: Filmed, said: Sequence[Said]) -> list[Any]:
+    made: list[Any] = []
+    for one in said:
+        text = f"{one.text}."
+        made += [plays(filmed, text, one.table, [one.id], one.text) if one.table else html.Span(text), " "]
+    return made
+
+
+def back() -> Component:
+    """The way back to all games.
+
+    Returns
+    -------
+    Component
+        A link.
+    """
+    return dcc.Link("All games", href="/")

@@ -1,0 +1,9 @@
+"""Ids of the pages' parts, each said once."""
+
+URL = "url"
+HEADER = "header"
+PAGE = "page"
+DOCK = "dock"
+TITLE_SINK = "title-sink"
+PLOT = "plot"
+PLOT_SINK = "plot-sink"

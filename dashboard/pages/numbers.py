@@ -1,0 +1,212 @@
+"""Numbers as a reader meets them: as people say them, each a control that plays what it was counted from.
+
+A number with film has a plain underline. One without film is plain text: there is nothing behind it to press.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+from dash import html
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Filmed
+
+
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """The rows of a result table.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        Any.
+
+    Returns
+    -------
+    list of dict
+        Column → value.
+    """
+    return [{str(name): value for name, value in row.items()} for row in frame.to_dict("records")]
+
+
+def plays(filmed: Filmed, children: Any, table: str, ids: Sequence[str], what: str, class_name: str = "") -> Component:
+    """A number, or any words, that plays some rows.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    children : str, number or components
+        What is read.
+    table : str
+        Event table of the rows.
+    ids : sequence of str
+        The rows that were counted.
+    what : str
+        What they are, for the line above the film: "Lantern, runs with a shot".
+    class_name : str
+        Further classes.
+
+    Returns
+    -------
+    Component
+        A button; plain text when none of the rows has film.
+    """
+    n_film = filmed.count(table, ids)
+    classes = f"plays {class_name}".strip()
+    if n_film == 0:
+        return html.Span(children, className=class_name or None)
+    said = f"{what}: {n_film} of {len(ids)} {'has' if len(ids) == 1 else 'have'} film"
+    data: dict[str, Any] = {"data-table": table, "data-ids": " ".join(ids), "data-what": what}
+    return html.Button(children, className=classes, type="button", title=said, **data)
+
+
+def count_of(filmed: Filmed, row: Mapping[str, Any], name: str, table: str, what: str) -> Component:
+    """A count of a result table.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    row : mapping
+        A row of a result table with `<name>` and `<name>_ids`, or with the rate's `<name>_k`.
+    name : str
+        The count or rate.
+    table : str
+        Event table of its ids.
+    what : str
+        What it is.
+
+    Returns
+    -------
+    Component
+        The number.
+    """
+    value = row[name] if f"{name}_k" not in row else row[f"{name}_k"]
+    return plays(filmed, f"{int(value)}", table, row[f"{name}_ids"], what)
+
+
+def plausibly(lo: float, hi: float) -> str:
+    """An interval of a share as people say it.
+
+    Parameters
+    ----------
+    lo, hi : float
+        From 0 to 1.
+
+    Returns
+    -------
+    str
+        As "plausibly 5–36 in 100".
+    """
+    return f"plausibly {round(lo * 100)}–{round(hi * 100)} in 100"
+
+
+def rate_words(filmed: Filmed, row: Mapping[str, Any], name: str, table: str, what: str) -> Component:
+    """A rate in words: how often of how many, and how sure that is; greyed under the coach's small n.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    row : mapping
+        A row of a result table with the rate's columns.
+    name : str
+        The rate.
+    table : str
+        Event table of its ids.
+    what : str
+        What it is.
+
+    Returns
+    -------
+    Component
+        As "3 of 20, plausibly 5–36 in 100".
+    """
+    k, n = int(row[f"{name}_k"]), int(row[f"{name}_n"])
+    if n == 0:
+        return html.Span("none to say it from", className="few")
+    said = f"{k} of {n}"
+    if bool(row.get(f"{name}_withheld", False)):
+        return html.Span([plays(filmed, said, table, row[f"{name}_ids"], what), html.Small("withheld: see below")])
+    if bool(row[f"{name}_few"]):
+        return html.Span(
+            [plays(filmed, said, table, row[f"{name}_ids"], what), " · too few to say"], className="few", title=""
+        )
+    interval = plausibly(float(row[f"{name}_lo"]), float(row[f"{name}_hi"]))
+    return html.Span([plays(filmed, said, table, row[f"{name}_ids"], what), html.Small(interval)])
+
+
+def bar(row: Mapping[str, Any], name: str) -> Component:
+    """The estimate and interval of a share, drawn from 0 to 100 in a line.
+
+    Parameters
+    ----------
+    row : mapping
+        A row of a result table with the rate's columns.
+    name : str
+        The rate.
+
+    Returns
+    -------
+    Component
+        Empty where there is nothing to draw.
+    """
+    values = [row[f"{name}_lo"], row[name], row[f"{name}_hi"]]
+    if any(pd.isna(value) for value in values):
+        return html.Span(className="bar none")
+    lo, p, hi = (f"{float(value) * 100:.1f}%" for value in values)
+    few = " few" if bool(row[f"{name}_few"]) else ""
+    said = f"{int(row[f'{name}_k'])} of {int(row[f'{name}_n'])}, {plausibly(float(values[0]), float(values[2]))}"
+    name_it: dict[str, Any] = {"aria-label": said}
+    style = {"--lo": lo, "--p": p, "--hi": hi}
+    return html.Span([html.I(), html.B()], className=f"bar{few}", style=style, role="img", **name_it)
+
+
+def film_line(filmed: Filmed, table: str, ids: Iterable[str], what: str) -> str:
+    """How many of some rows have film, as a sentence.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    table : str
+        Theirs.
+    ids : iterable of str
+        The rows.
+    what : str
+        What they are, in the plural.
+
+    Returns
+    -------
+    str
+        As "133 of 183 runs have film."
+    """
+    held = list(ids)
+    return f"{filmed.count(table, held)} of {len(held)} {what} have film."
+
+
+def table(head: Sequence[Any], rows: Iterable[Component], class_name: str = "") -> Component:
+    """A table in a frame that scrolls sideways on a narrow screen, rather than the page.
+
+    Parameters
+    ----------
+    head : sequence of components
+        The cells of the heading.
+    rows : iterable of Component
+        `html.Tr`.
+    class_name : str
+        Further classes.
+
+    Returns
+    -------
+    Component
+        The frame with the table.
+    """
+    made = html.Table([html.Thead(html.Tr(list(head))), html.Tbody(list(rows))], className=class_name or None)
+    name_it: dict[str, Any] = {"aria-label": "table"}
+    return html.Div(made, className="frame", tabIndex=0, role="region", **name_it)

@@ -1,0 +1,223 @@
+"""What stands around every page: the heading with its ways, the docked film, and which page an address means."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import parse_qs, unquote
+
+from dash import Dash, Input, Output, dcc, html
+
+from dashboard.pages import game, games, ids
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+    from flask import Flask
+
+    from dashboard.loading import Desk, Moment
+
+ASSETS = Path(__file__).resolve().parents[1] / "assets"
+WAYS = (("/", "Games"),)
+PAGES: Mapping[str, Callable[..., list[Component]]] = {
+    "": games.page,
+    "games": game.page,
+}
+
+INDEX = """<!DOCTYPE html>
+<html lang="en">
+<head>
+{%metas%}
+<title>{%title%}</title>
+<link rel="icon" href="/assets/icon.svg" type="image/svg+xml">
+<link rel="stylesheet" href="/screen/fonts.css">
+<link rel="stylesheet" href="/screen/tokens.css">
+{%css%}
+<link rel="stylesheet" href="/assets/pages.css">
+<link rel="stylesheet" href="/assets/dock.css">
+<script type="module" src="/assets/dock.js"></script>
+</head>
+<body class="paper">
+{%app_entry%}
+<footer>{%config%}{%scripts%}{%renderer%}</footer>
+</body>
+</html>"""
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where an address leads: a page, what of it, and what was chosen."""
+
+    page: str
+    of: str
+    chosen: Mapping[str, str]
+
+
+def create_pages(desk: Desk, server: Flask) -> Dash:
+    """Put the Dash pages into a server.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    server : Flask
+        The application they live in.
+
+    Returns
+    -------
+    Dash
+        Its callbacks read from the desk; nothing is kept between readers.
+    """
+    into: Any = server  # a Flask application is one of the servers it takes
+    app = Dash(
+        "dashboard",
+        server=into,
+        assets_folder=str(ASSETS),
+        include_assets_files=False,
+        serve_locally=True,
+        suppress_callback_exceptions=True,
+        index_string=INDEX,
+        title="floorbook",
+        update_title="",
+        add_log_handler=False,
+        enable_mcp=False,
+    )
+    app.layout = lambda: layout(desk.now())
+
+    @app.callback(
+        Output(ids.PAGE, "children"),
+        Output(ids.HEADER, "children"),
+        Input(ids.URL, "pathname"),
+        Input(ids.URL, "search"),
+    )
+    def show(pathname: str | None, search: str | None) -> tuple[list[Component], list[Component]]:
+        place = place_of(pathname, search)
+        return content(desk, place), header(desk.now(), place.page)
+
+    app.clientside_callback(
+        "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
+        Output(ids.TITLE_SINK, "children"),
+        Input(ids.PAGE, "children"),
+    )
+    app.clientside_callback(
+        "function(click){if(click&&click.points&&click.points[0].customdata){document.dispatchEvent("
+        "new CustomEvent('floorbook:play',{detail:click.points[0].customdata}))}return ''}",
+        Output(ids.PLOT_SINK, "children"),
+        Input(ids.PLOT, "clickData"),
+        prevent_initial_call=True,
+    )
+    return app
+
+
+def place_of(pathname: str | None, search: str | None) -> Place:
+    """Read an address.
+
+    Parameters
+    ----------
+    pathname, search : str or None
+        As the browser has them: "/players/14", "?team=ours".
+
+    Returns
+    -------
+    Place
+        A page of `PAGES`, or "" with `of` for what is none.
+    """
+    parts = [unquote(part) for part in (pathname or "/").split("/") if part]
+    chosen = {name: values[-1] for name, values in parse_qs((search or "").lstrip("?")).items()}
+    if not parts:
+        return Place("", "", chosen)
+    if parts[0] == "players" and len(parts) == 2:
+        return Place("player", parts[1], chosen)
+    if parts[0] == "games" and len(parts) == 2:
+        return Place("games", parts[1], chosen)
+    if len(parts) == 1 and parts[0] in ("sets", "players", "playbook"):
+        return Place(parts[0], "", chosen)
+    return Place("nowhere", "/".join(parts), chosen)
+
+
+def content(desk: Desk, place: Place) -> list[Component]:
+    """What a page says.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    place : Place
+        Where to.
+
+    Returns
+    -------
+    list of Component
+        Beginning with its heading.
+    """
+    page = PAGES.get(place.page)
+    if page is None:
+        return nowhere(place.of)
+    return page(desk, place.of, place.chosen) or nowhere(place.of)
+
+
+def nowhere(of: str) -> list[Component]:
+    """What is said where nothing is.
+
+    Parameters
+    ----------
+    of : str
+        What was asked for.
+
+    Returns
+    -------
+    list of Component
+        With a way on.
+    """
+    return [
+        html.H1("There is no such page"),
+        html.P(["Nothing is called “", of, "” here. ", dcc.Link("All games", "/")]),
+    ]
+
+
+def header(moment: Moment, page: str) -> list[Component]:
+    """The heading of every page.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    page : str
+        Which page is shown.
+
+    Returns
+    -------
+    list of Component
+        The team, and the ways to the pages.
+    """
+    on = {"": "/", "games": "/", "player": "/players"}.get(page, f"/{page}")
+    ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
+    team = f"{moment.settings.team} {moment.settings.age_group}".strip()
+    return [html.B(team), html.Nav(ways)]
+
+
+def layout(moment: Moment) -> Component:
+    """Everything that stays while pages change; the film among it, so that it plays on.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+
+    Returns
+    -------
+    Component
+        The application's layout.
+    """
+    return html.Div(
+        [
+            dcc.Location(id=ids.URL, refresh=False),
+            html.Header(header(moment, ""), id=ids.HEADER),
+            html.Div(
+                [html.Main(id=ids.PAGE, tabIndex=-1), html.Aside(id=ids.DOCK, className="dock")], className="columns"
+            ),
+            html.Div(id=ids.TITLE_SINK, hidden=True),
+            html.Div(id=ids.PLOT_SINK, hidden=True),
+        ]
+    )

@@ -1,0 +1,115 @@
+"""From a number in a page to its film: the page sends the ids of the rows counted, and gets what to play.
+
+No number's film is worked out twice: the ids come with the number, from the very rows that it was counted from.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, Response, jsonify, request
+
+from dashboard.clips import USUAL, Timing, clip_of, in_order
+from dashboard.story import label
+from tagger.screen.answers import Refused, error_answer
+from tagger.tables import TABLES
+
+if TYPE_CHECKING:
+    from dashboard.loading import Desk
+
+MOST_IDS = 20_000
+_MOST_BYTES = 4 * 1024 * 1024
+
+
+def create_play(desk: Desk) -> Blueprint:
+    """The answers to "play this number".
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+
+    Returns
+    -------
+    Blueprint
+        POST /clips.
+    """
+    play = Blueprint("play", __name__)
+
+    @play.errorhandler(Refused)
+    def refused(error: Refused) -> Response:
+        return error_answer(error)
+
+    @play.post("/clips")
+    def clips() -> Response:
+        table, ids = _asked()
+        answer = jsonify(playlist(desk, table, ids))
+        answer.headers["Cache-Control"] = "no-store"
+        return answer
+
+    return play
+
+
+def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL) -> dict[str, Any]:
+    """What to play for some rows.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    table : str
+        The rows' event table.
+    ids : sequence of str
+        Their ids.
+    timing : Timing
+        How much each clip shows.
+
+    Returns
+    -------
+    dict
+        `n`: how many rows there are of those asked for; `clips`: for each that film shows, in the order of the season,
+        `id`, `label`, and `pieces`: each with `film` (address), `start_s`, `end_s`; `away`: names of films that are not
+        where they were; `gone`: how many of the ids are no longer there, because marks were changed meanwhile.
+    """
+    moment = desk.now()
+    rows = moment.rows(table)
+    wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
+    made: list[dict[str, Any]] = []
+    away: dict[str, None] = {}
+    films = {game: desk.films(game) for game in dict.fromkeys(str(row["game"]) for row in wanted)}
+    clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
+    for clip in clips:
+        away |= {film.name: None for film in films[clip.game] if film.state in ("away", "changed")}
+        pieces = clip.pieces([film for film in films[clip.game] if film.state == "ready"])
+        if pieces:
+            made.append(
+                {
+                    "id": clip.rows[0][1],
+                    "label": label(moment, table, rows[clip.rows[0][1]]),
+                    "pieces": [_piece(piece.film, piece.start_ms, piece.end_ms) for piece in pieces],
+                }
+            )
+    return {"n": len(wanted), "clips": made, "away": list(away), "gone": len(set(ids)) - len(wanted)}
+
+
+def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
+    return {"film": f"/film/{film}", "start_s": start_ms / 1000, "end_s": end_ms / 1000}
+
+
+def _asked() -> tuple[str, list[str]]:
+    if request.mimetype != "application/json":
+        raise Refused(415, "no_json", "send JSON as application/json")
+    if (request.content_length or 0) > _MOST_BYTES:
+        raise Refused(413, "too_much", "too many ids at once")
+    try:
+        sent = json.loads(request.get_data())
+    except ValueError:
+        raise Refused(400, "no_json", "the text sent is not JSON") from None
+    table, ids = (sent.get("table"), sent.get("ids")) if isinstance(sent, dict) else (None, None)
+    if table not in TABLES:
+        raise Refused(400, "no_table", f"“{table}” is no event table; it is one of {', '.join(TABLES)}")
+    if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(isinstance(id_, str) for id_ in ids):
+        raise Refused(400, "no_ids", f'"ids" is a list of at most {MOST_IDS} ids of rows')
+    return str(table), ids

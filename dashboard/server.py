@@ -1,0 +1,169 @@
+"""The served application: tagging screen, dashboard and clips in one, for one season.
+
+`create_app` puts it together; `open_and_serve` holds the season's lock, serves until interrupted, and leaves the
+database in one file.
+"""
+
+from __future__ import annotations
+
+import errno
+import logging
+import sys
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from flask import Flask, Response, make_response, redirect, request
+
+from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
+from dashboard.errors import PortTaken
+from dashboard.gate import Gate, new_phrase
+from dashboard.loading import Desk
+from dashboard.pages.shell import create_pages
+from dashboard.play import create_play
+from tagger.screen import guard
+from tagger.screen.answers import Refused, error_answer
+from tagger.screen.blueprint import create_screen
+
+if TYPE_CHECKING:
+    from tagger.season import Season
+
+N_THREADS = 16
+INTERRUPTED = 130
+
+
+def create_app(
+    season: Season, *, hosts: Sequence[str] = (), gate: Gate | None = None, desk: Desk | None = None
+) -> Flask:
+    """Put the application of one season together.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    desk : Desk, optional
+        The season's own, when there is one already.
+    hosts : sequence of str
+        Names beside the loopback ones under which it may be asked for.
+    gate : Gate, optional
+        Stands before every page.
+
+    Returns
+    -------
+    Flask
+        The WSGI application, with the Dash pages inside.
+    """
+    server = Flask(__name__, static_folder=None)
+    server.config[guard.SETTING] = tuple(hosts)
+
+    @server.before_request
+    def guarded() -> Response | None:
+        try:
+            guard.check(request.method, request.host, dict(request.headers), request.scheme, hosts)
+        except Refused as refused:
+            return error_answer(refused)
+        if request.method == "GET" and request.host.split(":")[0].lower() == "localhost":
+            return make_response(redirect(request.url.replace("://localhost", f"://{LOOPBACK}", 1)))
+        return None
+
+    if gate is not None:
+        gate.install(server)
+
+    @server.after_request
+    def harden(answer: Response) -> Response:
+        answer.headers.setdefault("X-Content-Type-Options", "nosniff")
+        answer.headers.setdefault("X-Frame-Options", "SAMEORIGIN")
+        answer.headers.setdefault("Referrer-Policy", "same-origin")
+        return answer
+
+    desk = desk if desk is not None else Desk(season)
+    server.register_blueprint(create_screen(season))
+    server.register_blueprint(create_play(desk))
+    create_pages(desk, server)
+    return server
+
+
+def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = None, browser: bool = True) -> int:
+    """Serve a season until interrupted.
+
+    Parameters
+    ----------
+    folder : Path
+        The season's folder.
+    host : str
+        Address to listen on. Beyond the loopback address a pass-phrase is made and printed.
+    port : int, optional
+        The season's own when left out; 0 takes any that is free.
+    browser : bool
+        Whether to open a browser, where there is a screen.
+
+    Returns
+    -------
+    int
+        130, the exit code of what was interrupted.
+
+    Raises
+    ------
+    NoSeason, StoreError, SeasonLocked, PortTaken
+        It can't be served.
+    """
+    from tagger.lock import SeasonLock
+    from tagger.season import Season
+
+    season = Season.open(folder)
+    try:
+        lock = SeasonLock(folder)
+        try:
+            for problem in season.problems:
+                print(f"floorbook: {problem}", file=sys.stderr)
+            _serve(season, listening_on(host), season.settings.port if port is None else port, browser)
+        finally:
+            lock.release()
+    finally:
+        season.close()
+    print("\nClosed; everything is on disk.", file=sys.stderr)
+    return INTERRUPTED
+
+
+def _serve(season: Season, host: str, port: int, browser: bool) -> None:
+    phrase = "" if is_loopback(host) else new_phrase()
+    names = names_of(host)
+    desk = Desk(season)
+    app = create_app(season, hosts=names, gate=Gate(phrase) if phrase else None, desk=desk)
+    server = _bound(app, host, port)
+    taken = int(getattr(server, "effective_port", port))
+    address = f"http://{names[0] if names else LOOPBACK if host == LOOPBACK else host}:{taken}/"
+    print(f"{season.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
+    if phrase:
+        print(f"Pass-phrase for this time: {phrase}", flush=True)
+        print("Everybody on this network who knows it can see and add marks.", flush=True)
+    threading.Thread(target=_warm, args=(desk,), daemon=True).start()
+    if browser:
+        threading.Thread(target=show, args=(address,), daemon=True).start()
+    try:
+        server.run()  # returns when interrupted
+    finally:
+        server.close()
+
+
+def _bound(app: Flask, host: str, port: int) -> Any:
+    from waitress import create_server
+
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
+    try:
+        return create_server(
+            app, host=host, port=port, threads=N_THREADS, ident="floorbook", max_request_body_size=16 * 1024 * 1024
+        )
+    except OSError as fault:
+        if fault.errno in (errno.EADDRINUSE, errno.EACCES, getattr(errno, "WSAEADDRINUSE", -1)):
+            raise PortTaken(f"port {port} is taken by another program; close that one, or say --port NUMBER") from None
+        raise PortTaken(f"can't serve from {host} ({fault.strerror}); say another --host") from None
+
+
+def _warm(desk: Desk) -> None:
+    """Fold the games while the browser is still opening."""
+    try:
+        desk.now()
+    except Exception:  # whoever asks for the tables is told
+        logging.getLogger(__name__).debug("could not warm up", exc_info=True)

@@ -1,0 +1,76 @@
+"""A season's first files: settings, playbook and roster with a word inside on what belongs where."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from pathlib import Path
+
+from dashboard.errors import WrongFolder
+
+_TEXTS = Path(__file__).parent / "starting"
+_TEAM = re.compile(r'[^"\\\x00-\x1f]{1,80}\Z')
+
+
+def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
+    """Write the files of a new season.
+
+    Parameters
+    ----------
+    folder : Path
+        Not there yet, or empty.
+    team : str, optional
+        The team's name.
+
+    Returns
+    -------
+    list of Path
+        The text files written; the empty database lies beside them.
+
+    Raises
+    ------
+    WrongFolder
+        The folder holds something already, or the team's name can't stand in a settings file.
+    """
+    from tagger.season import Season
+    from tagger.texts import PLAYBOOK, ROSTER, SETTINGS
+
+    team = "Our team" if team is None else team
+    if not _TEAM.match(team) or not team.strip():
+        raise WrongFolder(f"“{team}” is no name for a team; use up to 80 letters, without quotation marks")
+    must_be_empty(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    filled = {"id": _season_id(folder.resolve().name), "team": team}
+    written = []
+    for name in (SETTINGS, PLAYBOOK, ROSTER):
+        text = (_TEXTS / name).read_text(encoding="utf-8")
+        path = folder / name
+        path.write_text(text.format(**filled) if name == SETTINGS else text, encoding="utf-8", newline="\n")
+        written.append(path)
+    Season.open(folder).close()
+    return written
+
+
+def must_be_empty(folder: Path) -> None:
+    """Refuse a folder that something is in.
+
+    Parameters
+    ----------
+    folder : Path
+        Any path.
+
+    Raises
+    ------
+    WrongFolder
+        It is a file, or a folder that is not empty.
+    """
+    if folder.exists() and not folder.is_dir():
+        raise WrongFolder(f"{folder}: a file, not a folder; name another place")
+    if folder.is_dir() and any(folder.iterdir()):
+        raise WrongFolder(f"{folder}: not empty; name a folder that is not there yet, nothing was changed")
+
+
+def _season_id(name: str) -> str:
+    """Unlike any other season's, whatever the folders are called: unsent marks are kept under it."""
+    plain = re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-").lower()[:40] or "season"
+    return f"{plain}-{secrets.token_hex(3)}"

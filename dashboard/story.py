@@ -1,0 +1,276 @@
+"""A game as it is told: its possessions in sentences, and every row of its tables in one line.
+
+The sentences are those of the log, by the vocabulary's own words; here they are grouped and given their rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from dashboard.loading import Moment
+    from tagger.marks.fold import Folded, Logged
+
+ORDINALS = {1: "1st", 2: "2nd", 3: "3rd", 4: "4th"}
+TEAM_WORDS = {"ours": "Ours", "theirs": "Theirs"}
+PHASE_WORDS = {
+    "freelance": "Freelance",
+    "transition": "Transition",
+    "second_chance": "Second chance",
+    "broken": "Broken play",
+    "not_tagged": "No set named",
+}
+ENDED_WORDS = {
+    "goal": "goal",
+    "save": "saved",
+    "missed_shot": "missed",
+    "turnover": "ball lost",
+    "violation": "violation",
+    "whistle": "whistle",
+    "period_end": "end of the period",
+    "shot": "shot",
+    "pull_out": "pulled out",
+    "broken": "broke down",
+    "flowed": "flowed on",
+    "settled": "settled",
+}
+_TABLE_OF_KIND = {
+    "screen": "screens",
+    "shot": "shots",
+    "turnover": "turnovers",
+    "faceoff": "faceoffs",
+    "loose_ball": "loose_balls",
+    "penalty": "penalties",
+    "whistle": "whistles",
+    "note": "notes",
+    "grade": "grades",
+    "goalie": "goalies",
+    "line": "lines",
+}
+_NAMES_A_RUN = frozenset({"set", "freelance", "family", "transition"})
+
+
+@dataclass(frozen=True)
+class Said:
+    """A sentence, and the row whose film it plays; no row where nothing is to be shown."""
+
+    text: str
+    table: str = ""
+    id: str = ""
+
+
+@dataclass(frozen=True)
+class Told:
+    """One possession as it is told.
+
+    Attributes
+    ----------
+    id, team : str
+        The possession's id; ours, theirs or "" when nobody said.
+    period : int or None
+        Its number.
+    start_ms, end_ms : int, int or None
+        On the game's time line.
+    when : str
+        The clock, else the film's time.
+    opening : str
+        How it began.
+    runs : tuple of tuple of Said
+        The sentences of each run.
+    ended : str
+        How it ended: a code of the possessions table, "" when not known.
+    ending : str
+        The same in words.
+    """
+
+    id: str
+    team: str
+    period: int | None
+    start_ms: int
+    end_ms: int | None
+    when: str
+    opening: str
+    runs: tuple[tuple[Said, ...], ...]
+    ended: str
+    ending: str
+
+
+def tell(folded: Folded) -> list[Told]:
+    """A book's possessions in order.
+
+    Parameters
+    ----------
+    folded : Folded
+        The book.
+
+    Returns
+    -------
+    list of Told
+        Marks outside any possession are not among them.
+    """
+    of_run: dict[str, list[Logged]] = {}
+    loose: dict[str, list[Logged]] = {}
+    opening: dict[str, str] = {}
+    for logged in folded.log:
+        if logged.mark.removed or logged.possession is None:
+            continue
+        if logged.mark.kind == "possession":
+            opening[logged.possession] = logged.text
+        elif logged.run is not None:
+            of_run.setdefault(logged.run, []).append(logged)
+        else:
+            loose.setdefault(logged.possession, []).append(logged)
+    runs_of: dict[str, list[Mapping[str, Any]]] = {}
+    for run in folded.rows.get("runs", ()):
+        runs_of.setdefault(str(run["possession"]), []).append(run)
+    made = []
+    for row in folded.rows.get("possessions", ()):
+        id_ = str(row["id"])
+        parts = [_run_said(run, of_run.get(str(run["id"]), [])) for run in runs_of.get(id_, [])]
+        rest = tuple(_said(logged) for logged in loose.get(id_, []))
+        team = str(row.get("team") or "")
+        made.append(
+            Told(
+                id_,
+                team,
+                row.get("period"),
+                int(row["start_ms"]),
+                row.get("end_ms"),
+                when(row),
+                opening.get(id_, TEAM_WORDS.get(team, "Somebody’s ball")),
+                tuple(part for part in (*parts, rest) if part),
+                str(row.get("ended") or ""),
+                ENDED_WORDS.get(str(row.get("ended") or ""), ""),
+            )
+        )
+    return made
+
+
+def _run_said(run: Mapping[str, Any], held: list[Logged]) -> tuple[Said, ...]:
+    """The sentences of one run; the one that names it plays it whole, and comes first wherever it was marked."""
+    named = [logged for logged in held if logged.mark.kind in _NAMES_A_RUN]
+    others = [logged for logged in held if logged.mark.kind not in (*_NAMES_A_RUN, "possession")]
+    head = [Said(named[-1].text, "runs", str(run["id"]))] if named else []
+    if not named and run.get("phase") == "second_chance" and others:
+        head = [Said(PHASE_WORDS["second_chance"], "runs", str(run["id"]))]
+    return (*head, *(_said(logged) for logged in others))
+
+
+def _said(logged: Logged) -> Said:
+    table = _TABLE_OF_KIND.get(logged.mark.kind, "")
+    return Said(logged.text, table, logged.mark.id if table else "")
+
+
+def film_time(at_ms: int) -> str:
+    """A moment of the game's time line.
+
+    Parameters
+    ----------
+    at_ms : int
+        In ms.
+
+    Returns
+    -------
+    str
+        "23:41", "1:02:05".
+    """
+    minutes, seconds = divmod(at_ms // 1000, 60)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours}:{rest:02d}:{seconds:02d}" if hours else f"{minutes}:{seconds:02d}"
+
+
+def when(row: Mapping[str, Any]) -> str:
+    """When a row happened, in short.
+
+    Parameters
+    ----------
+    row : mapping
+        A row of an event table.
+
+    Returns
+    -------
+    str
+        The game clock where it is known, else the film's time.
+    """
+    clock = row.get("clock_s")
+    if clock is not None:
+        return f"{int(clock) // 60}:{int(clock) % 60:02d}"
+    at_ms = row.get("at_ms", row.get("start_ms"))
+    return film_time(int(at_ms or 0))
+
+
+def label(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
+    """One row in one line, as the list beside the film shows it.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    table : str
+        The row's event table.
+    row : mapping
+        The row.
+
+    Returns
+    -------
+    str
+        "Quarry Hill, 2nd, 11:42. 14 shot: goal".
+    """
+    game = moment.game(str(row["game"]))
+    period = row.get("period")
+    where = [game.opponent if game else str(row["game"])]
+    if period is not None:
+        where.append(ORDINALS.get(int(period), f"{int(period)}th"))
+    where.append(when(row))
+    return f"{', '.join(where)}. {happened(moment, table, row)}"
+
+
+def happened(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
+    """What a row says, in one sentence.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    table : str
+        The row's event table.
+    row : mapping
+        The row.
+
+    Returns
+    -------
+    str
+        Without a full stop.
+    """
+    if table == "runs":
+        return _run_happened(moment, row)
+    if table == "possessions":
+        team = TEAM_WORDS.get(str(row.get("team")), "Somebody’s ball")
+        ended = ENDED_WORDS.get(str(row.get("ended") or ""))
+        return f"{team}: {ended}" if ended else team
+    if table == "periods":
+        return "The period begins"
+    return moment.sentences.get(str(row["id"]), table)
+
+
+def _run_happened(moment: Moment, run: Mapping[str, Any]) -> str:
+    phase = str(run.get("phase") or "")
+    if phase == "set":
+        name = moment.playbook.name_of(str(run.get("set")))
+    elif phase == "family":
+        name = str(run.get("set") or "").replace("_", " ").capitalize()
+    else:
+        name = PHASE_WORDS.get(phase, phase)
+    if run.get("side") in ("left", "right"):
+        name = f"{name}, {run['side']}"
+    shots = moment.shots_of_run.get(str(run["id"]))
+    if shots:
+        return f"{name}: {_lowered(happened(moment, 'shots', shots[-1]))}"
+    ended = ENDED_WORDS.get(str(run.get("ended") or ""))
+    return f"{name}: {ended}" if ended else name
+
+
+def _lowered(text: str) -> str:
+    return text[:1].lower() + text[1:]
