@@ -43,7 +43,8 @@ class Hand:
     said : tuple of str
         Questions answered in this hand, so that they can be taken back one by one; "?" stands before one skipped.
     old : bool
-        Whether the mark was made earlier: taking back then reaches only what was answered in this hand.
+        Whether the mark was made earlier: then its questions are all asked again, those that are answered too, and
+        taking back reaches only what was answered in this hand.
     """
 
     kind: str
@@ -117,7 +118,7 @@ def open_hand(
     answers : mapping
         What is answered already.
     question : str
-        The question to open; the first unanswered one when empty.
+        The question to open; the first one when empty.
     old : bool
         Whether the mark was made earlier.
 
@@ -126,8 +127,9 @@ def open_hand(
     Hand or None
         None when nothing is to be asked.
     """
-    code = question or _next(language, kind, answers, context, "")
-    return Hand(kind, dict(answers), dict(context), code, old=old) if code else None
+    hand = Hand(kind, dict(answers), dict(context), question, old=old)
+    code = question or _next(language, hand)
+    return replace(hand, question=code) if code else None
 
 
 def press(language: Language, context: Mapping[str, str], hand: Hand | None, stroke: str) -> Pressed:
@@ -224,6 +226,8 @@ def offer(language: Language, hand: Hand) -> str:
         A player's number, or empty.
     """
     question = _question(language, hand)
+    if question["code"] in hand.answers:
+        return ""
     taken = {value for name, value in hand.answers.items() if isinstance(value, str) and name != question["code"]}
     for source in question.get("offer", []):
         value = hand.context.get(source[1:], "")
@@ -237,27 +241,27 @@ def _question(language: Language, hand: Hand) -> Mapping[str, Any]:
     return found if found is not None else {"code": hand.question, "type": "choice", "ask": ""}
 
 
-def _following(
-    language: Language, kind: str, answers: Mapping[str, Any], context: Mapping[str, str], since: str, own: bool
-) -> Iterator[Mapping[str, Any]]:
-    """Questions that may be asked now, from `since` on (itself too when `own`), unanswered ones only."""
-    here = since == ""
-    level = language.level_order.get(context.get("level", ""), 0)
-    for question in language.kinds[kind]["questions"]:
+def _following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[str, Any]]:
+    """Questions that may be asked now, from the open one on (itself too when `own`); unanswered ones of a new mark."""
+    here = hand.question == ""
+    level = language.level_order.get(hand.context.get("level", ""), 0)
+    for question in language.kinds[hand.kind]["questions"]:
         code = question["code"]
-        if code == since:
+        if code == hand.question:
             here = True
             if own:
                 yield question
             continue
-        if not here or code in answers or question["type"] == "set":
+        if not here or (code in hand.answers and not hand.old) or question["type"] == "set":
             continue
-        if language.level_order[question["level"]] <= level and holds(question.get("when", {}), answers, context):
+        if language.level_order[question["level"]] <= level and holds(
+            question.get("when", {}), hand.answers, hand.context
+        ):
             yield question
 
 
-def _next(language: Language, kind: str, answers: Mapping[str, Any], context: Mapping[str, str], since: str) -> str:
-    found = next(_following(language, kind, answers, context, since, False), None)
+def _next(language: Language, hand: Hand) -> str:
+    found = next(_following(language, hand, own=False), None)
     return found["code"] if found else ""
 
 
@@ -292,11 +296,10 @@ def _typed_value(language: Language, hand: Hand) -> Any:
 def _answered(
     language: Language, hand: Hand, question: str, value: Any, before: tuple[Mapping[str, Any], ...] = ()
 ) -> Pressed:
-    answers = {**hand.answers, question: value}
-    code = _next(language, hand.kind, answers, hand.context, question)
     said = (*hand.said, *(act["question"] for act in before), question)
-    onward = replace(hand, answers=answers, question=code, typed="", said=said) if code else None
-    return Pressed(onward, (*before, _said(question, value)))
+    onward = replace(hand, answers={**hand.answers, question: value}, question=question, typed="", said=said)
+    code = _next(language, onward)
+    return Pressed(replace(onward, question=code) if code else None, (*before, _said(question, value)))
 
 
 def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
@@ -304,20 +307,20 @@ def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
     if _is_digit(stroke):
         return _digit(language, hand, stroke)
     before: tuple[Mapping[str, Any], ...] = ()
-    answers = hand.answers
+    so_far = hand
     if hand.typed:
         value = _typed_value(language, hand)
         before = (_said(hand.question, value),)
-        answers = {**answers, hand.question: value}
-    for question in _following(language, hand.kind, answers, hand.context, hand.question, not hand.typed):
+        so_far = replace(hand, answers={**hand.answers, hand.question: value})
+    for question in _following(language, so_far, own=not hand.typed):
         for choice in (*_listed(language, hand.context, question), *question.get("choices", [])):
             if choice["key"] == stroke:
-                return _answered(language, replace(hand, answers=answers), question["code"], choice["code"], before)
+                return _answered(language, so_far, question["code"], choice["code"], before)
     return None
 
 
 def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
-    for question in _following(language, hand.kind, hand.answers, hand.context, hand.question, True):
+    for question in _following(language, hand, own=True):
         most = MOST_DIGITS.get(question["type"])
         if most is None:
             continue
@@ -343,7 +346,7 @@ def _enter(language: Language, context: Mapping[str, str], hand: Hand | None) ->
 
 
 def _skipped(language: Language, hand: Hand) -> Pressed:
-    code = _next(language, hand.kind, hand.answers, hand.context, hand.question)
+    code = _next(language, hand)
     return Pressed(replace(hand, question=code, said=(*hand.said, f"?{hand.question}")) if code else None)
 
 

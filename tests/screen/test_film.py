@@ -76,8 +76,8 @@ def test_the_last_four_seconds_come_again_at_half_speed_in_the_middle_of_a_quest
     press(page, "B d ArrowRight")
     settled(page, 125)
     press(page, "e u 2 2 z")
-    page.wait_for_function("document.getElementById('speed').innerText === 'again, at half speed'")
-    page.wait_for_function("document.getElementById('time').innerText < '0:03'")
+    page.wait_for_function("() => document.getElementById('speed').innerText === 'again, at half speed'")
+    page.wait_for_function("() => document.getElementById('time').innerText < '0:03'")
     assert page.evaluate("document.getElementById('video').playbackRate") == 0.5
     assert "who set it? 22" in page.inner_text("#hand")
     press(page, "Space")  # enough seen: back at once
@@ -101,9 +101,9 @@ def test_a_replay_ends_by_itself_where_it_began_and_plays_on(page: Any, house: H
         press(page, ",")
     settled(page, 25)  # one second in: the replay is of that second
     press(page, "Space z")
-    page.wait_for_function("document.getElementById('speed').innerText === 'again, at half speed'")
-    page.wait_for_function("document.getElementById('speed').innerText === '1×'")
-    page.wait_for_function("document.getElementById('time').innerText >= '0:01'")
+    page.wait_for_function("() => document.getElementById('speed').innerText === 'again, at half speed'")
+    page.wait_for_function("() => document.getElementById('speed').innerText === '1×'")
+    page.wait_for_function("() => document.getElementById('time').innerText >= '0:01'")
     assert page.evaluate("window.rates") == [0.5, 1]
 
 
@@ -149,7 +149,7 @@ def test_play_goes_on_into_the_next_film(page: Any, house: House) -> None:
     opened(page, house, house.game(n_films=2), "?at=19500")
     settled(page, 487 + 1)
     press(page, "Space")
-    page.wait_for_function("document.getElementById('time').innerText === '0:20'")
+    page.wait_for_function("() => document.getElementById('time').innerText === '0:20'")
     assert page.inner_text("#speed") == "1×"
 
 

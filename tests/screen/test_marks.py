@@ -127,7 +127,7 @@ def test_a_note_is_written_in_words_and_is_never_markup(page: Any, house: House)
     press(page, "T")
     page.keyboard.press("Escape")
     press(page, "t Backspace B")
-    assert said(page) == ["“s B <b>late</b> switch, z”.", "Starred.", "The period begins."]
+    assert said(page) == ["The period begins.", "“s B <b>late</b> switch, z”.", "Starred."]
     assert house.wait_for(game, 6)[1]["answers"] == {"text": "s B <b>late</b> switch, z"}
 
 
@@ -135,7 +135,7 @@ def test_numbers_are_text(page: Any, house: House) -> None:
     game = house.game()
     opened(page, house, game)
     press(page, "B d s 0 0 w h Enter d s 0 w")
-    shooters = [e["answers"]["shooter"] for e in house.wait_for(game, 9) if "shooter" in e.get("answers", {})]
+    shooters = [e["answers"]["shooter"] for e in house.wait_for(game, 10) if "shooter" in e.get("answers", {})]
     assert shooters == ["00", "0"]
 
 

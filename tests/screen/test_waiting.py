@@ -27,11 +27,11 @@ def ids(entries: list[dict[str, Any]]) -> list[str]:
 
 
 def waiting(page: Any) -> None:
-    page.wait_for_function("document.getElementById('disk').innerText.includes('the server is away')")
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('the server is away')")
 
 
 def on_disk(page: Any) -> None:
-    page.wait_for_function("document.getElementById('disk').innerText.endsWith('all on disk')")
+    page.wait_for_function("() => document.getElementById('disk').innerText.endsWith('all on disk')")
 
 
 def test_entries_wait_while_the_server_is_dead_and_arrive_once_in_order(page: Any, own: House) -> None:
@@ -125,9 +125,9 @@ def test_two_tabs_of_one_game_show_the_same_and_send_everything_once(new_page: A
     opened(right, own, game)
     left.context.set_offline(True)
     press(left, "B d")
-    right.wait_for_function("document.querySelectorAll('#log .m').length === 2")
+    right.wait_for_function("() => document.querySelectorAll('#log .m').length === 2")
     press(right, "x 1 4 b")
-    left.wait_for_function("document.querySelectorAll('#log .m').length === 3")
+    left.wait_for_function("() => document.querySelectorAll('#log .m').length === 3")
     waiting(left)
     waiting(right)
     left.context.set_offline(False)

@@ -86,20 +86,16 @@ export class Desk {
   /**
    * Open the questions of a mark made earlier.
    * @param {string} id
-   * @param {string} [question] the first one of its kind when left out
+   * @param {string} [question] the first one when left out
    * @returns {boolean} whether it has a question
    */
   reopen(id, question) {
     const row = this.sequence.byId.get(id);
     const kind = row && this.language.kinds.get(row.mark.kind);
     if (!row || !kind || row.mark.removed) return false;
-    const { answers } = row.mark;
-    const hand =
-      openHand(this.language, row.before, kind.code, answers, question, true) ??
-      openHand(this.language, row.before, kind.code, answers, kind.questions.find((one) => one.type !== "set")?.code, true);
-    this.hand = hand;
+    this.hand = openHand(this.language, row.before, kind.code, row.mark.answers, question, true);
     this.inHand = id;
-    return hand !== null;
+    return this.hand !== null;
   }
 
   /** @param {string} id @param {Moment} now @returns {Entry[]} */

@@ -1,7 +1,8 @@
 // A key event as a stroke. Pure: it looks at the event and at nothing else.
 //
 // Letters go by the character, so that "z" is where the keyboard says z; case goes by Shift alone, whatever Caps Lock
-// says. Digits go by position, since a French keyboard has them behind Shift. Comma and period go by position, and by
+// says. Digits go by position, since a French keyboard has them behind Shift,
+// and a number pad may be switched to arrows. Comma and period go by position, and by
 // character where they lie elsewhere. Keys with Ctrl, Alt or the system key are the browser's.
 
 /**
@@ -11,7 +12,7 @@
 /** @typedef {{stroke: string, repeat: boolean}} Stroke */
 
 const NAMED = new Set(["Enter", "Escape", "Backspace", "Delete", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"]);
-const PAGING = new Set(["PageUp", "PageDown", "Home", "End"]);
+const PAGING = new Set(["PageUp", "PageDown"]);
 const WITH_SHIFT = new Set(["Enter", "Backspace", "ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown"]);
 
 /**
@@ -21,7 +22,7 @@ const WITH_SHIFT = new Set(["Enter", "Backspace", "ArrowLeft", "ArrowRight", "Ar
 export function strokeOf(event) {
   if (event.defaultPrevented || event.isComposing || event.ctrlKey || event.altKey || event.metaKey) return null;
   if (isField(event.target)) return null;
-  const stroke = named(event) || letter(event) || digit(event) || sign(event);
+  const stroke = digit(event) || named(event) || letter(event) || sign(event);
   if (!stroke || (isButton(event.target) && (stroke === "Enter" || stroke === " "))) return null;
   return { stroke, repeat: event.repeat };
 }

@@ -3,49 +3,42 @@ import { holds } from "./context.js";
 import { questionOf } from "./language.js";
 
 /** @typedef {import("./language.js").Language} Language */
-/** @typedef {import("./language.js").Answers} Answers */
 /** @typedef {import("./language.js").Context} Context */
 /** @typedef {import("./language.js").Question} Question */
 /** @typedef {import("./language.js").Choice} Choice */
 /** @typedef {import("./strokes.js").Hand} Hand */
 
 /**
- * Questions that may be asked now, from `since` on (itself too when `own`), unanswered ones only.
+ * Questions that may be asked now, from the open one on (itself too when `own`); unanswered ones of a new mark.
  * @param {Language} language
- * @param {string} kind
- * @param {Answers} answers
- * @param {Context} context before the mark
- * @param {string} since a question's code, or empty for the beginning
+ * @param {Hand} hand
  * @param {boolean} own
  * @returns {Question[]}
  */
-export function following(language, kind, answers, context, since, own) {
-  const level = language.levels.get(context.level) ?? 0;
+export function following(language, hand, own) {
+  const level = language.levels.get(hand.context.level) ?? 0;
   /** @type {Question[]} */
   const found = [];
-  let here = since === "";
-  for (const question of language.kinds.get(kind)?.questions ?? []) {
-    if (question.code === since) {
+  let here = hand.question === "";
+  for (const question of language.kinds.get(hand.kind)?.questions ?? []) {
+    if (question.code === hand.question) {
       here = true;
       if (own) found.push(question);
-    } else if (here && !(question.code in answers) && question.type !== "set") {
+    } else if (here && (hand.old || !(question.code in hand.answers)) && question.type !== "set") {
       const asked = (language.levels.get(question.level) ?? 0) <= level;
-      if (asked && holds(question.when ?? {}, answers, context)) found.push(question);
+      if (asked && holds(question.when ?? {}, hand.answers, hand.context)) found.push(question);
     }
   }
   return found;
 }
 
 /**
- * Code of the question after one, or empty.
+ * Code of the question after the open one, or empty.
  * @param {Language} language
- * @param {string} kind
- * @param {Answers} answers
- * @param {Context} context before the mark
- * @param {string} since
+ * @param {Hand} hand
  */
-export function nextQuestion(language, kind, answers, context, since) {
-  return following(language, kind, answers, context, since, false)[0]?.code ?? "";
+export function nextQuestion(language, hand) {
+  return following(language, hand, false)[0]?.code ?? "";
 }
 
 /**
@@ -69,6 +62,7 @@ export function listed(language, context, question) {
  * @param {Hand} hand
  */
 export function offer(language, hand) {
+  if (hand.question in hand.answers) return "";
   const question = questionOf(language, hand.kind, hand.question);
   const taken = Object.entries(hand.answers)
     .filter(([name]) => name !== hand.question)

@@ -30,14 +30,14 @@ const MOST_DIGITS = { player: 2, clock: 4 };
  * @param {Context} context before the mark
  * @param {string} kind
  * @param {Answers} answers
- * @param {string} [question] the one to open; the first unanswered one when left out
+ * @param {string} [question] the one to open; the first one when left out
  * @param {boolean} [old] a mark made earlier
  * @returns {Hand | null}
  */
 export function openHand(language, context, kind, answers, question = "", old = false) {
-  const code = question || nextQuestion(language, kind, answers, context, "");
-  if (!code) return null;
-  return { kind, answers: { ...answers }, context: { ...context }, question: code, typed: "", said: [], old };
+  const hand = { kind, answers: { ...answers }, context: { ...context }, question, typed: "", said: [], old };
+  const code = question || nextQuestion(language, hand);
+  return code ? { ...hand, question: code } : null;
 }
 
 /**
@@ -105,26 +105,25 @@ function typedValue(language, hand) {
 
 /** @type {(language: Language, hand: Hand, question: string, value: Value, before?: Act[]) => Pressed} */
 function answered(language, hand, question, value, before = []) {
-  const answers = { ...hand.answers, [question]: value };
-  const code = nextQuestion(language, hand.kind, answers, hand.context, question);
   const done = [...hand.said, ...(before.length ? [hand.question] : []), question];
-  const onward = code ? { ...hand, answers, question: code, typed: "", said: done } : null;
-  return pressed(onward, [...before, { does: "answer", question, value }]);
+  const onward = { ...hand, answers: { ...hand.answers, [question]: value }, question, typed: "", said: done };
+  const code = nextQuestion(language, onward);
+  return pressed(code ? { ...onward, question: code } : null, [...before, said(question, value)]);
 }
 
 /** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
 function letter(language, hand, stroke) {
   /** @type {Act[]} */
   let before = [];
-  let answers = hand.answers;
+  let soFar = hand;
   if (hand.typed) {
     const value = typedValue(language, hand);
     before = [said(hand.question, value)];
-    answers = { ...answers, [hand.question]: value };
+    soFar = { ...hand, answers: { ...hand.answers, [hand.question]: value } };
   }
-  for (const question of following(language, hand.kind, answers, hand.context, hand.question, !hand.typed)) {
+  for (const question of following(language, soFar, !hand.typed)) {
     for (const choice of [...listed(language, hand.context, question), ...(question.choices ?? [])]) {
-      if (choice.key === stroke) return answered(language, { ...hand, answers }, question.code, choice.code, before);
+      if (choice.key === stroke) return answered(language, soFar, question.code, choice.code, before);
     }
   }
   return null;
@@ -132,7 +131,7 @@ function letter(language, hand, stroke) {
 
 /** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
 function digit(language, hand, stroke) {
-  for (const question of following(language, hand.kind, hand.answers, hand.context, hand.question, true)) {
+  for (const question of following(language, hand, true)) {
     const most = MOST_DIGITS[question.type];
     if (!most) continue;
     const typed = question.code === hand.question ? hand.typed : "";
@@ -157,7 +156,7 @@ function enter(language, context, hand) {
 
 /** @type {(language: Language, hand: Hand) => Pressed} */
 function skipped(language, hand) {
-  const code = nextQuestion(language, hand.kind, hand.answers, hand.context, hand.question);
+  const code = nextQuestion(language, hand);
   return pressed(code ? { ...hand, question: code, said: [...hand.said, `?${hand.question}`] } : null);
 }
 
