@@ -106,7 +106,7 @@ def fit(x: ArrayLike, y: ArrayLike, trials: ArrayLike | None = None, *, method: 
     -----
     D. Firth 1993, Biometrika 80:27–38; G. Heinze & M. Schemper 2002, Statistics in Medicine 21:2409–2419: the log
     likelihood is climbed together with ½ ln |X'WX|, whose score adds h(½ − p) to each residual, h the leverages.
-    Newton steps, halved until they climb.
+    Newton steps, halved until they climb enough (Armijo).
     """
     columns, successes = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
     n = np.ones_like(successes) if trials is None else np.asarray(trials, dtype=np.float64)

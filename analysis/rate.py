@@ -277,9 +277,9 @@ def table(
         Labels, numbers, then `method` and `level`.
     """
     made: dict[str, Any] = {name: label(values) for name, values in labels.items()}
-    n_rows = len(next(iter(made.values()))) if made else 0
     for part in columns:
         made |= part
+    n_rows = len(next(iter(made.values()))) if made else 0
     made["method"] = pd.array([method] * n_rows, dtype="string")
     made["level"] = pd.array([level] * n_rows, dtype="Float64")
     return pd.DataFrame(made)
