@@ -13,7 +13,7 @@ from tagger.film.pieces import Piece, Work
 from tagger.film.showing import time_of
 from tagger.film.sound import sound_stream
 from tagger.film.soundtrack import SoundCopy, SoundEncode, sound_mover
-from tagger.film.source import opened, time_base
+from tagger.film.source import opened, packets_of, time_base
 from tagger.film.writer import PartFile
 
 if TYPE_CHECKING:
@@ -80,11 +80,10 @@ def _join(work: Work, pieces: list[Piece], made: OutputContainer, end_s: Fractio
                 if picture is None:
                     picture = made.add_stream_from_template(old, opaque=True)
                     if sound is not None:
-                        origin_s = int(work.index.pts[0]) * work.index.time_base
-                        sounds = sound_mover(sound, made, work.facts, origin_s)
-                        packets = iter(taken.demux(sound))
+                        sounds = sound_mover(sound, made, work.facts, work.index)
+                        packets = packets_of(taken, sound)
                 shift = round(begin_s / time_base(old))
-                for packet in part.demux(old):
+                for packet in packets_of(part, old):
                     if packet.size == 0 or packet.pts is None or packet.dts is None:
                         continue
                     packet.pts, packet.dts = packet.pts + shift, packet.dts + shift
@@ -105,14 +104,9 @@ def _sound_until(
     made: OutputContainer, sounds: SoundCopy | SoundEncode, packets: Iterator[Packet], work: Work, until_s: Fraction
 ) -> None:
     """Bring over the original's sound up to a time of the copy (s)."""
-    import av
-
     origin_s = int(work.index.pts[0]) * work.index.time_base
     while True:
-        try:
-            packet = next(packets, None)
-        except av.error.FFmpegError:
-            return
+        packet = next(packets, None)
         if packet is None:
             return
         if packet.size == 0 or packet.pts is None:

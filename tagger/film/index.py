@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
-from tagger.film.source import is_counted, opened, picture_stream, time_base
+from tagger.film.source import is_counted, opened, packets_of, picture_stream, time_base
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -30,6 +30,7 @@ Progress = Callable[[float, str], None]
 Stop = Callable[[], bool]
 
 MAX_FRAMES = 10_000_000
+STRAY_S, STRAY_FRAMES = 600, 12
 _MAGIC = b"FBIX\x01"
 _HEAD = struct.Struct("<qqqqI")
 _STEP = 512
@@ -173,9 +174,9 @@ def build_index(path: Path | str, *, progress: Progress | None = None, stop: Sto
         counted = is_counted(container, stream)
         packets = None if counted else _read_packets(container, stream, path, progress, stop)
     if packets is not None:
-        pts, key, durations = _without_unshown_head(path, *_in_order(*packets))
+        pts, key, durations = _without_unshown_head(path, *_in_order(base, *packets))
     else:
-        pts, key, durations = _in_order(*_decode_all(path, progress, stop, counted=counted))
+        pts, key, durations = _in_order(base, *_decode_all(path, progress, stop, counted=counted))
     if len(pts) == 0:
         raise FilmTorn("the film holds no frame that can be shown", path, "copy it from the camera again")
     if progress is not None:
@@ -191,23 +192,10 @@ def _read_packets(
     container: InputContainer, stream: VideoStream, path: Path, progress: Progress | None, stop: Stop | None
 ) -> _Columns | None:
     """PTS, key flag and duration of every packet to be shown; None when packets don't carry their times."""
-    import av
-
     size = max(1, path.stat().st_size)
     rows: list[tuple[int, bool, int]] = []
     add = rows.append
-    n = 0
-    packets = container.demux(stream)
-    while True:
-        try:
-            packet = next(packets)
-        except StopIteration:
-            break
-        except av.error.FFmpegError:
-            if not rows:
-                raise
-            break  # a torn end: what came before stays usable
-        n += 1
+    for n, packet in enumerate(packets_of(container, stream), start=1):
         if n % _STEP == 0:
             _report(packet.pos or 0, size, n, path, progress, stop)
         if packet.size == 0:
@@ -232,12 +220,23 @@ def _report(at: int, size: int, n: int, path: Path, progress: Progress | None, s
         progress(min(1.0, at / size), f"{n} frames")
 
 
-def _in_order(pts: NDArray[np.int64], key: NDArray[np.bool_], durations: NDArray[np.int64]) -> _Columns:
+def _in_order(base: Fraction, pts: NDArray[np.int64], key: NDArray[np.bool_], durations: NDArray[np.int64]) -> _Columns:
     order = np.argsort(pts, kind="stable")
     pts, key, durations = pts[order], key[order], durations[order]
     fresh = np.ones(len(pts), dtype=bool)
     fresh[1:] = np.diff(pts) > 0  # two frames at one time: the later one is never on screen
+    fresh[fresh] = _belongs(pts[fresh], base)
     return pts[fresh], key[fresh], durations[fresh]
+
+
+def _belongs(pts: NDArray[np.int64], base: Fraction) -> NDArray[np.bool_]:
+    """False for the few frames that a damaged time stamp puts hours away from all others."""
+    edges = np.flatnonzero(np.diff(pts) * float(base) > STRAY_S) + 1
+    if len(edges) == 0:
+        return np.ones(len(pts), dtype=bool)
+    groups = np.split(np.arange(len(pts)), edges)
+    most = max(len(group) for group in groups)
+    return np.concatenate([np.full(len(group), len(group) > STRAY_FRAMES or len(group) == most) for group in groups])
 
 
 def _without_unshown_head(
@@ -260,7 +259,7 @@ def _starts_open(path: Path) -> bool:
     with opened(path) as container:
         stream = picture_stream(container, path)
         seen: list[int] = []
-        for packet in container.demux(stream):
+        for packet in packets_of(container, stream):
             if packet.pts is not None and not packet.is_discard:
                 seen.append(packet.pts)
             if len(seen) >= 20 or packet.size == 0:
@@ -275,7 +274,7 @@ def _decode_until(path: Path, upto: int) -> set[int]:
     with opened(path) as container:
         stream = picture_stream(container, path)
         stream.thread_type = "AUTO"
-        for packet in container.demux(stream):
+        for packet in packets_of(container, stream):
             try:
                 frames = packet.decode()
             except av.error.FFmpegError:
@@ -298,7 +297,7 @@ def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, cou
     with opened(path) as container:
         stream = picture_stream(container, path)
         stream.thread_type = "AUTO"
-        for n, packet in enumerate(container.demux(stream)):
+        for n, packet in enumerate(packets_of(container, stream)):
             if n % 64 == 63:
                 _report(packet.pos or 0, size, n, path, progress, stop)
             if packet.size and packet.dts is not None:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmTorn, NotFilm
 from tagger.film.sound import sound_stream
-from tagger.film.source import opened, picture_stream
+from tagger.film.source import opened, packets_of, picture_stream
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -140,7 +140,7 @@ def _first_frame(container: InputContainer, stream: VideoStream, path: Path) -> 
     import av
 
     n_bad = 0
-    for packet in container.demux(stream):
+    for packet in packets_of(container, stream):
         try:
             for frame in packet.decode():
                 if not frame.is_corrupt:

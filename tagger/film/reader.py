@@ -12,7 +12,7 @@ import numpy as np
 
 from tagger.film.errors import BadClip, FilmTorn
 from tagger.film.index import FrameIndex
-from tagger.film.source import is_counted, opened, picture_stream
+from tagger.film.source import is_counted, opened, packets_of, picture_stream
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -96,14 +96,14 @@ class FrameReader:
         if not 0 <= start_frame < end_frame <= self.index.n_frames:
             wanted = f"frames {start_frame} to {end_frame} were asked for, it has {self.index.n_frames}"
             raise BadClip(wanted, self.path, "index the film again and mark the clip anew")
-        first = int(self.index.pts[start_frame])
         for key in self._starting_points(start_frame):
             run = self._decode_from(key)
-            pts, head = next(((pts, frame) for pts, frame in run if pts >= first), (None, None))
-            if head is None or pts != first:
+            number, head = next(((number, frame) for number, frame in run if number >= start_frame), (-1, None))
+            if head is None or number != start_frame:
                 continue  # the seek went too far, or the frame was lost on the way: try from further back
-            yield start_frame, head
-            yield from self._numbered(run, start_frame, end_frame)
+            yield number, head
+            if end_frame > start_frame + 1:
+                yield from _up_to(run, end_frame)
             return
         at_s = self.index.at_ms(start_frame) / 1000
         raise FilmTorn(
@@ -112,15 +112,9 @@ class FrameReader:
 
     def readable(self) -> Iterator[tuple[int, VideoFrame]]:
         """All frames that can be decoded, from the film's beginning on; none has to be."""
-        number = 0
-        for pts, frame in self._decode_from(None):
-            while number < self.index.n_frames and self.index.pts[number] < pts:
-                number += 1
-            if number >= self.index.n_frames:
-                return
-            if self.index.pts[number] == pts and not (self._strict and frame.is_corrupt):
+        for number, frame in self._decode_from(None):
+            if not (self._strict and frame.is_corrupt):
                 yield number, frame
-                number += 1
 
     def filled(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:
         """As `frames`, but a frame lost on the way is replaced by the picture before it, so that all are counted."""
@@ -132,20 +126,6 @@ class FrameReader:
             yield number, frame
             due, held = number + 1, frame
 
-    def _numbered(
-        self, run: Iterator[tuple[int, VideoFrame]], number: int, end_frame: int
-    ) -> Iterator[tuple[int, VideoFrame]]:
-        """What follows frame `number`, up to `end_frame` (exclusive)."""
-        if number == end_frame - 1:
-            return
-        for pts, frame in run:
-            while number < end_frame - 1 and self.index.pts[number] < pts:
-                number += 1
-            if self.index.pts[number] == pts:
-                yield number, frame
-            if pts >= self.index.pts[end_frame - 1]:
-                return
-
     def _starting_points(self, frame: int) -> Iterator[int | None]:
         """PTS to seek to: the key frame at or before, earlier ones, at last the file's beginning (None)."""
         at = int(np.searchsorted(self._keys, frame, side="right")) - 1
@@ -155,7 +135,7 @@ class FrameReader:
         yield None
 
     def _decode_from(self, pts: int | None) -> Iterator[tuple[int, VideoFrame]]:
-        """Decode on from a key frame's PTS, or from the file's beginning; frames come with their PTS."""
+        """Decode on from a key frame's PTS, or from the file's beginning; frames with their numbers, rising."""
         import av
 
         if pts is None:
@@ -168,24 +148,19 @@ class FrameReader:
             self.stream.codec_context.flush_buffers()
         self._moved = True
         decoded = self._decoded()
-        if self._counted:
-            yield from self._counting(decoded, from_start=pts is None)
-            return
-        for _, frame in decoded:
-            if frame.pts is not None:
-                yield frame.pts, frame
+        numbered = self._counting(decoded, from_start=pts is None) if self._counted else self._timed(decoded)
+        last = -1
+        for number, frame in numbered:
+            if number > last:  # a time that comes again in a damaged film is passed over
+                yield number, frame
+                last = number
 
     def _decoded(self) -> Iterator[tuple[int | None, VideoFrame]]:
         """Decoded frames, each with the first packet's DTS."""
         import av
 
         first_dts: int | None = None
-        packets = self._container.demux(self.stream)
-        while True:
-            try:
-                packet = next(packets)
-            except (StopIteration, av.error.FFmpegError):
-                return
+        for packet in packets_of(self._container, self.stream):
             if first_dts is None:
                 first_dts = packet.dts
             try:
@@ -195,10 +170,18 @@ class FrameReader:
             for frame in frames:
                 yield first_dts, frame
 
+    def _timed(self, decoded: Iterator[tuple[int | None, VideoFrame]]) -> Iterator[tuple[int, VideoFrame]]:
+        """Give frames their numbers by their times; what the index does not list is passed over."""
+        for _, frame in decoded:
+            if frame.pts is not None:
+                number = int(np.searchsorted(self.index.pts, frame.pts))
+                if number < self.index.n_frames and self.index.pts[number] == frame.pts:
+                    yield number, frame
+
     def _counting(
         self, decoded: Iterator[tuple[int | None, VideoFrame]], *, from_start: bool
     ) -> Iterator[tuple[int, VideoFrame]]:
-        """Give frames their PTS by counting on from the key frame that was sought."""
+        """Give frames their numbers by counting on from the key frame that was sought."""
         number = 0 if from_start else -1
         for dts, frame in decoded:
             if number < 0:
@@ -210,5 +193,13 @@ class FrameReader:
                 number = int(self._keys[at])
             if number >= self.index.n_frames:
                 return
-            yield int(self.index.pts[number]), frame
+            yield number, frame
             number += 1
+
+
+def _up_to(run: Iterator[tuple[int, VideoFrame]], end_frame: int) -> Iterator[tuple[int, VideoFrame]]:
+    for number, frame in run:
+        if number < end_frame:
+            yield number, frame
+        if number >= end_frame - 1:
+            return

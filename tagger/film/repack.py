@@ -13,7 +13,7 @@ from tagger.film.index import FrameIndex, Progress, Stop
 from tagger.film.probe import FilmFacts
 from tagger.film.sound import sound_stream
 from tagger.film.soundtrack import sound_mover
-from tagger.film.source import opened, picture_stream
+from tagger.film.source import opened, packets_of, picture_stream
 from tagger.film.writer import PartFile
 
 if TYPE_CHECKING:
@@ -98,10 +98,10 @@ def _copy(
     new_picture = made.add_stream_from_template(picture, opaque=True)
     sound = sound_stream(taken)
     pictures = _PictureCopy(picture, new_picture, index)
-    sounds = None if sound is None else sound_mover(sound, made, facts, int(index.pts[0]) * index.time_base)
+    sounds = None if sound is None else sound_mover(sound, made, facts, index)
     streams: list[Stream] = [picture] if sound is None else [picture, sound]
     n = 0
-    for packet in taken.demux(*streams):
+    for packet in packets_of(taken, *streams):
         n += 1
         if n % _EVERY == 0:
             if stop is not None and stop():

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tagger.film.source import opened, time_base
+from tagger.film.source import opened, packets_of, time_base
 
 if TYPE_CHECKING:
     from av.audio.frame import AudioFrame
@@ -167,14 +167,9 @@ class SoundReader:
             stream = self._begin_anew()
             if stream is None:
                 return
-        packets = self._container.demux(stream)
-        while True:
+        for packet in packets_of(self._container, stream):
             try:
-                packet = next(packets)
-            except (StopIteration, av.error.FFmpegError):
-                return
-            try:
-                frames = packet.decode()
+                frames = stream.decode(packet)
             except av.error.FFmpegError:
                 continue
             for frame in frames:

@@ -18,6 +18,7 @@ from tagger.film.errors import FilmError, FilmTooMuch, FilmTorn, NotFilm, from_o
 if TYPE_CHECKING:
     from av.container import InputContainer
     from av.frame import Frame
+    from av.packet import Packet
     from av.stream import Stream
     from av.video.stream import VideoStream
 
@@ -180,6 +181,26 @@ def picture_stream(container: InputContainer, path: Path | str) -> VideoStream:
     if stream.time_base is None or stream.time_base <= 0:
         raise FilmTorn("does not say how its time is counted", path, _COPY_AGAIN)
     return stream
+
+
+def packets_of(container: InputContainer, *streams: Stream) -> Iterator[Packet]:
+    """Packets of some streams up to the end of what can be read: a torn end is an end like any other.
+
+    Transport streams may begin another stream half-way, which the library trips over once for each of its packets
+    (an IndexError); reading simply goes on behind it.
+    """
+    import av
+
+    packets = container.demux(*streams)
+    while True:
+        try:
+            packet = next(packets)
+        except (StopIteration, av.error.FFmpegError):
+            return
+        except IndexError:
+            packets = container.demux(*streams)
+            continue
+        yield packet
 
 
 def time_base(timed: Stream | Frame) -> Fraction:
