@@ -1,16 +1,21 @@
-"""Bring film into a game: look at it, index its frames, make it playable where a browser could not play it.
+"""Bring film into a game: look at it, index its frames, enter it.
 
-Nothing is entered before all of it is known to work; what was made on the way is removed when it does not.
+Nothing is entered before all of it is known to be film. What a browser plays as it lies is ready to be tagged then;
+what else has to be made of it waits as jobs (`tagger.jobs`).
 """
 
 from __future__ import annotations
 
-import shutil
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from tagger.season import FILM_FOLDER, BadGame, Film, NewFilm, NoFilm, Season
+from tagger.cores import share_of
+from tagger.errors import BadGame, NoFilm
+from tagger.films import READY, Film, NewFilm
+from tagger.jobs import JobBook
+from tagger.look import Look, look_at
+from tagger.plan import Step, steps_for
+from tagger.season import Season
 
 Progress = Callable[[float, str], None]
 Stop = Callable[[], bool]
@@ -21,11 +26,12 @@ def bring_film(
     game: str,
     paths: Sequence[Path],
     *,
+    in_order: bool = True,
     keep: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> list[Film]:
-    """Bring film files into a game, in the order given.
+    """Bring film files into a game.
 
     Parameters
     ----------
@@ -35,34 +41,30 @@ def bring_film(
         Id of a game it has.
     paths : sequence of Path
         The files; played where they lie.
+    in_order : bool
+        Whether they are given in their order; else it is found by their clocks, dates and names.
     keep : bool
-        Copy each original into the season's folder first.
+        Have each original copied into the season's folder; like everything that is made of a film, as a job.
     progress, stop : callable, optional
         Told how far it is (0 to 1, and a text); asked whether to stop.
 
     Returns
     -------
     list of Film
-        As entered.
+        As entered, in order. A film that the season has and whose file was away is found again by this.
 
     Raises
     ------
     tagger.film.errors.FilmError
-        A file is no film, torn, or missing: nothing was changed.
-    tagger.season.BadGame
-        A film is in the season already.
+        A file is no film, torn, or missing, or there is no room for what makes it playable: nothing was changed.
+    tagger.season.SeasonError
+        There is no such game, or a film is in the season already: nothing was changed.
     """
-    made: list[Path] = []
-    ready: list[NewFilm] = []
-    try:
-        for place, path in enumerate(paths):
-            share = _share(progress, place, len(paths))
-            ready.append(_prepare(season, path, keep, made, share, stop, {one.id: one.name for one in ready}))
-        return [season.add_film(game, one) for one in ready]
-    except BaseException:
-        for path in made:
-            path.unlink(missing_ok=True)
-        raise
+    season.game(game)
+    n_cores = share_of(season.settings.film_cores)
+    _refuse_doubled(paths)
+    looks = look_at(paths, in_order=in_order, n_cores=n_cores, progress=progress, stop=stop)
+    return take_in(season, game, looks, keep=keep)
 
 
 def bring_new_game(
@@ -73,6 +75,7 @@ def bring_new_game(
     home: bool,
     paths: Sequence[Path],
     *,
+    in_order: bool = True,
     keep: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
@@ -85,7 +88,7 @@ def bring_new_game(
         The open season.
     id_, date, opponent, home
         As for `Season.add_game`.
-    paths, keep, progress, stop
+    paths, in_order, keep, progress, stop
         As for `bring_film`.
 
     Returns
@@ -102,83 +105,97 @@ def bring_new_game(
     """
     season.add_game(id_, date, opponent, home)
     try:
-        return bring_film(season, id_, paths, keep=keep, progress=progress, stop=stop)
+        return bring_film(season, id_, paths, in_order=in_order, keep=keep, progress=progress, stop=stop)
     except BaseException:
-        with season.store.writing() as db:
-            db.execute(
-                "DELETE FROM games WHERE id = ? AND NOT EXISTS (SELECT 1 FROM films WHERE game = games.id) "
-                "AND NOT EXISTS (SELECT 1 FROM journal WHERE game = games.id)",
-                (id_,),
-            )
+        season.remove_empty_game(id_)
         raise
 
 
-def _refuse_held(season: Season, id_: str, name: str, before: Mapping[str, str]) -> None:
-    """Refuse a film that is there already, before anything is converted or copied over what is kept of it."""
-    if id_ in before:
-        raise BadGame(f"{name}: the same film as {before[id_]}; name each once, nothing was changed")
-    with suppress(NoFilm):
-        held = season.film(id_)
-        raise BadGame(f"{name}: this film is in game {held.game} already; nothing was changed")
+def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = False) -> list[Film]:
+    """Enter films that were looked at, and what has to be made of them.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : str
+        Id of a game it has.
+    looks : sequence of Look
+        In order.
+    keep : bool
+        As for `bring_film`.
+
+    Returns
+    -------
+    list of Film
+        As entered.
+
+    Raises
+    ------
+    tagger.season.BadGame
+        A film is in the season already and its file is there, or it belongs to another game: nothing was changed.
+    tagger.film.errors.DiskFull
+        There is no room for what makes a film playable: nothing was changed.
+    """
+    fresh: list[Look] = []
+    again: list[Look] = []
+    named: dict[str, str] = {}
+    for one in looks:
+        if one.id in named:
+            raise BadGame(f"{one.path.name}: the same film as {named[one.id]}; name each once, nothing was changed")
+        named[one.id] = one.path.name
+        (again if _is_found_again(season, game, one) else fresh).append(one)
+    plans = {one.id: steps_for(one.facts, one.index, one.slow, keep=keep) for one in looks}
+    _check_room(season, looks, plans)
+    season.shelf.enter(game, [_new(one) for one in fresh])
+    for one in again:
+        season.shelf.relink(one.id, one.path)
+    jobs = JobBook(season.store)
+    for one in looks:
+        jobs.add_steps(game, one.id, [step for step in plans[one.id] if one in fresh or step.kind == "keep"])
+    return [season.film(one.id) for one in looks]
 
 
-def _prepare(
-    season: Season,
-    path: Path,
-    keep: bool,
-    made: list[Path],
-    progress: Progress | None,
-    stop: Stop | None,
-    before: Mapping[str, str],
-) -> NewFilm:
-    from tagger.film.convert import make_playable
-    from tagger.film.fingerprint import fingerprint
-    from tagger.film.index import build_index
-    from tagger.film.probe import probe
+def _refuse_doubled(paths: Sequence[Path]) -> None:
+    seen: set[Path] = set()
+    for path in paths:
+        if path.absolute() in seen:
+            raise BadGame(f"{path.name}: named twice; name each once, nothing was changed")
+        seen.add(path.absolute())
 
-    facts = probe(path)
-    index = build_index(path, progress=_share(progress, 0, 4), stop=stop)
-    known_by = fingerprint(path, index)
-    id_ = f"f{known_by[:12]}"
-    name = path.name
-    _refuse_held(season, id_, name, before)
-    folder = season.folder / FILM_FOLDER
-    playable = ""
-    if not facts.as_it_lies:
-        folder.mkdir(exist_ok=True)
-        target = folder / f"{id_}.mp4"
-        if not target.exists():
-            made.append(target)
-            make_playable(path, target, index=index, progress=_share(progress, 1, 2), stop=stop)
-        playable = target.name
-    if keep:
-        path = _copy(path, folder, id_, made)
-    if progress is not None:
-        progress(1.0, f"{name}: ready")
+
+def _is_found_again(season: Season, game: str, one: Look) -> bool:
+    """Whether the season has this film without its file; refuses one whose file is there."""
+    try:
+        held = season.film(one.id)
+    except NoFilm:
+        return False
+    if held.game != game or held.original == READY:
+        raise BadGame(f"{one.path.name}: this film is in game {held.game} already; nothing was changed")
+    return bool(held.path)
+
+
+def _new(one: Look) -> NewFilm:
     return NewFilm(
-        id=id_,
-        name=name,
-        duration_ms=index.duration_ms,
-        path=path,
-        playable=playable,
-        size_bytes=facts.size_bytes,
-        fingerprint=known_by,
-        index=index,
+        id=one.id,
+        name=one.path.name,
+        duration_ms=one.index.duration_ms,
+        path=one.path,
+        size_bytes=one.facts.size_bytes,
+        fingerprint=one.fingerprint,
+        gap_ms=one.gap_ms,
+        index=one.index,
+        facts=one.facts,
+        damage=one.damage,
     )
 
 
-def _copy(path: Path, folder: Path, id_: str, made: list[Path]) -> Path:
-    folder.mkdir(exist_ok=True)
-    target = folder / f"{id_}-original{path.suffix.lower()}"
-    beside = target.with_name(target.name + ".part")
-    made.append(beside)
-    shutil.copyfile(path, beside)
-    beside.replace(target)
-    made.append(target)
-    return target
+def _check_room(season: Season, looks: Sequence[Look], plans: dict[str, list[Step]]) -> None:
+    """Refuse film that can't be played before something is made of it, when there is no room for that."""
+    from tagger.film.room import check_room
 
-
-def _share(progress: Progress | None, place: int, of: int) -> Progress | None:
-    if progress is None:
-        return None
-    return lambda done, text: progress((place + done) / of, text)
+    need_bytes = 0
+    for one in looks:
+        if not one.facts.as_it_lies:
+            need_bytes += plans[one.id][0].need_bytes
+            check_room(season.folder / one.path.name, need_bytes)

@@ -18,6 +18,8 @@ class SeasonLock:
     ----------
     folder : Path
         The season's folder.
+    name : str
+        Which of its locks.
 
     Raises
     ------
@@ -25,8 +27,8 @@ class SeasonLock:
         Somebody else holds it.
     """
 
-    def __init__(self, folder: Path) -> None:
-        self.path = folder / "season.lock"
+    def __init__(self, folder: Path, name: str = "season.lock") -> None:
+        self.path = folder / name
         self._file: IO[bytes] | None = self.path.open("a+b")
         try:
             _lock(self._file)

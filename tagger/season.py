@@ -14,10 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger import tables as event_tables
+from tagger.copies import ClipSource, Showing
+from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
+from tagger.films import FILM_FOLDER, Film, NewFilm
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language, VocabularyError, language
 from tagger.playbook import Playbook
+from tagger.shelf import Shelf
 from tagger.store import Store
 from tagger.texts import PLAYBOOK, ROSTER, SETTINGS, Player, Settings, TextProblem, Texts, read_texts
 
@@ -26,35 +30,26 @@ if TYPE_CHECKING:
 
     from tagger.film.index import FrameIndex
 
+__all__ = [
+    "FILM_FOLDER",
+    "BadGame",
+    "ClipSource",
+    "Film",
+    "Game",
+    "NewFilm",
+    "NoFilm",
+    "NoGame",
+    "NoSeason",
+    "Season",
+    "SeasonError",
+    "Showing",
+]
+
 DATABASE = "season.db"
-FILM_FOLDER = "film"
 REEL_FOLDER = "reels"
 FIRST_BOOK = "coach"
 _ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
-
-
-class SeasonError(Exception):
-    """Something of a season that is not there or not as it should be; says what, where and what to do."""
-
-
-class NoSeason(SeasonError, FileNotFoundError):
-    """The folder is no season folder."""
-
-    def __str__(self) -> str:
-        return str(self.args[0])
-
-
-class NoGame(SeasonError, LookupError):
-    """The season has no such game, or more than one that the words fit."""
-
-
-class NoFilm(SeasonError, LookupError):
-    """The film is not there."""
-
-
-class BadGame(SeasonError, ValueError):
-    """A game that cannot be made as told."""
 
 
 @dataclass(frozen=True)
@@ -67,67 +62,6 @@ class Game:
     home: bool
     about: str = ""
     chosen_book: str = ""
-
-
-@dataclass(frozen=True)
-class Film:
-    """A film of a game.
-
-    Attributes
-    ----------
-    id, game, name : str
-        The film's id (from its fingerprint), its game, the file's name.
-    offset_ms, duration_ms, n_frames : int
-        Where it lies on the game's time line, its length, its frames.
-    state : str
-        "ready" (can be played), "away" (the file is not where it was), "changed" (another file is there now),
-        "none" (marks only; there never was a file here).
-    fingerprint : str
-        What it is known by.
-    path : str
-        Where the original lies; empty for none.
-    """
-
-    id: str
-    game: str
-    name: str
-    offset_ms: int
-    duration_ms: int
-    n_frames: int
-    state: str
-    fingerprint: str
-    path: str
-
-
-@dataclass(frozen=True)
-class NewFilm:
-    """A film about to be entered.
-
-    Attributes
-    ----------
-    id, name : str
-        Its id and the file's name.
-    duration_ms : int
-        Its length.
-    path : Path or None
-        Where the original lies; none for marks without film.
-    playable : str
-        Name in the season's film folder of what is played; empty: the original is played.
-    size_bytes, fingerprint, gap_ms : int, str, int
-        What it is known by, and time missing before it.
-    index : FrameIndex or None
-        Its frames.
-    """
-
-    id: str
-    name: str
-    duration_ms: int
-    path: Path | None = None
-    playable: str = ""
-    size_bytes: int = 0
-    fingerprint: str = ""
-    gap_ms: int = 0
-    index: FrameIndex | None = None
 
 
 class Season:
@@ -152,12 +86,12 @@ class Season:
             raise NoSeason(f"{folder}: no season folder (no {SETTINGS} there); `floorbook new {folder}` makes one")
         self.store = Store(folder / DATABASE, make=True)
         self.journal = Journal(self.store)
+        self.shelf = Shelf(self.store, folder)
         self._guard = threading.Lock()
         self._texts: tuple[tuple[Any, ...], Texts] | None = None
         self._language: tuple[Texts, Language, tuple[TextProblem, ...]] | None = None
         self._folded: dict[tuple[str, str], tuple[Any, Folded]] = {}
         self._tables: tuple[Any, dict[str, pd.DataFrame]] | None = None
-        self._indexes: dict[str, FrameIndex] = {}
 
     @classmethod
     def open(cls, folder: Path | str) -> Season:
@@ -339,66 +273,28 @@ class Season:
             )
         return self.game(id_)
 
-    def films(self, game: str) -> list[Film]:
-        """The films of a game in their order on its time line.
-
-        Parameters
-        ----------
-        game : str
-            Its id.
-
-        Returns
-        -------
-        list of Film
-            Each begins where the one before ended, and its gap.
-        """
-        rows = self.store.connection().execute(
-            "SELECT id, game, place, name, path, playable, size_bytes, fingerprint, gap_ms, duration_ms, n_frames "
-            "FROM films WHERE game = ? ORDER BY place",
-            (game,),
-        )
-        found = []
-        at_ms = 0
-        for row in rows:
-            at_ms += row["gap_ms"]
-            found.append(
-                Film(
-                    row["id"],
-                    row["game"],
-                    row["name"],
-                    at_ms,
-                    row["duration_ms"],
-                    row["n_frames"],
-                    self._state(row["path"], row["playable"], row["size_bytes"]),
-                    row["fingerprint"],
-                    row["path"],
-                )
-            )
-            at_ms += row["duration_ms"]
-        return found
-
-    def film(self, id_: str) -> Film:
-        """One film by its id.
+    def remove_empty_game(self, id_: str) -> None:
+        """Take back a game that was just made; one that has film or marks stays.
 
         Parameters
         ----------
         id_ : str
             Its id.
-
-        Returns
-        -------
-        Film
-            The film.
-
-        Raises
-        ------
-        NoFilm
-            The season has none such.
         """
-        row = self.store.connection().execute("SELECT game FROM films WHERE id = ?", (id_,)).fetchone()
-        if row is None:
-            raise NoFilm(f"no film “{id_}” in this season")
-        return next(film for film in self.films(row["game"]) if film.id == id_)
+        with self.store.writing() as db:
+            db.execute(
+                "DELETE FROM games WHERE id = ? AND NOT EXISTS (SELECT 1 FROM films WHERE game = games.id) "
+                "AND NOT EXISTS (SELECT 1 FROM journal WHERE game = games.id)",
+                (id_,),
+            )
+
+    def films(self, game: str) -> list[Film]:
+        """The films of a game in their order on its time line; see `tagger.shelf.Shelf.films`."""
+        return self.shelf.films(game)
+
+    def film(self, id_: str) -> Film:
+        """One film by its id; see `tagger.shelf.Shelf.film`."""
+        return self.shelf.film(id_)
 
     def add_film(self, game: str, new: NewFilm) -> Film:
         """Enter a film as the last of its game.
@@ -420,131 +316,27 @@ class Season:
         BadGame
             The season has this film already.
         """
-        index = new.index
-        with self.store.writing() as db:
-            held = db.execute("SELECT game FROM films WHERE id = ?", (new.id,)).fetchone()
-            if held is not None:
-                raise BadGame(f"{new.name}: this film is in game {held['game']} already; nothing was changed")
-            place = db.execute("SELECT coalesce(max(place), 0) + 1 FROM films WHERE game = ?", (game,)).fetchone()[0]
-            db.execute(
-                "INSERT INTO films (id, game, place, name, path, playable, size_bytes, fingerprint, gap_ms, "
-                "duration_ms, n_frames, frame_index) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (
-                    new.id,
-                    game,
-                    place,
-                    new.name,
-                    _kept_path(self.folder, new.path),
-                    new.playable,
-                    new.size_bytes,
-                    new.fingerprint,
-                    new.gap_ms,
-                    new.duration_ms,
-                    index.n_frames if index is not None else 0,
-                    index.to_bytes() if index is not None else None,
-                ),
-            )
-        return self.film(new.id)
+        return self.shelf.enter(game, [new])[0]
 
     def film_path(self, id_: str) -> Path:
-        """The file that is played for a film.
+        """The file that is played for a film; `showing` says which frames it has."""
+        return self.shelf.copies.played(id_)[0]
 
-        Parameters
-        ----------
-        id_ : str
-            The film's id.
-
-        Returns
-        -------
-        Path
-            Exists.
-
-        Raises
-        ------
-        NoFilm
-            It is not there, with where it was.
-        """
-        row = self._film_row(id_)
-        if row["playable"]:
-            playable = self.folder / FILM_FOLDER / row["playable"]
-            if playable.is_file():
-                return playable
-        return self._present(row)
+    def showing(self, id_: str, version: str = "") -> Showing:
+        """What is played for a film; see `tagger.copies.Copies.showing`."""
+        return self.shelf.copies.showing(id_, version)
 
     def original(self, id_: str) -> Path:
-        """A film's original file.
+        """A film's original file; see `tagger.shelf.Shelf.original`."""
+        return self.shelf.original(id_)
 
-        Parameters
-        ----------
-        id_ : str
-            The film's id.
-
-        Returns
-        -------
-        Path
-            Exists, with the size it had.
-
-        Raises
-        ------
-        NoFilm
-            It is not there, or another file is.
-        """
-        return self._present(self._film_row(id_))
+    def clip_source(self, id_: str) -> ClipSource:
+        """What clips of a film are cut from; see `tagger.copies.Copies.clip_source`."""
+        return self.shelf.copies.clip_source(id_)
 
     def film_index(self, id_: str) -> FrameIndex:
-        """A film's frames.
-
-        Parameters
-        ----------
-        id_ : str
-            The film's id.
-
-        Returns
-        -------
-        FrameIndex
-            As made when the film was brought in.
-
-        Raises
-        ------
-        NoFilm
-            There is no film, only marks.
-        """
-        held = self._indexes.get(id_)
-        if held is None:
-            row = self._film_row(id_)
-            if row["frame_index"] is None:
-                raise NoFilm(f"{row['name']}: marks without film; there are no frames")
-            from tagger.film.index import FrameIndex
-
-            held = FrameIndex.from_bytes(row["frame_index"])
-            self._indexes[id_] = held
-        return held
-
-    def _film_row(self, id_: str) -> Any:
-        row = self.store.connection().execute("SELECT * FROM films WHERE id = ?", (id_,)).fetchone()
-        if row is None:
-            raise NoFilm(f"no film “{id_}” in this season")
-        return row
-
-    def _present(self, row: Any) -> Path:
-        if not row["path"]:
-            raise NoFilm(f"{row['name']}: marks without film; bring the film in to watch them")
-        path = self.folder / row["path"]
-        if not path.is_file():
-            raise NoFilm(f"{row['name']}: not at {path}; put the card or disk in, or move it back")
-        if path.stat().st_size != row["size_bytes"]:
-            raise NoFilm(f"{row['name']}: another file lies at {path} now; put the tagged one back")
-        return path
-
-    def _state(self, path: str, playable: str, size_bytes: int) -> str:
-        if playable and (self.folder / FILM_FOLDER / playable).is_file():
-            return "ready"
-        if not path:
-            return "none"
-        try:
-            return "ready" if (self.folder / path).stat().st_size == size_bytes else "changed"
-        except OSError:
-            return "away"
+        """The frames of a film's original; see `tagger.shelf.Shelf.index`."""
+        return self.shelf.index(id_)
 
     # What was tagged ----------------------------------------------------------------------------------------------
 
@@ -636,14 +428,3 @@ def _game(row: Any) -> Game:
 
 def _listed(games: list[Game]) -> str:
     return ", ".join(f"{game.id} ({game.opponent})" for game in games) or "none yet"
-
-
-def _kept_path(folder: Path, path: Path | None) -> str:
-    """Inside the season relative, so that the folder can be moved; outside absolute."""
-    if path is None:
-        return ""
-    full = path.resolve()
-    try:
-        return full.relative_to(folder.resolve()).as_posix()
-    except ValueError:
-        return str(full)

@@ -69,6 +69,8 @@ class Settings:
         The game's periods.
     stop_clock : bool
         Whether the clock stops at whistles.
+    film_cores : int
+        Cores that work on film may take; 0 for half of the machine's.
     """
 
     id: str
@@ -83,6 +85,7 @@ class Settings:
     n_periods: int = 3
     period_minutes: int = 15
     stop_clock: bool = True
+    film_cores: int = 0
 
 
 @dataclass(frozen=True)
@@ -189,6 +192,7 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
         n_periods=periods.whole("n", 3, 1, 6),
         period_minutes=periods.whole("minutes", 15, 1, 60),
         stop_clock=periods.one_of("clock", ("stop", "running"), "stop") == "stop",
+        film_cores=read.whole("film_cores", 0, 0, 256),
     )
 
 

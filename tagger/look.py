@@ -1,0 +1,157 @@
+"""A look at film files before they are brought in: what each is, its frames, what it is known by, and their order.
+
+Every file is looked at in a process of its own, with limits: what lies on a card may be broken or hostile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tagger.cores import within
+from tagger.films import film_id
+
+if TYPE_CHECKING:
+    from tagger.film.index import FrameIndex, Progress, Stop
+    from tagger.film.parts import JoinedFilm
+    from tagger.film.probe import FilmFacts
+
+
+@dataclass(frozen=True, eq=False)
+class Look:
+    """What was found out about one file.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    facts : FilmFacts
+        What it is.
+    index : FrameIndex
+        Its frames.
+    fingerprint : str
+        What it is known by.
+    slow : str
+        Why seeking in it would be slow, even where it plays; empty when it is not.
+    damage : tuple of dict
+        Damaged stretches; see `tagger.films.Film`.
+    gap_ms : int
+        Time missing between the file before it and this one.
+    gap_from : str
+        How the gap is known: "clock", "date" or "assumed".
+    """
+
+    path: Path
+    facts: FilmFacts
+    index: FrameIndex
+    fingerprint: str
+    slow: str
+    damage: tuple[dict[str, Any], ...]
+    gap_ms: int = 0
+    gap_from: str = "assumed"
+
+    @property
+    def id(self) -> str:
+        """The film's id."""
+        return film_id(self.fingerprint)
+
+
+def look(path: Path, *, progress: Progress | None = None, stop: Stop | None = None) -> Look:
+    """Look at one file, here.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    progress, stop : callable, optional
+        As in `tagger.film.index.build_index`.
+
+    Returns
+    -------
+    Look
+        Without regard to other files.
+
+    Raises
+    ------
+    tagger.film.errors.FilmError
+        It is no film, torn, missing.
+    """
+    from tagger.film.damage import damage_of
+    from tagger.film.fingerprint import fingerprint
+    from tagger.film.index import build_index
+    from tagger.film.probe import probe
+    from tagger.film.viewing import why_viewing_copy
+
+    facts = probe(path)
+    index = build_index(path, progress=progress, stop=stop)
+    return Look(
+        path=path,
+        facts=facts,
+        index=index,
+        fingerprint=fingerprint(path, index),
+        slow=why_viewing_copy(replace(facts, as_it_lies=True, why_not=""), index),
+        damage=tuple(asdict(one) for one in damage_of(facts, index)),
+    )
+
+
+def look_at(
+    paths: Sequence[Path],
+    *,
+    in_order: bool = True,
+    n_cores: int = 1,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> list[Look]:
+    """Look at files of one game, each in a process of its own.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        The files.
+    in_order : bool
+        Whether they are given in their order; else it is found by their clocks, dates and names.
+    n_cores : int
+        Cores to keep to.
+    progress, stop : callable, optional
+        As in `tagger.film.index.build_index`.
+
+    Returns
+    -------
+    list of Look
+        In order, with the time missing between them.
+
+    Raises
+    ------
+    tagger.film.errors.FilmError
+        One of them is no film, torn, missing, or named twice.
+    """
+    from tagger.film.child import in_child
+    from tagger.film.parts import join_parts
+
+    looks: list[Look] = []
+    for place, path in enumerate(paths):
+        report = _part_of(progress, place, len(paths), path.name)
+        looks.append(in_child(within, n_cores, look, path, film=path, progress=report, stop=stop))
+    if len(looks) < 2:
+        return looks
+    joined: JoinedFilm = in_child(
+        within,
+        n_cores,
+        join_parts,
+        [one.path for one in looks],
+        in_order=in_order,
+        indexes=[one.index for one in looks],
+        film=looks[0].path,
+        stop=stop,
+    )
+    found = {one.path: one for one in looks}
+    return [replace(found[part.path], gap_ms=part.gap_before_ms, gap_from=part.gap_from) for part in joined.parts]
+
+
+def _part_of(progress: Progress | None, place: int, of: int, name: str) -> Progress | None:
+    if progress is None:
+        return None
+    tell = progress
+    return lambda done, text: tell((place + done) / of, f"{name}: {text}")
