@@ -169,9 +169,10 @@ def picture_stream(container: InputContainer, path: Path | str) -> VideoStream:
     if not streams:
         sound = "sound but no picture" if container.streams.audio else "no picture"
         raise NotFilm(f"the file has {sound}", path, "choose the film file")
-    stream = max(streams, key=lambda s: ((s.width or 0) * (s.height or 0), -s.index))
-    context = stream.codec_context
-    if context is None or context.name in (None, "none"):
+    readable = [s for s in streams if s.codec_context is not None]
+    stream = max(readable, key=lambda s: ((s.width or 0) * (s.height or 0), -s.index), default=None)
+    context = stream.codec_context if stream is not None else None
+    if stream is None or context is None:
         raise NotFilm("its picture is in a codec that can't be read here", path, "save it as H.264 MP4 and use that")
     width, height = context.width or 0, context.height or 0
     if width > MAX_SIDE_PX or height > MAX_SIDE_PX or width * height > MAX_PIXELS:

@@ -1,0 +1,67 @@
+"""Repacking, viewing copies and clips, against the ffmpeg program or bare decoding with the same settings."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+from tagger.film.convert import make_playable
+from tagger.film.cut import REEL_SETTINGS, Clip, write_reel
+from tagger.film.index import build_index
+from tagger.film.reader import FrameReader
+from tagger.film.viewing import VIEWING_SETTINGS, make_viewing_copy
+from tests.bench.figure import Figure, at_least
+from tests.bench.heavy import camera_like, ffmpeg, looped, paired
+
+NAME = "film-copy"
+ABOUT = "repacking, the viewing copy and clips against the ffmpeg program and against decoding alone"
+CLIP_FRAMES = 240
+
+
+def run() -> list[Figure]:
+    """Figures of a ten-minute stream to repack, 20 s of 1080p to copy, and clips of 8 s cut from it."""
+    with tempfile.TemporaryDirectory() as folder:
+        minute = camera_like(Path(folder, "minute.mp4"), seconds=60, size=(1280, 720), bit_rate=3_000_000)
+        ten = looped(minute, Path(folder, "ten.mp4"), 10)
+        stream = Path(folder, "ten.ts")
+        ffmpeg("-i", str(ten), "-c", "copy", str(stream))
+        index = build_index(stream)
+        ours, theirs = Path(folder, "ours.mp4"), Path(folder, "theirs.mp4")
+        repack = paired(
+            lambda: make_playable(stream, ours, index=index),
+            lambda: ffmpeg("-i", str(stream), "-c", "copy", "-movflags", "+faststart", str(theirs)),
+        )
+        heavy = camera_like(Path(folder, "heavy.mp4"), seconds=20)
+        heavy_index = build_index(heavy)
+        copy = paired(
+            lambda: make_viewing_copy(heavy, ours, index=heavy_index), lambda: ffmpeg(*_same_copy(heavy, theirs))
+        )
+        clips = [Clip(heavy, heavy_index, start, start + CLIP_FRAMES) for start in (40, 310)]
+        cut = paired(lambda: write_reel(clips, ours), lambda: _decode(clips))
+    return [
+        Figure("repack, 10 min", repack[0], "s"),
+        Figure("ffmpeg repacks", repack[1], "s"),
+        at_least("repack speed by ffmpeg's", 1 / repack[2], "times", 0.9),
+        Figure("viewing copy, 20 s of 1080p", copy[0], "s"),
+        Figure("ffmpeg makes the same", copy[1], "s"),
+        at_least("viewing copy speed by ffmpeg's", 1 / copy[2], "times", 0.8),
+        Figure(f"cutting a clip of {CLIP_FRAMES} frames of 1080p", cut[0] / len(clips), "s"),
+        Figure("only decoding it", cut[1] / len(clips), "s"),
+        Figure("cutting by decoding", cut[2], "times"),
+        Figure(f"of that, encoding at {REEL_SETTINGS.preset}", cut[2] - 1, "times"),
+    ]
+
+
+def _same_copy(source: Path, target: Path) -> list[str]:
+    words = ["-i", str(source), "-vf", "scale=-2:720:flags=bicubic", "-pix_fmt", "yuv420p", "-c:v", "libx264"]
+    for name, value in VIEWING_SETTINGS.options().items():
+        words += [f"-{name}" if name != "profile" else "-profile:v", value]
+    return [*words, "-fps_mode", "passthrough", "-c:a", "copy", "-movflags", "+faststart", str(target)]
+
+
+def _decode(clips: list[Clip]) -> int:
+    n = 0
+    for clip in clips:
+        with FrameReader(clip.path, clip.index) as reader:
+            n += sum(1 for _ in reader.frames(clip.start_frame, clip.end_frame))
+    return n
