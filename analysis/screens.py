@@ -80,7 +80,7 @@ def screens(
     hence the second feeder.
     """
     _check(by)
-    own, facts = _with_facts(tables, part)
+    own, facts = with_facts(tables, part)
     groups = group({name: own[name] for name in ("team", "class", *by)})
     ids = words(own["id"])
     free_known = known(own["free"])
@@ -148,7 +148,7 @@ def lift(
     _check(by)
     if fact not in {"shot", "goal"}:
         raise QuestionError(f"lift: no fact “{fact}”; it is shot or goal")
-    own, facts = _with_facts(tables, part)
+    own, facts = with_facts(tables, part)
     groups = group({name: own[name] for name in ("team", "class", *by)})
     ids = words(own["id"])
     yes, sure = facts[fact] == YES, facts[fact] >= 0
@@ -178,8 +178,22 @@ def _labels(groups: Groups) -> dict[str, list[Any]]:
     return {"strength" if name == "class" else name: values for name, values in groups.labels.items()}
 
 
-def _with_facts(tables: Mapping[str, pd.DataFrame], part: Slice) -> tuple[pd.DataFrame, dict[str, NDArray[np.int8]]]:
-    """Return the slice's screens with class of strength, set and side of their run, and what followed each."""
+def with_facts(tables: Mapping[str, pd.DataFrame], part: Slice) -> tuple[pd.DataFrame, dict[str, NDArray[np.int8]]]:
+    """Return the screens of a slice with what followed each.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        Which screens.
+
+    Returns
+    -------
+    tuple of (DataFrame, dict of str to int8 array)
+        The screens, with `class` (of strength), `set` and `set_side` of their run beside their own columns; and
+        `shot`, `goal`, `credited`: 1 yes, 0 no, −1 not known, one per screen.
+    """
     own = cut(tables, part)["screens"]
     runs = tables["runs"]
     at = places(runs["id"], own["run"])

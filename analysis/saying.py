@@ -1,0 +1,105 @@
+"""Numbers as people say them: "3 of 20; plausibly 5–36 in 100"."""
+
+from __future__ import annotations
+
+from analysis.proportion import wilson
+
+
+def in_100(share: float) -> str:
+    """Say a share as a whole number out of 100.
+
+    Parameters
+    ----------
+    share : float
+        From 0 to 1.
+
+    Returns
+    -------
+    str
+        As "36"; never 0 or 100 for what is neither.
+
+    Examples
+    --------
+    >>> in_100(0.3571), in_100(0.0004), in_100(0.9999), in_100(0.0)
+    ('36', 'under 1', 'over 99', '0')
+    """
+    if 0 < share < 0.005:
+        return "under 1"
+    if 0.995 <= share < 1:
+        return "over 99"
+    return str(round(share * 100))
+
+
+def said(k: int, n: int, *, small_n: int = 10, level: float = 0.95) -> str:
+    """Say a rate with what is plausible.
+
+    Parameters
+    ----------
+    k, n : int
+        How often, out of how many.
+    small_n : int
+        Under this n it is too few to say.
+    level : float
+        Coverage of the interval.
+
+    Returns
+    -------
+    str
+        One phrase.
+
+    Examples
+    --------
+    >>> said(3, 20), said(2, 5), said(0, 0)
+    ('3 of 20; plausibly 5–36 in 100', '2 of 5; too few to say', 'none yet')
+    """
+    if n == 0:
+        return "none yet"
+    if n < small_n:
+        return f"{k} of {n}; too few to say"
+    bounds = wilson(k, n, level)
+    return f"{k} of {n}; plausibly {span(float(bounds.lo), float(bounds.hi))} in 100"
+
+
+def span(lo: float, hi: float) -> str:
+    """Say a range of shares as whole numbers out of 100.
+
+    Parameters
+    ----------
+    lo, hi : float
+        From 0 to 1.
+
+    Returns
+    -------
+    str
+        As "5–36".
+    """
+    low, high = round(lo * 100), round(hi * 100)
+    return f"{low}–{high}" if low != high else str(low)
+
+
+def chance(p: float) -> str:
+    """Say how sure something is.
+
+    Parameters
+    ----------
+    p : float
+        Probability, from 0 to 1.
+
+    Returns
+    -------
+    str
+        As "about 24 in 25"; never certainty.
+
+    Examples
+    --------
+    >>> chance(0.96), chance(0.7), chance(0.5), chance(0.9999)
+    ('about 24 in 25', 'about 7 in 10', 'about 1 in 2', 'more than 99 in 100')
+    """
+    if p > 0.99:
+        return "more than 99 in 100"
+    if p < 0.01:
+        return "less than 1 in 100"
+    simple = ((1, 2), (2, 3), (3, 4), (7, 10), (4, 5), (9, 10), (19, 20), (24, 25), (49, 50), (98, 99))
+    choices = [*simple, *((b - a, b) for a, b in simple)]
+    a, b = min(choices, key=lambda pair: (abs(pair[0] / pair[1] - p), pair[1]))
+    return f"about {a} in {b}"

@@ -1,0 +1,124 @@
+"""The stated question, what is merely noticed, and how numbers are said."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from analysis.codes import coded
+from analysis.errors import QuestionError
+from analysis.question import NOTICED, STATED, Question, answer, noticed
+from analysis.saying import chance, in_100, said
+from analysis.slice import Slice
+from tagger.tables import frames
+from tests.analysis.invented import one, records, season
+
+HEAD = {"game": "g", "book": "b", "team": "ours", "strength": "5v5"}
+
+
+def _tables(counts: dict[tuple[str, str | None], tuple[int, int]]) -> dict[str, pd.DataFrame]:
+    runs: list[dict[str, Any]] = []
+    shots: list[dict[str, Any]] = []
+    for (name, side), (k, n) in counts.items():
+        for at in range(n):
+            run = f"{name}{side}{at}"
+            runs.append(
+                HEAD | {"id": run, "phase": "set", "set": name, "side": side, "ended": "shot" if at < k else "turnover"}
+            )
+            if at < k:
+                shots.append(HEAD | {"id": f"s{run}", "run": run, "result": "wide"})
+    return frames({"runs": runs, "shots": shots})
+
+
+def test_a_stated_question_is_one_comparison_and_answered_in_a_sentence() -> None:
+    tables = _tables(
+        {("keel", "left"): (56, 70), ("keel", "right"): (48, 80), ("keel", None): (5, 5), ("ferry", "left"): (1, 9)}
+    )
+    asked = Question(
+        "Does Keel shoot more to the left?", "shot", {"set": "keel", "side": "left"}, {"set": "keel", "side": "right"}
+    )
+    made = one(answer(tables, asked))
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (56, 70, 48, 80)
+    assert (round(made["difference_lo"], 4), round(made["difference_hi"], 4)) == (0.0524, 0.3339)  # Newcombe 1998
+    assert made["label"] == STATED and made["comparisons"] == 1 and made["p_better"] > 0.99
+    assert made["said"].startswith("Yes, more often: 56 of 70; plausibly 69–88 in 100, against 48 of 80")
+    rest = one(answer(tables, Question("Left?", "shot", {"side": "left"})))
+    assert rest["other_n"] == 80  # the five whose side was not answered may belong to either
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "starts"),
+    [
+        ((2, 4), (9, 20), "Too few to answer"),
+        ((10, 20), (11, 20), "It cannot be told yet"),
+        ((2, 30), (20, 30), "No, less often"),
+    ],
+)
+def test_answers_say_no_more_than_they_know(left: tuple[int, int], right: tuple[int, int], starts: str) -> None:
+    tables = _tables({("keel", "left"): left, ("keel", "right"): right})
+    assert one(answer(tables, Question("Left?", "shot", {"side": "left"})))["said"].startswith(starts)
+
+
+def test_a_question_about_screens_counts_screens() -> None:
+    runs = [
+        HEAD | {"id": f"r{n}", "phase": "set", "set": "keel", "side": "left" if n < 20 else "right"} for n in range(40)
+    ]
+    screens: list[dict[str, Any]] = [
+        HEAD | {"id": f"e{n}", "run": f"r{n}", "kind": "off_ball", "free": "user" if n % 4 else "nobody", "at_ms": 1}
+        for n in range(39)
+    ]
+    screens.append(HEAD | {"id": "e39", "run": "r39", "kind": "off_ball", "free": None})
+    asked = Question(
+        "Does our down screen free him going left?",
+        "freed",
+        {"kind": "off_ball", "set_side": "left"},
+        None,
+        Slice(team="ours"),
+    )
+    made = one(answer(frames({"runs": runs, "screens": screens}), asked))
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"], made["other_asked"]) == (15, 20, 14, 19, 20)
+
+
+def test_what_is_noticed_is_labelled_counted_and_held_to_a_higher_bar() -> None:
+    made = noticed(_tables({("keel", "left"): (40, 50), ("ferry", "left"): (15, 50), ("lantern", "left"): (25, 50)}))
+    assert (
+        (made["label"] == NOTICED).all()
+        and made["comparisons"].nunique() == 1
+        and made["comparisons"].iloc[0] == len(made)
+    )
+    first = records(made)[0]
+    assert first["stands_out"] and {first["set"], first["measure"]} <= {"keel", "ferry", "shot", "turnover"}
+
+
+def test_in_still_seasons_little_stands_out() -> None:
+    alike = dict.fromkeys(("lantern", "keel", "ferry", "breakwater", "tidepool"), 0.45)
+    loud = sum(bool(noticed(season(seed, n_games=2, n_possessions=40, shot_rate=alike), Slice(team="ours"))["stands_out"].any())
+               for seed in range(30))  # fmt: skip
+    assert loud <= 4
+
+
+def test_questions_of_what_does_not_exist_are_refused_by_name() -> None:
+    for how, word in (({"measure": "luck", "one": {"set": "keel"}}, "luck"), ({"measure": "shot", "one": {"kind": "on_ball"}}, "kind"),
+                      ({"measure": "shot", "one": {}}, "which runs")):  # fmt: skip
+        with pytest.raises(QuestionError, match=word):
+            Question("?", **how)  # type: ignore[arg-type]
+
+
+def test_nothing_and_coded_tables() -> None:
+    tables = season(7, n_games=2, n_possessions=20)
+    asked = Question("?", "goal", {"set": "keel"})
+    for make in (noticed, lambda given: answer(given, asked)):
+        full, nothing = make(tables), make(frames({}))
+        pd.testing.assert_series_equal(full.dtypes, nothing.dtypes)
+        pd.testing.assert_frame_equal(full, make(coded(tables)))
+    assert one(answer(frames({}), asked))["said"] == "Too few to answer: none yet, against none yet."
+
+
+def test_numbers_are_said_as_people_say_them() -> None:
+    assert said(3, 20) == "3 of 20; plausibly 5–36 in 100"
+    assert said(27, 48) == "27 of 48; plausibly 42–69 in 100"
+    assert said(0, 0) == "none yet" and said(1, 9) == "1 of 9; too few to say"
+    assert chance(0.96) == "about 24 in 25" and chance(0.04) == "about 1 in 25" and chance(1.0) == "more than 99 in 100"
+    assert in_100(0.003) == "under 1" and in_100(0.998) == "over 99" and in_100(1.0) == "100"
