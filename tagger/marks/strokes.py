@@ -71,12 +71,16 @@ class Pressed:
         The stroke is to be pressed once more, with the context after these acts.
     refusal : str
         Why nothing happened; empty when something did.
+    closed : Hand or None
+        The hand that had its last question with this stroke. When the next stroke is a Backspace, press that with this
+        hand: it takes back the last answer and asks again.
     """
 
     hand: Hand | None
     acts: tuple[Mapping[str, Any], ...] = ()
     again: bool = False
     refusal: str = ""
+    closed: Hand | None = None
 
 
 @dataclass(frozen=True)
@@ -298,8 +302,7 @@ def _answered(
 ) -> Pressed:
     said = (*hand.said, *(act["question"] for act in before), question)
     onward = replace(hand, answers={**hand.answers, question: value}, question=question, typed="", said=said)
-    code = _next(language, onward)
-    return Pressed(replace(onward, question=code) if code else None, (*before, _said(question, value)))
+    return _onward(language, onward, (*before, _said(question, value)))
 
 
 def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
@@ -346,8 +349,12 @@ def _enter(language: Language, context: Mapping[str, str], hand: Hand | None) ->
 
 
 def _skipped(language: Language, hand: Hand) -> Pressed:
+    return _onward(language, replace(hand, said=(*hand.said, f"?{hand.question}")), ())
+
+
+def _onward(language: Language, hand: Hand, acts: tuple[Mapping[str, Any], ...]) -> Pressed:
     code = _next(language, hand)
-    return Pressed(replace(hand, question=code, said=(*hand.said, f"?{hand.question}")) if code else None)
+    return Pressed(replace(hand, question=code), acts) if code else Pressed(None, acts, closed=hand)
 
 
 def _take_back(hand: Hand | None) -> Pressed:

@@ -17,6 +17,7 @@ from tagger.screen.answers import Refused, error_answer
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
 from tagger.screen.ranges import file_answer
+from tagger.screen.reels import films_of
 from tagger.season import NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
 
@@ -89,6 +90,11 @@ def create_screen(season: Season) -> Blueprint:
         found = season.game(game)
         return _json(opening(season, found, _book(season, found.id)))
 
+    @screen.get("/tag/<game>/films.json")
+    def films(game: str) -> Response:
+        told = {"films": films_of(season, season.game(game))}
+        return _json(json.dumps(told, ensure_ascii=False))
+
     @screen.get("/tag/<game>/entries")
     def entries(game: str) -> Response:
         found = season.game(game)
@@ -119,15 +125,19 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/film/<film>")
     def film_file(film: str) -> Response:
-        path = season.film_path(film)
+        asked = request.args.get("v", "")
+        path, version = season.shelf.copies.played(film, asked)
+        if asked and asked != version:  # a part that has grown since, or a copy that is gone: other bytes
+            raise Refused(410, "other_version", "another file is played for this film now; ask for it anew")
         return file_answer(request, path, _KINDS.get(path.suffix.lower(), "video/mp4"))
 
     @screen.get("/film/<film>/frames")
     def film_frames(film: str) -> Response:
-        etag = f'"{season.film(film).fingerprint}"'
+        showing = season.showing(film)
+        etag = f'"{season.film(film).fingerprint}.{showing.version}"'
         if request.headers.get("If-None-Match") == etag:
             return Response(status=304, headers={"ETag": etag})
-        answer = jsonify(frame_times(season.film_index(film)))
+        answer = jsonify({**frame_times(showing.index), "version": showing.version})
         answer.headers["ETag"] = etag
         answer.headers["Cache-Control"] = "private, no-cache"
         return answer
@@ -136,9 +146,10 @@ def create_screen(season: Season) -> Blueprint:
     def film_still(film: str, at_ms: int) -> Response:
         from tagger.film.still import still_jpeg
 
-        path, index = season.film_path(film), season.film_index(film)
+        source = season.clip_source(film)
         width = min(1920, max(16, request.args.get("width", 320, type=int)))
-        answer = Response(still_jpeg(path, index, index.nearest(at_ms), width_px=width), mimetype="image/jpeg")
+        frame = source.index.nearest(at_ms)
+        answer = Response(still_jpeg(source.path, source.index, frame, width_px=width), mimetype="image/jpeg")
         answer.headers["Cache-Control"] = "private, max-age=3600"
         return answer
 

@@ -6,7 +6,8 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from tagger.season import Film, Game, Season
+from tagger.screen.reels import films_of
+from tagger.season import Game, Season
 
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -75,7 +76,7 @@ def opening(season: Season, game: Game, book: str) -> str:
         "book": book,
         "books": [one.name for one in season.journal.books(game.id)],
         "chosen_book": season.chosen_book(game.id),
-        "films": [_film(film) for film in season.films(game.id)],
+        "films": films_of(season, game),
         "roster": [{"number": player.number, "name": player.name} for player in season.roster],
         "periods": {
             "n": settings.n_periods,
@@ -105,14 +106,3 @@ def listed(bodies: Iterable[str]) -> str:
         JSON.
     """
     return f"[{','.join(bodies)}]"
-
-
-def _film(film: Film) -> dict[str, Any]:
-    return {
-        "id": film.id,
-        "name": film.name,
-        "offset_ms": film.offset_ms,
-        "duration_ms": film.duration_ms,
-        "n_frames": film.n_frames,
-        "state": film.state,
-    }

@@ -33,6 +33,7 @@ class Keyboard:
         self.entries: list[Entry] = []
         self.hand: Hand | None = None
         self.in_hand = ""
+        self.closed: Hand | None = None
         self.refusal = ""
 
     def marks(self) -> list[Mark]:
@@ -54,11 +55,14 @@ class Keyboard:
     def press(self, stroke: str) -> None:
         """One key stroke at the film's present time."""
         self.at_ms += STEP_MS
+        if stroke == "Backspace" and self.hand is None:
+            self.hand = self.closed
         again = True
         while again:
             pressed = press(self.language, self.context(), self.hand, stroke)
             missing = "".join(self._enter(act) for act in pressed.acts)
             self.hand, again, self.refusal = pressed.hand, pressed.again, pressed.refusal or missing
+            self.closed = pressed.closed
 
     def reopen(self, place: int, question: str = "") -> None:
         """Open the questions of a mark made earlier, by its place in order."""

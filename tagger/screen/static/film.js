@@ -28,6 +28,10 @@ export class FilmDeck {
     this.again = null;
     /** @type {{from: number, to: number} | null} a stretch shown over and over, game ms */
     this.loop = null;
+    /** @type {number | null} where the film is going, game ms */
+    this.goal = null;
+    /** @type {Promise<void> | null} */
+    this.moving = null;
     /** @type {Map<string, Promise<Frames>>} */
     this.frames = new Map();
     video.addEventListener("ended", () => this.#ended());
@@ -49,25 +53,40 @@ export class FilmDeck {
     return (this.reel.film?.offset_ms ?? 0) + this.reel.atMs;
   }
 
-  /** Go to a game time. @param {number} gameMs */
-  async goTo(gameMs) {
-    const film = this.films.filter((one) => one.offset_ms <= gameMs).at(-1) ?? this.films[0];
-    if (!film) return;
-    const frames = await this.#framesOf(film);
-    if (this.reel.film !== film) {
-      const { rate } = this;
-      this.rate = 0;
-      this.video.pause();
-      await this.reel.load(film, frames);
-      if (rate > 0) this.#run(rate);
+  /** Go to a game time; where it is going can change on the way. @param {number} gameMs @returns {Promise<void>} */
+  goTo(gameMs) {
+    this.goal = gameMs;
+    this.moving ??= this.#move(gameMs).finally(() => (this.moving = null));
+    return this.moving;
+  }
+
+  /** @param {number} first game ms */
+  async #move(first) {
+    for (;;) {
+      const film = this.#filmAt(this.goal ?? first);
+      if (!film) return;
+      const frames = await this.#framesOf(film);
+      if (this.reel.film !== film) {
+        const { rate } = this;
+        this.rate = 0;
+        this.video.pause();
+        await this.reel.load(film, frames);
+        if (rate > 0) this.#run(rate);
+      }
+      const goal = this.goal ?? first;
+      if (this.#filmAt(goal) === film) return this.reel.goTo(frames.nearestMs(goal - film.offset_ms));
     }
-    this.reel.goTo(frames.nearestMs(gameMs - film.offset_ms));
+  }
+
+  /** @param {number} gameMs */
+  #filmAt(gameMs) {
+    return this.films.filter((one) => one.offset_ms <= gameMs).at(-1) ?? this.films[0];
   }
 
   /** By time. @param {number} ms */
   jump(ms) {
     this.#end();
-    return this.goTo(Math.max(0, this.gameMs + ms));
+    return this.goTo(Math.max(0, (this.goal ?? this.gameMs) + ms));
   }
 
   /** By frames, held. @param {number} n */
@@ -162,6 +181,7 @@ export class FilmDeck {
 
   #shown() {
     if (this.reel.aim !== null) return this.onChange();
+    this.goal = null;
     if (this.again && this.rate > 0 && this.gameMs >= this.again.to) {
       const { again } = this;
       this.again = null;

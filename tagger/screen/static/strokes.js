@@ -19,7 +19,10 @@ import { canFollow, isOffer, refusedMark } from "./offers.js";
  * @typedef {{does: "mark", kind: string, answers: Answers} | {does: "answer", question: string, value: Value}
  *   | {does: "undo"} | {does: "redo"}} Act
  */
-/** @typedef {{hand: Hand | null, acts: Act[], again: boolean, refusal: string}} Pressed */
+/**
+ * `closed`: the hand that had its last question with this stroke; a Backspace next is pressed with it.
+ * @typedef {{hand: Hand | null, acts: Act[], again: boolean, refusal: string, closed?: Hand}} Pressed
+ */
 
 /** @type {Record<string, number>} */
 const MOST_DIGITS = { player: 2, clock: 4 };
@@ -107,8 +110,7 @@ function typedValue(language, hand) {
 function answered(language, hand, question, value, before = []) {
   const done = [...hand.said, ...(before.length ? [hand.question] : []), question];
   const onward = { ...hand, answers: { ...hand.answers, [question]: value }, question, typed: "", said: done };
-  const code = nextQuestion(language, onward);
-  return pressed(code ? { ...onward, question: code } : null, [...before, said(question, value)]);
+  return onwards(language, onward, [...before, said(question, value)]);
 }
 
 /** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
@@ -156,8 +158,13 @@ function enter(language, context, hand) {
 
 /** @type {(language: Language, hand: Hand) => Pressed} */
 function skipped(language, hand) {
+  return onwards(language, { ...hand, said: [...hand.said, `?${hand.question}`] });
+}
+
+/** @type {(language: Language, hand: Hand, acts?: Act[]) => Pressed} */
+function onwards(language, hand, acts = []) {
   const code = nextQuestion(language, hand);
-  return pressed(code ? { ...hand, question: code, said: [...hand.said, `?${hand.question}`] } : null);
+  return code ? pressed({ ...hand, question: code }, acts) : { ...pressed(null, acts), closed: hand };
 }
 
 /** @type {(hand: Hand | null) => Pressed} */
