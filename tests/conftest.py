@@ -13,7 +13,7 @@ from tests.chromium import find_browser, launch_arguments
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-WAIT_MS = 10_000  # longest wait for anything in a page: a test that hangs says where, and soon
+WAIT_MS = 20_000  # longest wait for anything in a page: a test that hangs says where, and soon
 
 
 @pytest.fixture(scope="session")
