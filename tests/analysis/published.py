@@ -94,3 +94,18 @@ FIRTH_SLOPES = {(2, 5, 5, 5): 2.73436751, (3, 5, 5, 5): 2.06142304}
 MURPHY_GROUPS = {0.1: (10, 1), 0.3: (10, 4), 0.5: (8, 4), 0.8: (5, 3)}
 MURPHY_PARTS = (1 / 110, 25 / 726, 28 / 121)
 MURPHY_BRIER = 34 / 165
+
+# Cohen 1960, Educational and Psychological Measurement 20:37–46. From memory: p₀ .70, pₑ .41, κ .492.
+COHEN = ([[88, 14, 18], [10, 40, 10], [2, 6, 12]], 0.70, 0.41, 0.492)
+# Two-by-two tables much used in texts on κ (the last two show how margins move it). From memory.
+KAPPA_SQUARES = (([[20, 5], [10, 15]], 0.4000), ([[45, 15], [25, 15]], 0.1304), ([[25, 35], [5, 35]], 0.2593))
+# Timed events, in seconds: tolerance → (pairs, F). Made here, exact.
+REFERENCE_S = (1, 5, 5.4, 10, 14, 20)
+ESTIMATE_S = (1.3, 5.2, 9, 14.9, 15.2, 20.1, 25)
+PAIRED = {0.25: (2, 0.307692), 0.5: (3, 0.461538), 1.0: (5, 0.769231)}
+# Nearest-first pairs only one of these at .65; two can be paired. Made here.
+NOT_NEAREST_FIRST = ((10.0, 10.8), (10.5, 11.4), 0.65, 2)
+# κ over time units with tolerance, after Bakeman, Quera & Gnisci 2009, Behavior Research Methods 41:137–147. Made
+# here: tolerance → κ.
+TIME_UNITS = ("AAAAABBBBBAAAAACCCCC", "AAAAAABBBBBAAAACCCCC")
+TIME_KAPPA = {0: 0.84, 1: 1.0}

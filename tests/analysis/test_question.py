@@ -94,14 +94,18 @@ def test_what_is_noticed_is_labelled_counted_and_held_to_a_higher_bar() -> None:
 
 def test_in_still_seasons_little_stands_out() -> None:
     alike = dict.fromkeys(("lantern", "keel", "ferry", "breakwater", "tidepool"), 0.45)
-    loud = sum(bool(noticed(season(seed, n_games=2, n_possessions=40, shot_rate=alike), Slice(team="ours"))["stands_out"].any())
-               for seed in range(30))  # fmt: skip
+    seasons = (season(seed, n_games=2, n_possessions=40, shot_rate=alike) for seed in range(30))
+    loud = sum(bool(noticed(tables, Slice(team="ours"))["stands_out"].any()) for tables in seasons)
     assert loud <= 4
 
 
 def test_questions_of_what_does_not_exist_are_refused_by_name() -> None:
-    for how, word in (({"measure": "luck", "one": {"set": "keel"}}, "luck"), ({"measure": "shot", "one": {"kind": "on_ball"}}, "kind"),
-                      ({"measure": "shot", "one": {}}, "which runs")):  # fmt: skip
+    wrong = (
+        ({"measure": "luck", "one": {"set": "keel"}}, "luck"),
+        ({"measure": "shot", "one": {"kind": "on_ball"}}, "kind"),
+        ({"measure": "shot", "one": {}}, "which runs"),
+    )
+    for how, word in wrong:
         with pytest.raises(QuestionError, match=word):
             Question("?", **how)  # type: ignore[arg-type]
 

@@ -1,0 +1,274 @@
+"""The practice list: at most five sentences for the next practice, each with its numbers and its film, by written
+rules.
+
+The rules, in order:
+
+1. The stated question comes first, whatever its answer.
+2. Everything else is a candidate with a chance (p) of being nothing: for each set, more or fewer runs with a shot, or
+more
+   lost balls, than the other sets; for each checkpoint, fewer runs with a shot where it was missed; for each coverage,
+   fewer of our men coming free than against the others; for our lost balls, more shots against where the safety was
+   missed. A look left open is no candidate: it is no fault in itself.
+3. All candidates together are one family: a candidate speaks only if it clears Holm's bar for the family at one in ten.
+   Beside a set's own count stands its rate drawn towards the others'.
+4. Among those that speak, at least one "keep" is said if there is one, before the second "fix"; else by how
+surprising they are. 5. When nothing speaks, the list says so. It never fills up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from analysis import rate
+from analysis.codes import among, group, words
+from analysis.execution import met, worth
+from analysis.lost_ball import lost_balls
+from analysis.many import family_wise, fisher
+from analysis.outcome import outcomes, run_ids
+from analysis.proportion import wilson
+from analysis.question import NOTICED, STATED, Question, answer
+from analysis.saying import span
+from analysis.shots import YES
+from analysis.shrinkage import by_moments, shrunken
+from analysis.slice import Slice, cut, keep
+
+if TYPE_CHECKING:
+    pass
+
+MOST = 5
+FAMILY = 0.1
+KEEP, FIX, QUESTION, NOTHING = "keep", "fix", "question", "nothing"
+NOTHING_SAID = "Nothing can be told apart yet: practise what you meant to, and tag on."
+COVERAGES = {"stayed": "stayed over the top", "under": "went under", "shown": "showed and recovered"}
+EVEN_OURS = Slice(strengths=("even",), team="ours")
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    kind: str
+    subject: str
+    text: str
+    k: tuple[int, int]
+    n: tuple[int, int]
+    ids: tuple[str, ...]
+
+    @property
+    def p(self) -> float:
+        return fisher(self.k[0], self.n[0], self.k[1], self.n[1])
+
+
+def practice_list(
+    tables: Mapping[str, pd.DataFrame],
+    part: Slice = EVEN_OURS,
+    *,
+    question: Question | None = None,
+    names: Mapping[str, str] | None = None,
+    small_n: int = rate.SMALL_N,
+    level: float = rate.LEVEL,
+) -> pd.DataFrame:
+    """Write the list for the next practice.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        What is looked at: one team and one class of strength, ours at even strength unless told otherwise.
+    question : Question, optional
+        The stated one.
+    names : mapping of str to str, optional
+        Code → name, of sets and checkpoints ("keel.wall" or "wall").
+    small_n : int
+        A side with fewer runs says nothing.
+    level : float
+        Coverage of the intervals.
+
+    Returns
+    -------
+    DataFrame
+        At most five rows, in order: `kind` string ("question", "keep", "fix", "nothing"), `label` string ("stated
+        before tagging" or "noticed, not proven", missing for "nothing"), `subject` string (code), `said` string: the
+        sentence; `k`, `n`, `other_k`, `other_n` Int64; `lo`, `hi` Float64: interval of the first rate (Wilson); `p`
+        Float64; `comparisons` Int64: how many candidates were looked at; `ids`: the rows to watch.
+
+    Notes
+    -----
+    Holm's family-wise bar at .1, Fisher's exact p. "Keep" and "fix" say where to look on film, not what caused what.
+    """
+    called = dict(names or {})
+    rows: list[dict[str, Any]] = []
+    found = [one for one in _candidates(tables, part, called) if min(one.n) >= small_n]
+    p = np.array([one.p for one in found])
+    if question is not None:
+        rows.append(_asked(tables, question, small_n, level, len(found)))
+    speaks = family_wise(p, FAMILY)
+    chosen = _in_turn([found[at] for at in np.argsort(p, kind="stable") if speaks[at]])
+    for one in chosen[: MOST - len(rows)]:
+        rows.append(_row(one, len(found), level))
+    if not chosen and question is None:
+        rows.append(_nothing(len(found)))
+    return _frame(rows)
+
+
+def _in_turn(candidates: list[_Candidate]) -> list[_Candidate]:
+    """Put the most surprising first, but a "keep" among the first two if there is one."""
+    keeps = [one for one in candidates if one.kind == KEEP]
+    if len(candidates) > 1 and keeps and KEEP not in {one.kind for one in candidates[:2]}:
+        rest = [one for one in candidates if one is not keeps[0]]
+        return [rest[0], keeps[0], *rest[1:]]
+    return candidates
+
+
+def _candidates(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str, str]) -> Iterator[_Candidate]:
+    yield from _of_sets(tables, part, names)
+    yield from _of_checkpoints(tables, part, names)
+    yield from _of_coverage(tables, part)
+    yield from _of_safety(tables, part)
+
+
+def _of_sets(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str, str]) -> Iterator[_Candidate]:
+    runs = tables["runs"]
+    kept = keep(runs, part) & among(runs["phase"], ("set",))
+    facts = outcomes(tables).facts
+    groups = group({"set": runs["set"][kept]})
+    ids = run_ids(runs)[kept]
+    for fact, good in (("shot", True), ("turnover", False)):
+        came = facts[fact][kept]
+        yes, sure = came == YES, came >= 0
+        k, n, yes_ids = groups.count(yes), groups.count(sure), groups.ids(ids, yes)
+        drawn = shrunken(k, n, by_moments(k, n))
+        for row, code in enumerate(groups.labels["set"]):
+            if code is None or n[row] == 0:
+                continue
+            others = int(k.sum() - k[row]), int(n.sum() - n[row])
+            more = others[1] > 0 and k[row] / n[row] > others[0] / others[1]
+            if not good and not more:
+                continue  # fewer lost balls than the others is no advice
+            name = names.get(code, code)
+            if good and more:
+                text = f"Keep {name}: {_many(k[row], n[row])} runs brought a shot"
+            elif good:
+                text = f"Look at {name}: only {_many(k[row], n[row])} runs brought a shot"
+            else:
+                text = f"Look at {name}: {_many(k[row], n[row])} runs lost the ball"
+            text += f", against {others[0]} of {others[1]} of the other sets"
+            text += f"; drawn together, plausibly {span(float(drawn.lo[row]), float(drawn.hi[row]))} in 100."
+            both = (int(k[row]), others[0]), (int(n[row]), others[1])
+            yield _Candidate(KEEP if good and more else FIX, code, text, *both, yes_ids[row])
+
+
+def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str, str]) -> Iterator[_Candidate]:
+    made = worth(tables, part)
+    for row in made.to_dict("records"):
+        k, n = (int(row["missed_k"]), int(row["met_k"])), (int(row["missed_n"]), int(row["met_n"]))
+        if min(n) == 0 or k[0] / n[0] >= k[1] / n[1]:
+            continue
+        code = str(row["checkpoint"])
+        name, of = names.get(code, code), names.get(str(row["set"]), str(row["set"]))
+        where = f"where it was missed, {_many(k[0], n[0])} runs brought a shot; where it was met, {_many(k[1], n[1])}"
+        text = f"Practise “{name}” of {of}: {where}."
+        yield _Candidate(FIX, code, text, k, n, tuple(row["cost_ids"]))
+
+
+def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Candidate]:
+    screens = cut(tables, part)["screens"]
+    told = screens["free"].notna().to_numpy(dtype=bool) & ~among(screens["free"], ("unseen",))
+    freed = among(screens["free"], ("user", "setter", "third_man"))
+    groups = group({"coverage": screens["coverage"]})
+    ids = words(screens["id"])
+    k, n = groups.count(freed & told), groups.count(told)
+    held = groups.ids(ids, told & ~freed)
+    answered = [row for row, name in enumerate(groups.labels["coverage"]) if name not in {None, "unseen", "blown"}]
+    for row in answered:
+        rest = [other for other in answered if other != row]
+        others = int(k[rest].sum()), int(n[rest].sum())
+        if n[row] == 0 or others[1] == 0 or k[row] / n[row] >= others[0] / others[1]:
+            continue
+        code = groups.labels["coverage"][row]
+        counts = f"{_many(k[row], n[row])} screens freed somebody, against {_many(*others)}"
+        text = f"Find an answer for when they {COVERAGES.get(code, code)}: {counts}."
+        yield _Candidate(FIX, code, text, (int(k[row]), others[0]), (int(n[row]), others[1]), held[row])
+
+
+def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Candidate]:
+    if not np.any(met(tables, "safety") >= 0):
+        return
+    made = lost_balls(tables, part, by=("safety",))
+    sides: dict[str, tuple[int, int, tuple[str, ...]]] = {}
+    for row in made.to_dict("records"):
+        k, n, ids = sides.get(row["safety"], (0, 0, ()))
+        counted = int(row["shot_against_k"]), int(row["shot_against_n"])
+        sides[row["safety"]] = (k + counted[0], n + counted[1], (*ids, *row["shot_against_ids"]))
+    if {"met", "missed"} <= set(sides):
+        missed, held = sides["missed"], sides["met"]
+        if min(missed[1], held[1]) > 0 and missed[0] / missed[1] > held[0] / held[1]:
+            counts = f"with the safety missing, {_many(missed[0], missed[1])} lost balls brought them a shot at once"
+            text = f"Practise getting back: {counts}; with him back, {_many(held[0], held[1])}."
+            yield _Candidate(FIX, "safety", text, (missed[0], held[0]), (missed[1], held[1]), missed[2])
+
+
+def _many(k: int, n: int) -> str:
+    return f"{int(k)} of {int(n)}"
+
+
+def _asked(
+    tables: Mapping[str, pd.DataFrame], question: Question, small_n: int, level: float, n_candidates: int
+) -> dict[str, Any]:
+    made = answer(tables, question, small_n=small_n, level=level).iloc[0]
+    k, n, other_k, other_n = (int(made[name]) for name in ("one_k", "one_n", "other_k", "other_n"))
+    return {
+        "kind": QUESTION,
+        "label": STATED,
+        "subject": question.measure,
+        "said": f"{question.text} {made['said']}",
+        "k": k,
+        "n": n,
+        "other_k": other_k,
+        "other_n": other_n,
+        "lo": made["one_lo"],
+        "hi": made["one_hi"],
+        "p": fisher(k, n, other_k, other_n),
+        "comparisons": n_candidates + 1,
+        "ids": tuple(made["difference_ids"]),
+    }
+
+
+def _row(one: _Candidate, n_candidates: int, level: float) -> dict[str, Any]:
+    bounds = wilson(one.k[0], one.n[0], level)
+    return {
+        "kind": one.kind,
+        "label": NOTICED,
+        "subject": one.subject,
+        "said": one.text,
+        "k": one.k[0],
+        "n": one.n[0],
+        "other_k": one.k[1],
+        "other_n": one.n[1],
+        "lo": float(bounds.lo),
+        "hi": float(bounds.hi),
+        "p": one.p,
+        "comparisons": n_candidates,
+        "ids": one.ids,
+    }
+
+
+def _nothing(n_candidates: int) -> dict[str, Any]:
+    return {"kind": NOTHING, "said": NOTHING_SAID, "comparisons": n_candidates, "ids": ()}
+
+
+def _frame(rows: list[dict[str, Any]]) -> pd.DataFrame:
+    made: dict[str, Any] = {
+        name: pd.array([row.get(name) for row in rows], dtype="string") for name in ("kind", "label", "subject", "said")
+    }
+    for name in ("k", "n", "other_k", "other_n", "comparisons"):
+        made[name] = pd.array([row.get(name) for row in rows], dtype="Int64")
+    for name in ("lo", "hi", "p"):
+        made[name] = pd.array([row.get(name) for row in rows], dtype="Float64")
+    made["ids"] = rate.tuples([row["ids"] for row in rows])
+    order = ("kind", "label", "subject", "said", "k", "n", "other_k", "other_n", "lo", "hi", "p", "comparisons", "ids")
+    return pd.DataFrame({name: made[name] for name in order})

@@ -1,0 +1,137 @@
+"""The practice list: short, by rules, and silent when there is nothing to say. And the other team's tables, and the
+shot chart."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import pytest
+
+from analysis.codes import coded
+from analysis.errors import QuestionError
+from analysis.opponent import scouting
+from analysis.practice import MOST, NOTHING_SAID, practice_list
+from analysis.question import NOTICED, STATED, Question
+from analysis.shot_chart import chart
+from tagger.tables import frames
+from tests.analysis.invented import one, records, season
+
+HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
+ASKED = Question("Does Keel bring more shots?", "shot", {"set": "keel"}, {"set": "ferry"})
+
+
+def _rows(counts: dict[str, tuple[int, int, int]]) -> dict[str, list[dict[str, Any]]]:
+    """Sets → runs with a shot, runs with a lost ball, runs."""
+    rows: dict[str, list[dict[str, Any]]] = {"runs": [], "shots": [], "turnovers": [], "grades": []}
+    for name, (shots, lost, n) in counts.items():
+        for at in range(n):
+            run = f"{name}{at}"
+            rows["runs"].append(HEAD | {"id": run, "phase": "set", "set": name, "ended": "whistle"})
+            if at < shots:
+                rows["shots"].append(HEAD | {"id": f"s{run}", "run": run, "result": "wide"})
+            elif at < shots + lost:
+                rows["turnovers"].append(HEAD | {"id": f"t{run}", "run": run})
+    return rows
+
+
+def test_a_still_season_says_that_nothing_can_be_told() -> None:
+    made = practice_list(frames(_rows({"keel": (20, 10, 40), "ferry": (20, 10, 40), "lantern": (21, 10, 40)})))
+    row = one(made)
+    assert (row["kind"], row["said"], row["ids"], row["label"]) == ("nothing", NOTHING_SAID, (), None)
+    assert row["comparisons"] > 0
+    assert one(practice_list(frames({})))["kind"] == "nothing"
+
+
+def test_the_stated_question_comes_first_whatever_its_answer() -> None:
+    tables = frames(_rows({"keel": (20, 10, 40), "ferry": (20, 10, 40)}))
+    row = one(practice_list(tables, question=ASKED))
+    assert row["kind"] == "question" and row["label"] == STATED
+    assert row["said"].startswith("Does Keel bring more shots? It cannot be told yet")
+    assert len(row["ids"]) == 80
+
+
+def test_what_stands_out_is_said_with_numbers_interval_and_film() -> None:
+    tables = frames(
+        _rows({"keel": (36, 2, 40), "ferry": (8, 30, 40), "lantern": (20, 10, 40), "tidepool": (20, 10, 40)})
+    )
+    made = practice_list(tables, question=ASKED, names={"keel": "Keel", "ferry": "Ferry"})
+    assert 2 < len(made) <= MOST and made["kind"].iloc[0] == "question"
+    keep, fix = one(made, kind="keep"), records(made[made["kind"] == "fix"])
+    assert keep["said"].startswith("Keep Keel: 36 of 40 runs brought a shot, against 48 of 120 of the other sets")
+    assert (keep["k"], keep["n"], keep["other_k"], keep["other_n"]) == (36, 40, 48, 120) and keep["lo"] < 0.9 < keep[
+        "hi"
+    ]
+    assert len(keep["ids"]) == 36 and keep["label"] == NOTICED
+    assert any("Ferry" in row["said"] and "lost the ball" in row["said"] for row in fix)
+
+
+def test_a_keep_is_among_the_first_two_even_when_the_fixes_are_more_surprising() -> None:
+    tables = frames(_rows({"keel": (30, 4, 40), "ferry": (2, 36, 40), "lantern": (2, 36, 40), "tidepool": (22, 4, 40)}))
+    assert "keep" in practice_list(tables)["kind"].tolist()[:2]
+
+
+def test_a_missed_habit_is_practised() -> None:
+    rows = _rows({"keel": (30, 5, 60)})
+    rows["grades"] = [
+        {
+            "game": "g",
+            "id": f"g{at}",
+            "run": f"keel{at}",
+            "player": "7",
+            "checkpoint": "wall",
+            "grade": "plus" if at < 32 else "minus",
+        }
+        for at in range(60)
+    ]
+    made = one(practice_list(frames(rows), names={"wall": "hip to hip", "keel": "Keel"}))
+    assert made["said"].startswith("Practise “hip to hip” of Keel: where it was missed, 0 of 28 runs brought a shot")
+    assert made["kind"] == "fix" and len(made["ids"]) == 28
+
+
+def test_still_seasons_seldom_speak() -> None:
+    alike = dict.fromkeys(("lantern", "keel", "ferry", "breakwater", "tidepool"), 0.45)
+    spoke = [
+        practice_list(season(seed, n_games=2, n_possessions=40, shot_rate=alike))["kind"].iloc[0] != "nothing"
+        for seed in range(40)
+    ]
+    assert sum(spoke) <= 8  # at most one in ten by Holm's bar, 4 expected at most
+
+
+def test_the_other_team_has_the_same_tables() -> None:
+    tables = season(4, n_games=3, n_possessions=30)
+    made = scouting(tables)
+    assert set(made["actions"]["phase"]) >= {"family"} and (made["actions"]["team"] == "theirs").all()
+    shots = tables["shots"]
+    theirs = shots[(shots["team"] == "theirs") & ~shots["result"].isin(["waved_off", "dump"])]
+    assert made["shooters"]["shots"].sum() == made["actions"]["shots"].sum() == len(theirs)
+    assert (made["after_ours"]["team"] == "ours").all()
+    assert {name: len(table) for name, table in scouting(frames({})).items()} == dict.fromkeys(made, 0)
+
+
+def test_the_chart_counts_lanes_as_the_shooter_faces_the_goal() -> None:
+    places = [(24.0, 0.0), (24.0, 3.0), (20.0, -3.0), (10.0, 0.0), (None, None)]
+    shots = [
+        HEAD | {"id": f"s{at}", "x_m": x, "y_m": y, "result": "goal" if at == 0 else "wide"}
+        for at, (x, y) in enumerate(places)
+    ]
+    made = chart(frames({"shots": shots}), goal_x_m=25.3)
+    assert len(made) == 10 and made["shots"].sum() == 5
+    assert {(row["lane"], row["ring"]): row["shots_ids"] for row in records(made) if row["shots"]} == {
+    shots = [
+        HEAD | {"id": f"s{at}", "x_m": x, "y_m": y, "result": "goal" if at == 0 else "wide"}
+        for at, (x, y) in enumerate(places)
+    ]
+    }  # fmt: skip
+    near = one(made, lane="middle", ring=1)
+    assert (near["goal_k"], near["share_k"], near["share_n"]) == (1, 1, 4)
+    with pytest.raises(QuestionError, match="rise"):
+        chart(frames({}), goal_x_m=25.3, rings_m=(8.0, 4.0))
+
+
+@pytest.mark.parametrize("make", [practice_list, lambda tables: chart(tables, goal_x_m=25.3)])
+def test_coded_tables_and_nothing(make: Any) -> None:
+    tables = season(7, n_games=2, n_possessions=20)
+    full, nothing = make(tables), make(frames({}))
+    pd.testing.assert_frame_equal(full, make(coded(tables)))
+    pd.testing.assert_series_equal(full.dtypes, nothing.dtypes)
