@@ -34,6 +34,7 @@ STRAY_S, STRAY_FRAMES = 600, 12
 _MAGIC = b"FBIX\x01"
 _HEAD = struct.Struct("<qqqqI")
 _STEP = 512
+_HEAD_PACKETS = 20
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,41 +175,61 @@ def build_index(path: Path | str, *, progress: Progress | None = None, stop: Sto
         counted = is_counted(container, stream)
         packets = None if counted else _read_packets(container, stream, path, progress, stop)
     if packets is not None:
-        pts, key, durations = _without_unshown_head(path, *_in_order(base, *packets))
+        pts, key, duration = packets
+        opens_late = bool(pts[:_HEAD_PACKETS].min() < pts[0])
+        pts, key = _without_unshown_head(path, *_in_order(base, pts, key), opens_late=opens_late)
     else:
-        pts, key, durations = _in_order(base, *_decode_all(path, progress, stop, counted=counted))
+        pts, key, duration = _decode_all(path, progress, stop, counted=counted)
+        pts, key = _in_order(base, pts, key)
     if len(pts) == 0:
         raise FilmTorn("the film holds no frame that can be shown", path, "copy it from the camera again")
     if progress is not None:
         progress(1.0, f"{len(pts)} frames")
-    last = int(durations[-1]) or (int(np.median(np.diff(pts))) if len(pts) > 1 else max(1, round(1 / (25 * base))))
+    last = duration or (int(np.median(np.diff(pts))) if len(pts) > 1 else max(1, round(1 / (25 * base))))
     return FrameIndex(pts, key, base, int(pts[-1]) + last)
 
 
-_Columns = tuple[NDArray[np.int64], NDArray[np.bool_], NDArray[np.int64]]
+_Frames = tuple[NDArray[np.int64], NDArray[np.bool_]]
+_Columns = tuple[NDArray[np.int64], NDArray[np.bool_], int]
 
 
 def _read_packets(
     container: InputContainer, stream: VideoStream, path: Path, progress: Progress | None, stop: Stop | None
 ) -> _Columns | None:
-    """PTS, key flag and duration of every packet to be shown; None when packets don't carry their times."""
+    """PTS and key flag of every packet to be shown, in decoding order, and how long the last one is shown.
+
+    None when packets don't carry their times.
+    """
     size = max(1, path.stat().st_size)
-    rows: list[tuple[int, bool, int]] = []
-    add = rows.append
-    for n, packet in enumerate(packets_of(container, stream), start=1):
-        if n % _STEP == 0:
-            _report(packet.pos or 0, size, n, path, progress, stop)
-        if packet.size == 0:
-            continue
+    times: list[int] = []
+    keys: list[int] = []
+    hidden: list[int] = []
+    latest, duration = -(1 << 63), 0
+    n = 0
+    for packet in packets_of(container, stream):
         pts = packet.pts
         if pts is None:
+            if packet.size == 0:
+                continue
             return None
-        if not packet.is_discard:
-            add((pts, packet.is_keyframe, packet.duration or 0))
-    if not rows:
+        if packet.is_keyframe:
+            keys.append(n)
+        if packet.is_discard:
+            hidden.append(n)
+        elif pts > latest:
+            latest, duration = pts, packet.duration or 0
+        times.append(pts)
+        n += 1
+        if n % _STEP == 0:
+            _report(packet.pos or 0, size, n, path, progress, stop)
+    if n == len(hidden):
         return None
-    table = np.array(rows, dtype=np.int64)
-    return table[:, 0], table[:, 1].astype(bool), table[:, 2]
+    pts_list = np.array(times, dtype=np.int64)
+    key = np.zeros(n, dtype=bool)
+    key[keys] = True
+    shown = np.ones(n, dtype=bool)
+    shown[hidden] = False
+    return pts_list[shown], key[shown], duration
 
 
 def _report(at: int, size: int, n: int, path: Path, progress: Progress | None, stop: Stop | None) -> None:
@@ -220,13 +241,13 @@ def _report(at: int, size: int, n: int, path: Path, progress: Progress | None, s
         progress(min(1.0, at / size), f"{n} frames")
 
 
-def _in_order(base: Fraction, pts: NDArray[np.int64], key: NDArray[np.bool_], durations: NDArray[np.int64]) -> _Columns:
+def _in_order(base: Fraction, pts: NDArray[np.int64], key: NDArray[np.bool_]) -> _Frames:
     order = np.argsort(pts, kind="stable")
-    pts, key, durations = pts[order], key[order], durations[order]
+    pts, key = pts[order], key[order]
     fresh = np.ones(len(pts), dtype=bool)
     fresh[1:] = np.diff(pts) > 0  # two frames at one time: the later one is never on screen
     fresh[fresh] = _belongs(pts[fresh], base)
-    return pts[fresh], key[fresh], durations[fresh]
+    return pts[fresh], key[fresh]
 
 
 def _belongs(pts: NDArray[np.int64], base: Fraction) -> NDArray[np.bool_]:
@@ -239,32 +260,18 @@ def _belongs(pts: NDArray[np.int64], base: Fraction) -> NDArray[np.bool_]:
     return np.concatenate([np.full(len(group), len(group) > STRAY_FRAMES or len(group) == most) for group in groups])
 
 
-def _without_unshown_head(
-    path: Path, pts: NDArray[np.int64], key: NDArray[np.bool_], durations: NDArray[np.int64]
-) -> _Columns:
-    """Leave out what a decoder, starting at the file's beginning, does not show before its second key frame."""
+def _without_unshown_head(path: Path, pts: NDArray[np.int64], key: NDArray[np.bool_], *, opens_late: bool) -> _Frames:
+    """Leave out what a decoder, starting at the file's beginning, does not show up to the first key frame.
+
+    `opens_late` says that the first packet is not the first one to be shown.
+    """
     keys = np.flatnonzero(key)
-    if len(keys) and keys[0] == 0 and pts[0] >= 0 and not _starts_open(path):
-        return pts, key, durations
+    if len(keys) and keys[0] == 0 and pts[0] >= 0 and not opens_late:
+        return pts, key
     upto = int(pts[keys[0]]) if len(keys) else int(pts[min(len(pts) - 1, 250)])
     shown = _decode_until(path, upto)
     keep = (pts > upto) | np.isin(pts, np.array(sorted(shown), dtype=np.int64))
-    if not keep.any():
-        return pts, key, durations
-    return pts[keep], key[keep], durations[keep]
-
-
-def _starts_open(path: Path) -> bool:
-    """Whether the first packet in the file is not the first one to be shown."""
-    with opened(path) as container:
-        stream = picture_stream(container, path)
-        seen: list[int] = []
-        for packet in packets_of(container, stream):
-            if packet.pts is not None and not packet.is_discard:
-                seen.append(packet.pts)
-            if len(seen) >= 20 or packet.size == 0:
-                break
-        return bool(seen) and min(seen) < seen[0]
+    return (pts[keep], key[keep]) if keep.any() else (pts, key)
 
 
 def _decode_until(path: Path, upto: int) -> set[int]:
@@ -312,7 +319,7 @@ def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, cou
     table = np.array(rows, dtype=np.int64)
     if counted:
         table[:, 0] = _counted_times(len(rows), np.array(places, dtype=np.int64))
-    return table[:, 0], table[:, 1].astype(bool), table[:, 2]
+    return table[:, 0], table[:, 1].astype(bool), int(table[-1, 2])
 
 
 def _counted_times(n_frames: int, places: NDArray[np.int64]) -> NDArray[np.int64]:
