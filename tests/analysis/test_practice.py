@@ -117,12 +117,14 @@ def test_the_chart_counts_lanes_as_the_shooter_faces_the_goal() -> None:
     ]
     made = chart(frames({"shots": shots}), goal_x_m=25.3)
     assert len(made) == 10 and made["shots"].sum() == 5
-    assert {(row["lane"], row["ring"]): row["shots_ids"] for row in records(made) if row["shots"]} == {
-    shots = [
-        HEAD | {"id": f"s{at}", "x_m": x, "y_m": y, "result": "goal" if at == 0 else "wide"}
-        for at, (x, y) in enumerate(places)
-    ]
-    }  # fmt: skip
+    held = {(row["lane"], row["ring"]): row["shots_ids"] for row in records(made) if row["shots"]}
+    assert held == {
+        ("middle", 1): ("s0",),
+        ("left", 1): ("s1",),
+        ("right", 2): ("s2",),
+        ("middle", 3): ("s3",),
+        (None, None): ("s4",),
+    }
     near = one(made, lane="middle", ring=1)
     assert (near["goal_k"], near["share_k"], near["share_n"]) == (1, 1, 4)
     with pytest.raises(QuestionError, match="rise"):
