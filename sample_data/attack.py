@@ -30,10 +30,11 @@ class Attack(Tries):
         """
         self.gained = gained
         start, by = self.t, self.holder
-        strength = self.strength(start)
         self.settled_s: float | None = None
+        self.settled_strength = ""
         self.hold(self.holder, start)
         end = self._over_the_boards(start) if short else self._play(start)
+        self.leave_off()
         self.match.script.lives.append(Live(start, end.from_s, self.team, self.sign))
         for run in self.runs:
             self.match.keep("runs", run)
@@ -43,7 +44,7 @@ class Attack(Tries):
                 id=self.id,
                 period=self.match.period,
                 team=self.team,
-                strength=strength,
+                strength=self.settled_strength or self.strength(end.at_s),
                 attacks=self.sign,
                 gained=gained,
                 by=by,
@@ -114,6 +115,7 @@ class Attack(Tries):
             mates = [number for number in self.five if number != self.holder]
             self.pass_ball(self.one_of(mates), self.t + self.between(1.2, settled - self.t - 1.4))
         self.t = self.settled_s = max(settled, self.t)
+        self.settled_strength = self.strength(self.t)
         self.note(start, self.t, "settled", phase="transition")
 
     def _fail_clear(self, start: float) -> End:

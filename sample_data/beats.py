@@ -41,6 +41,7 @@ class Beats:
         self.t = at_s
         self.sign = match.attacks(team)
         self.checks: dict[str, str] = {}
+        self.sent: set[str] = set()
 
     @property
     def five(self) -> list[str]:
@@ -61,8 +62,20 @@ class Beats:
         return self.match.rules.goal_x_m - self.sign * place[0], self.sign * place[1]
 
     def where(self, number: str, team: str | None = None) -> Place:
-        """Where a player was last sent."""
+        """Where a player was last sent; a defender whom nobody sent is at his check, on the side of the goal."""
+        if team == self.other and number in self.checks and number not in self.sent:
+            runner = self.checks[number]
+            if runner in self.five:
+                x, y = self.match.where[self.team, runner]
+                goal_x, far = self.sign * self.match.rules.goal_x_m, 1.8
+                length = max(far + 0.1, apart((x, y), (goal_x, 0.0)))
+                return x + (goal_x - x) * far / length, y - y * far / length
         return self.match.where[team or self.team, number]
+
+    def leave_off(self) -> None:
+        """The attack is over: write down where the defenders stand."""
+        for number in self.against:
+            self.match.where[self.other, number] = self.where(number, self.other)
 
     def nearest(self, place: Place, team: str | None = None) -> list[str]:
         """Runners of a team, the nearest to a place first."""
@@ -99,10 +112,21 @@ class Beats:
     def move(self, number: str, place: Place, from_s: float, at_s: float, team: str | None = None) -> float:
         """Send a player; he arrives at the given moment or as soon as he can. Returns when."""
         who = (team or self.team, number)
+        if who[0] == self.team:
+            place = self.off_crease(place)
         at_s = max(at_s, from_s + apart(self.where(number, team), place) / RUN_M_S + 0.15)
         self.match.script.spots.append(Spot(from_s, at_s, who, place))
         self.match.where[who] = place
+        if who[0] == self.other:
+            self.sent.add(number)
         return at_s
+
+    def off_crease(self, place: Place) -> Place:
+        """The place, or the nearest one outside the attacked goal's crease, where attackers may not stand."""
+        radius = self.match.rules.crease_radius_m + 0.3
+        out, left = self.seen(place)
+        far = max(0.01, float((out * out + left * left) ** 0.5))
+        return place if far >= radius else self.rink(out * radius / far, left * radius / far)
 
     def hold(self, number: str, at_s: float, team: str | None = None) -> None:
         """A player has the ball from this moment on."""

@@ -17,6 +17,7 @@ from tagger.floor.rules import FloorRules
 
 PENALTY_S = 120.0
 BENCH_X_M = {"ours": -5.0, "theirs": 5.0}
+_SHORT = {(0, 0), (0, 1), (1, 0), (1, 1), (0, 2), (2, 0)}
 _AT_MS = ("whistles", "face_offs", "shots", "screens", "turnovers", "loose_balls")
 
 
@@ -260,11 +261,12 @@ class Match:
         drawn = self.drawn
         if drawn is None:
             return end.whistle, False
-        if end.ended == "goal":
+        boxed = {team: sum(one.team == team for one in self.boxed) + (drawn.team == team) for team in OTHER}
+        on_floor = drawn.player in self.five[drawn.team]
+        possible = on_floor and (boxed["ours"], boxed["theirs"]) in _SHORT
+        if end.ended in ("goal", "whistle") or not possible:
             self.keep("penalties", drawn)
-            return end.whistle, False
-        if sum(one.team == drawn.team for one in self.boxed) >= 2 or drawn.player not in self.five[drawn.team]:
-            self.keep("penalties", drawn)
+            self.drawn = None
             return end.whistle, False
         return "penalty", True
 
@@ -278,6 +280,15 @@ class Match:
         self.five[drawn.team].remove(drawn.player)
         gone_s = self.send(drawn.team, drawn.player, self.box(drawn.team), at_s + 1.0, at_s + 3.0)
         self.leave(drawn.team, drawn.player, gone_s)
+
+    def finish(self, at_s: float) -> None:
+        """The game, or the film, is over: write down penalties that are not."""
+        self.let_back(at_s)
+        for one in self.boxed:
+            until = max(one.start_ms, min(one.end_ms, ms(at_s) + 1))
+            self.keep("penalties", Penalty(one.drawn_ms, one.start_ms, until, one.team, one.player, "on"))
+        if self.drawn:
+            self.keep("penalties", self.drawn)
 
     def goal_frees(self, team: str, at_s: float) -> None:
         """A goal of the side with more runners ends a minor of the other."""

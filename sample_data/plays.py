@@ -73,7 +73,7 @@ LANTERN = Play(
 KEEL = Play(
     code="keel",
     family="off_ball",
-    places={"helm": (9.6, -0.8), "hull": (5.2, 4.3), "ballast": (5.9, 3.3), "swimmer": (8.6, 7.2), "anchor": (9.2, -6.2)},
+    places={"helm": (9.6, -0.8), "hull": (2.9, 5.7), "ballast": (4.2, -4.9), "swimmer": (8.6, 7.0), "anchor": (9.2, -6.2)},
     pick=Pick(
         "double", "hull", "swimmer", (5.7, 4.6), (5.1, 1.5),
         {"rolled": (3.5, 2.2), "popped": (7.4, 5.6), "stayed": (5.2, 4.2), "slipped": (3.5, 2.2)}, second="ballast",
@@ -165,6 +165,16 @@ FREELANCE = Play(
 )  # fmt: skip
 
 PLAYS = {play.code: play for play in (LANTERN, KEEL, FERRY, BREAKWATER, TIDEPOOL, SAMPHIRE, FREELANCE)}
+
+CHECKPOINTS = {
+    "lantern": {"feet_set": "glass", "shoulder": "wick", "safety": "post"},
+    "keel": {"wall": "hull", "wait": "swimmer", "safety": "anchor"},
+    "ferry": {"early": "ferryman", "eyes": "pilot", "safety": "bell"},
+    "breakwater": {"high": "stone", "speed": "wave", "safety": "buoy"},
+    "tidepool": {"pin": "crab", "burst": "minnow"},
+    "samphire": {"spread": "root", "fake": "leaf"},
+}
+"""Whose work each checkpoint of the playbook grades: role by checkpoint, by set."""
 
 
 def to_side(place: Place, side: str) -> Place:

@@ -171,6 +171,11 @@ class TrueRates:
         }  # fmt: skip
     )
 
+    graded: float = 0.75
+    plus_freed: float = 0.82
+    plus_covered: float = 0.58
+    not_gradable: float = 0.07
+
     def of(self, code: str, strength: str = "5v5") -> SetRates:
         """True rates of a set by its code.
 

@@ -67,7 +67,7 @@ class Shooting(Beats):
             id=self.run_id,
             possession=self.id,
             team=self.team,
-            strength=self.strength(start_s),
+            strength=self.strength(end_s if phase == "transition" else start_s),
             order=len(self.runs) + 1,
             set=name,
             side=side,

@@ -9,11 +9,12 @@ import numpy as np
 from sample_data.beats import OTHER
 from sample_data.errors import NoExcerpt
 from sample_data.match import Match
+from sample_data.plays import CHECKPOINTS
 from sample_data.rates import TrueRates
 from sample_data.script import Script, Touch, apart
 from sample_data.shooting import End
 from sample_data.squad import Squad, herons, opponents
-from sample_data.truth import Truth
+from sample_data.truth import Grade, Truth
 from tagger.floor.rules import floor_rules
 
 FACE_OFF_S = 3.0
@@ -188,14 +189,15 @@ def _award(match: Match, team: str, end: End, stop_s: float, restart_s: float) -
     for side in (team, other):
         if match.rng.random() < 0.35:
             match.change(side, stop_s + 1.0, False)
-    place = match.inside(end.place, 2.5)
+    x, y = match.inside(end.place, 2.5)
+    place = (sign * min(sign * x, match.rules.goal_x_m - 10.0), y)  # never right at the goal
     taker = min(match.five[team], key=lambda n: apart(match.where[team, n], place))
     match.script.touches.append(Touch(max(stop_s + 0.3, end.from_s + 0.3), "hidden", None, place))
     on_s = match._on[team, taker][0]
     there = match.send(team, taker, place, max(stop_s + 1.0, on_s), restart_s - 1.5)
     match.script.touches.append(Touch(min(there, restart_s - 0.5), "held", (team, taker)))
     mates = [number for number in match.five[team] if number != taker]
-    ahead = [match.inside((place[0] + sign * match.between(3, 11), y * sign)) for y in (-8.0, 8.0, -4.0, 4.5)]
+    ahead = [match.inside((place[0] + sign * match.between(2, 8), left * sign)) for left in (-8.0, 8.0, -4.0, 4.5)]
     for number, spot in zip(mates, ahead, strict=False):
         on_s = match._on[team, number][0]
         match.send(team, number, spot, max(stop_s + match.between(1.5, 3), on_s), restart_s - match.between(0.5, 1.5))
@@ -220,9 +222,26 @@ def _idle(match: Match, end: End, stop_s: float, to: str | None, film_s: float) 
 
 
 def _truth(match: Match, seed: int, kind: str, length_s: float, rule_code: str) -> Truth:
+    match.finish(length_s)
     rows = {name: tuple(sorted(match.rows.get(name, []), key=_when)) for name in _TABLES}
+    rows["grades"] = _grades(match, seed)
     teams = {team: _team(squad) for team, squad in match.squads.items()}
     return Truth(seed=seed, kind=kind, rule_code=rule_code, teams=teams, length_ms=round(length_s * 1000), **rows)
+
+
+def _grades(match: Match, seed: int) -> tuple[Grade, ...]:
+    """Checkpoints of our set runs, graded better when the run freed somebody."""
+    rng, rates = np.random.default_rng([seed, 6]), match.rates
+    freed = {s.run for s in match.rows.get("screens", []) if s.free not in ("nobody", "illegal")}
+    grades = []
+    for run in sorted(match.rows.get("runs", []), key=_when):
+        if run.phase != "set" or rng.random() > rates.graded:
+            continue
+        for checkpoint, role in CHECKPOINTS[run.set].items():
+            plus = rates.plus_freed if run.id in freed else rates.plus_covered
+            grade = "not_gradable" if rng.random() < rates.not_gradable else "plus" if rng.random() < plus else "minus"
+            grades.append(Grade(run.id, run.end_ms, run.roles[role], checkpoint, grade))
+    return tuple(grades)
 
 
 def _when(row: object) -> int:

@@ -146,6 +146,9 @@ class Tries(Shooting):
             user, self.rink(out - 0.1, left + 0.8 * toward), there - 0.35, there + self.between(0.3, 0.55)
         )
         self.cover(setter, user, free, coverage, contact)
+        if pick.second and pick.second in made.roles:
+            away = self.wobble(self.rink(6.8, -2.2 if side == "left" else 2.2), 0.4)
+            self.move(made.roles[pick.second], away, contact + 0.5, contact + 2.2)
         went = self.wobble(self.rink(*to_side(pick.user_next, side)), 0.3)
         self.move(user, went, contact, contact + 0.7)
         leave = contact + (-0.3 if following == "slipped" else 0.35)

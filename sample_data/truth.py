@@ -6,7 +6,7 @@ Written as one gzipped JSON object, ``OUT.truth.json.gz``:
 ``seed``, ``kind`` the seed; ``game`` (events only) or ``excerpt`` (with film)
 ``rule_code``, ``teams``   ``{"ours": {"name", "people": {number: [shoots, position]}, "goalies"}, "theirs": …}``
 ``length_ms``      length of the film, or of the game from its first whistle to its last
-``periods`` … ``lines``    lists of rows, one list for each dataclass below, with that dataclass's fields
+``periods`` … ``grades``    lists of rows, one list for each dataclass below, with that dataclass's fields
 ``film``           only with film: ``width``, ``height``, ``fps``, ``n_frames``, and
     ``stints``     one entry for each unbroken stay of a player on the floor: ``team``, ``number``, ``from_frame``, and
                    ``x_cm``, ``y_cm``: whole centimetres, one value a frame
@@ -58,7 +58,10 @@ class Clock:
 
 @dataclass(frozen=True)
 class Possession:
-    """A possession. It ends with the shot, loss or whistle that ends it, not when the other team has the ball."""
+    """A possession. It ends with the shot, loss or whistle that ends it, not when the other team has the ball.
+
+    Its strength is that at which it settled or, when it never did, ended.
+    """
 
     id: str
     period: int
@@ -212,6 +215,17 @@ class Goalie:
 
 
 @dataclass(frozen=True)
+class Grade:
+    """How a player did what a checkpoint of the run's set asks: ``plus``, ``minus`` or ``not_gradable``."""
+
+    run: str
+    at_ms: int
+    player: str
+    checkpoint: str
+    grade: str
+
+
+@dataclass(frozen=True)
 class Truth:
     """Everything that truly happened; see the module's description for the file."""
 
@@ -233,6 +247,7 @@ class Truth:
     penalties: tuple[Penalty, ...]
     lines: tuple[Line, ...]
     goalies: tuple[Goalie, ...]
+    grades: tuple[Grade, ...] = ()
     film: Mapping[str, Any] | None = None
     version: int = TRUTH_VERSION
 
@@ -264,6 +279,7 @@ _ROWS: dict[str, type[Any]] = {
     "penalties": Penalty,
     "lines": Line,
     "goalies": Goalie,
+    "grades": Grade,
 }
 
 
@@ -293,7 +309,7 @@ def read_truth(path: Path) -> Truth:
     if plain.get("version") != TRUTH_VERSION:
         raise ValueError(f"{path.name} is truth version {plain.get('version')}; this program reads {TRUTH_VERSION}")
     for name, row in _ROWS.items():
-        rows = plain[name]
+        rows = plain.get(name, [])
         if row is Line:
             rows = [{**entry, "players": tuple(entry["players"])} for entry in rows]
         plain[name] = tuple(row(**entry) for entry in rows)

@@ -1,0 +1,106 @@
+"""The marks of the sample season's eight games, as journal files: ``python -m sample_data.journals`` writes them anew.
+
+Two games have a short film, whose truth lies beside it; the others are made up whole and have marks only.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sample_data.sim import simulate_game
+from sample_data.tagging import tag
+from sample_data.truth import Truth, read_truth
+from tagger.marks.entries import Entry, Header, write_lines
+
+HERE = Path(__file__).parent
+SEASON_ID = "saltmarsh-u17-2026"
+BOOK = "anna"
+SEEDS = {"g3": 3, "g4": 4, "g5": 5, "g6": 6, "g7": 7, "g8": 8}
+"""Seeds of the games that have no film."""
+FIRST_PASS_ONLY = ("g7", "g8")
+"""Games of which only the first pass was tagged so far."""
+
+
+@dataclass(frozen=True)
+class SampleGame:
+    """A game of the sample season: its entry in ``games.json``, its truth, and its film's name and fingerprint."""
+
+    about: dict[str, Any]
+    truth: Truth
+    film: str | None
+    fingerprint: str | None
+
+    @property
+    def id(self) -> str:
+        """The game's id."""
+        return str(self.about["id"])
+
+    @property
+    def level(self) -> str:
+        """How much of it is tagged."""
+        return "main" if self.id in FIRST_PASS_ONLY else "whole"
+
+    @property
+    def film_id(self) -> str:
+        """What its marks call the film."""
+        from tagger.films import film_id
+
+        return film_id(self.fingerprint) if self.fingerprint else f"{self.id}-unfilmed"
+
+    def entries(self) -> list[Entry]:
+        """Its book."""
+        return tag(self.truth, self.id, self.film_id, level=self.level, by=BOOK, date=str(self.about["date"]))
+
+    def lines(self) -> str:
+        """Its journal file's text."""
+        films = (self.fingerprint,) if self.fingerprint else ()
+        return "".join(write_lines(Header(SEASON_ID, self.id, BOOK, films), self.entries()))
+
+
+def games() -> list[dict[str, Any]]:
+    """The games of the season, as ``games.json`` has them."""
+    return json.loads((HERE / "season" / "games.json").read_text(encoding="utf-8"))["games"]
+
+
+def sample_game(about: dict[str, Any]) -> SampleGame:
+    """A game with its truth: read beside its film, or made up from its seed.
+
+    Parameters
+    ----------
+    about : dict
+        One of `games`.
+
+    Returns
+    -------
+    SampleGame
+    """
+    if about["film"] is None:
+        return SampleGame(about, simulate_game(SEEDS[about["id"]], about["opponent"]).truth, None, None)
+    from tagger.film.fingerprint import fingerprint
+    from tagger.film.index import build_index
+
+    path = HERE / "film" / about["film"]
+    truth = read_truth(path.with_suffix(".truth.json.gz"))
+    return SampleGame(about, truth, about["film"], fingerprint(path, build_index(path)))
+
+
+def write_journals(folder: Path) -> list[Path]:
+    """Write all journal files, each beside and renamed when whole."""
+    written = []
+    for about in games():
+        game = sample_game(about)
+        target = folder / f"{game.id}.jsonl"
+        beside = target.with_name(target.name + ".part")
+        with beside.open("w", encoding="utf-8", newline="\n") as out:
+            out.write(game.lines())
+        beside.replace(target)
+        written.append(target)
+    return written
+
+
+if __name__ == "__main__":
+    for path in write_journals(HERE / "journals"):
+        print(path.name)

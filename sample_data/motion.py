@@ -1,0 +1,372 @@
+"""From beats to places: where every player and the ball is at every moment of an excerpt.
+
+Everybody is steered: attackers to be somewhere at a given moment, defenders to stay between their check and the goal,
+goalkeepers to face the ball; nobody is faster or turns quicker than a young player can, and bodies push each other
+apart. The steering runs at a fixed rate and is sampled for the film's frames, so that the frame rate changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sample_data.script import Guard, Live, Place, Player, Script, Spot, Stint, Touch
+from tagger.floor.rules import FloorRules
+
+RATE_HZ = 50
+TOP_M_S = 7.0
+GUARD_M_S = 6.6
+GOALIE_M_S = 4.0
+PULL_M_S2 = 9.0
+LAG_S = 0.16
+BODY_M = 0.95
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Track:
+    """One stay on the floor, sampled: from `from_frame` on, one row of `place_m` (x, y) and `heading` (radians) a frame."""
+
+    who: Player
+    goal: int
+    from_frame: int
+    place_m: Floats
+    heading: Floats
+
+    def at(self, frame: int) -> tuple[float, float, float] | None:
+        """x, y, heading in a frame, or None when he is not on the floor."""
+        index = frame - self.from_frame
+        if not 0 <= index < len(self.heading):
+            return None
+        return float(self.place_m[index, 0]), float(self.place_m[index, 1]), float(self.heading[index])
+
+
+@dataclass(frozen=True)
+class Moved:
+    """All places of an excerpt.
+
+    Attributes
+    ----------
+    tracks : tuple of Track
+        One for every stay on the floor.
+    ball_m : ndarray, shape (n_frames, 3)
+        x, y and height, metres.
+    holder : tuple
+        For each frame the `Player` with the ball or None.
+    ball_shown : ndarray of bool, shape (n_frames,)
+        False while an official has the ball or it is over the boards.
+    """
+
+    tracks: tuple[Track, ...]
+    ball_m: Floats
+    holder: tuple[Player | None, ...]
+    ball_shown: NDArray[np.bool_]
+    live: tuple[bool, ...]
+    speed: Floats = field(default_factory=lambda: np.zeros(0))
+
+
+class _Agent:
+    """One player while he is on the floor."""
+
+    def __init__(self, stint: Stint, script: Script, rng: np.random.Generator, left_handed: bool) -> None:
+        self.who, self.goal = stint.who, stint.goal
+        self.from_s, self.to_s = stint.from_s, stint.to_s
+        self.place = np.array(stint.enters, dtype=float)
+        self.speed = np.zeros(2)
+        self.heading = 0.0
+        self.hand = 1.0 if left_handed else -1.0
+        mine = [(order, spot) for order, spot in enumerate(script.spots) if spot.who == stint.who]
+        self.spots = sorted(mine, key=lambda pair: (pair[1].from_s, pair[0]))
+        self.guards = [guard for guard in script.guards if guard.who == stint.who]
+        self.spot: tuple[int, Spot] | None = None
+        self._next = 0
+        self.sway = rng.uniform(0, 2 * np.pi, 4)
+
+    def spot_at(self, t: float) -> Spot | None:
+        """The place he is going to or was last sent to, during this stay."""
+        while self._next < len(self.spots) and self.spots[self._next][1].from_s <= t:
+            order, spot = self.spots[self._next]
+            if (self.spot is None or order > self.spot[0]) and spot.at_s >= self.from_s:
+                self.spot = (order, spot)
+            self._next += 1
+        return self.spot[1] if self.spot else None
+
+    def guard_at(self, t: float, on: dict[Player, _Agent]) -> Guard | None:
+        """His task as a defender."""
+        for guard in reversed(self.guards):
+            if guard.from_s <= t < guard.to_s and guard.of in on:
+                return guard
+        return None
+
+
+class _Ball:
+    """Where the ball is."""
+
+    def __init__(self, touches: Sequence[Touch], end_s: float) -> None:
+        self.touches = sorted(touches, key=lambda touch: touch.at_s)
+        self.ends = [touch.at_s for touch in self.touches[1:]] + [end_s]
+        self.index = 0
+        self.place = np.array([0.0, 0.0, 0.05])
+        self.start = self.place.copy()
+        self.holder: Player | None = None
+        self.shown = True
+        self.sent = False
+
+    def step(self, t: float, on: dict[Player, _Agent]) -> None:
+        """Move on to the moment `t`."""
+        while self.index + 1 < len(self.touches) and self.touches[self.index + 1].at_s <= t:
+            self.index += 1
+            self.start = self.place.copy()
+        touch, end_s = self.touches[self.index], self.ends[self.index]
+        u = min(1.0, max(0.0, (t - touch.at_s) / max(0.02, end_s - touch.at_s)))
+        self.holder = touch.who if touch.how == "held" and touch.who in on else None
+        self.shown = touch.how != "hidden"
+        if touch.how == "held":
+            if self.holder is not None:
+                stick = in_stick(on[self.holder], t)
+                since = t - touch.at_s
+                self.place = stick if since > 0.1 else self.place + (stick - self.place) * 0.5
+        elif touch.how == "pass":
+            self._fly(u, self._catcher(on), 0.25 + 0.035 * self._length(self._catcher(on)))
+        elif touch.how == "shot":
+            self._shot(touch, t, end_s, on)
+        elif touch.how == "loose" and touch.place is not None:
+            ease = 1 - (1 - u) ** 1.8
+            self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * ease
+            bounce = abs(np.cos(u * 9.0)) * (1 - u) ** 1.5 * min(1.2, 0.35 + self.start[2] * 0.5)
+            self.place[2] = 0.05 + bounce * min(1.0, 0.3 + self.start[2])
+        elif touch.how == "out" and touch.place is not None:
+            v = min(1.0, (t - touch.at_s) / 0.9)
+            self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * v
+            self.place[2] = self.start[2] + 4 * touch.height_m * v * (1 - v) + 0.4 * v
+            self.shown = v < 1.0
+        elif touch.place is not None:
+            v = min(1.0, (t - touch.at_s) / 0.12)
+            self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * v
+            self.place[2] = self.start[2] + (0.05 - self.start[2]) * min(1.0, (t - touch.at_s) / 0.4)
+
+    def _catcher(self, on: dict[Player, _Agent]) -> Floats:
+        follows = self.touches[self.index + 1] if self.index + 1 < len(self.touches) else None
+        if follows is not None and follows.who in on and follows.who is not None:
+            return in_stick(on[follows.who], follows.at_s)
+        return self.start
+
+    def _length(self, target: Floats) -> float:
+        return float(np.hypot(*(target[:2] - self.start[:2])))
+
+    def _fly(self, u: float, target: Floats, rise_m: float) -> None:
+        self.place = self.start + (target - self.start) * u
+        self.place[2] += 4 * rise_m * u * (1 - u)
+
+    def _shot(self, touch: Touch, t: float, end_s: float, on: dict[Player, _Agent]) -> None:
+        target = np.array([*(touch.place or (0.0, 0.0)), touch.height_m])
+        if touch.result == "saved":
+            keepers = [agent for agent in on.values() if agent.goal and agent.who[0] != (touch.who or ("", ""))[0]]
+            if keepers:
+                target[:2] = keepers[0].place + 0.3 * (self.start[:2] - keepers[0].place) / (
+                    np.hypot(*(self.start[:2] - keepers[0].place)) + 0.01
+                )
+        u = min(1.0, (t - touch.at_s) / max(0.02, end_s - touch.at_s))
+        self.place = self.start + (target - self.start) * u
+
+
+def in_stick(agent: _Agent, t: float) -> Floats:
+    """Where the ball lies in a player's stick: rink x, y and height."""
+    cradle = 0.12 * np.sin(2 * np.pi * 1.6 * t + agent.sway[0])
+    ahead = np.array([np.cos(agent.heading), np.sin(agent.heading)])
+    aside = np.array([-ahead[1], ahead[0]])
+    place = agent.place + ahead * (0.42 + cradle) + aside * agent.hand * 0.42
+    return np.array([place[0], place[1], 1.45 + 0.5 * cradle])
+
+
+def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: float, fps: float, seed: int) -> Moved:
+    """Play a script out.
+
+    Parameters
+    ----------
+    script : Script
+        Beats of an excerpt.
+    rules : FloorRules
+        The floor.
+    hands : dict
+        ``L`` or ``R`` of every player.
+    seconds, fps : float
+        Length and frame rate of the film.
+    seed : int
+        For the small sway of standing people.
+
+    Returns
+    -------
+    Moved
+        With ``round(seconds * fps)`` frames.
+    """
+    rng = np.random.default_rng([seed, 2])
+    agents = [_Agent(stint, script, rng, hands.get(stint.who) == "L") for stint in script.stints]
+    ball = _Ball(script.touches, seconds)
+    lives = sorted(script.lives, key=lambda live: live.from_s)
+    n_steps = int(np.ceil(seconds * RATE_HZ)) + 2
+    places = np.full((n_steps, len(agents), 2), np.nan)
+    headings = np.zeros((n_steps, len(agents)))
+    balls = np.zeros((n_steps, 3))
+    holders: list[Player | None] = []
+    shown = np.zeros(n_steps, dtype=bool)
+    for step in range(n_steps):
+        t = step / RATE_HZ
+        on = {agent.who: agent for agent in agents if agent.from_s <= t < agent.to_s}
+        live = next((live for live in lives if live.from_s <= t < live.to_s), None)
+        ball.step(t, on)
+        wanted = {agent.who: _wanted(agent, t, live, on, ball, rules) for agent in on.values()}
+        _push_apart(on, wanted)
+        for agent in on.values():
+            change = (wanted[agent.who] - agent.speed) / LAG_S
+            size = float(np.hypot(*change))
+            agent.speed = agent.speed + change * min(1.0, PULL_M_S2 / max(size, 1e-9)) / RATE_HZ
+            agent.place = agent.place + agent.speed / RATE_HZ
+            _turn(agent, ball)
+        for index, agent in enumerate(agents):
+            if agent.who in on and on[agent.who] is agent:
+                places[step, index], headings[step, index] = agent.place, agent.heading
+        balls[step], shown[step] = ball.place, ball.shown
+        holders.append(ball.holder)
+    return _sampled(agents, places, headings, balls, holders, shown, lives, seconds, fps)
+
+
+def _wanted(
+    agent: _Agent, t: float, live: Live | None, on: dict[Player, _Agent], ball: _Ball, rules: FloorRules
+) -> Floats:
+    """The speed an agent wants, metres per second."""
+    if agent.goal:
+        return _keeper(agent, ball, rules)
+    spot = agent.spot_at(t)
+    if live is not None and agent.who[0] != live.team:
+        if spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7:
+            return _defend(agent, t, live, on, ball, rules)
+    if spot is None:
+        return -agent.speed * 0.5
+    to = np.array(spot.place) - agent.place
+    if t < spot.at_s:
+        wanted = to / max(spot.at_s - t, 0.12)
+    else:
+        sway = 0.35 * np.array(
+            [np.sin(0.9 * t + agent.sway[0]) + np.sin(2.3 * t + agent.sway[1]),
+             np.sin(1.1 * t + agent.sway[2]) + np.sin(1.9 * t + agent.sway[3])]
+        )  # fmt: skip
+        wanted = to * 1.6 + (sway if live is not None else sway * 0.4)
+        wanted *= min(1.0, 2.6 / max(float(np.hypot(*wanted)), 1e-9))
+    return wanted * min(1.0, TOP_M_S / max(float(np.hypot(*wanted)), 1e-9))
+
+
+def _defend(agent: _Agent, t: float, live: Live, on: dict[Player, _Agent], ball: _Ball, rules: FloorRules) -> Floats:
+    goal = np.array([live.attacks * rules.goal_x_m, 0.0])
+    guard = agent.guard_at(t, on)
+    keeps = 1.0
+    ahead = np.zeros(2)
+    if guard is None:
+        target = goal - np.array([live.attacks * 4.5, 1.5 * np.sin(agent.sway[0])])
+    else:
+        check = on[guard.of]
+        keeps, ahead = guard.keeps, check.speed
+        to_goal = goal - check.place
+        far = float(np.hypot(*to_goal)) + 1e-9
+        to_ball = ball.place[:2] - check.place
+        away = float(np.hypot(*to_ball)) + 1e-9
+        gap = guard.gap_m
+        if ball.holder == guard.of:
+            gap = min(gap, 1.25)
+        else:
+            gap += min(1.3, 0.09 * away)
+        if far > 20:
+            gap += 1.2
+        target = check.place + to_goal / far * min(gap, 0.5 * far)
+        if ball.holder != guard.of and far < 20:
+            target = target + to_ball / away * min(0.9, 0.12 * away)
+    from_goal = target - goal
+    near = float(np.hypot(*from_goal)) + 1e-9
+    if near < 1.9:
+        target = goal + from_goal / near * 1.9
+    wanted = (target - agent.place) * 3.2 + ahead * 0.55
+    top = GUARD_M_S * keeps
+    return wanted * min(1.0, top / max(float(np.hypot(*wanted)), 1e-9))
+
+
+def _keeper(agent: _Agent, ball: _Ball, rules: FloorRules) -> Floats:
+    goal = np.array([agent.goal * rules.goal_x_m, 0.0])
+    to_ball = ball.place[:2] - goal
+    behind = to_ball[0] * agent.goal > -0.3
+    far = float(np.hypot(*to_ball)) + 1e-9
+    out = 1.15 if far < 14 else 1.5
+    target = goal + to_ball / far * out
+    if behind:
+        target = goal + np.array([-agent.goal * 0.45, 0.55 * np.sign(to_ball[1])])
+    target[1] = float(np.clip(target[1], -0.95, 0.95))
+    target[0] = agent.goal * min(agent.goal * target[0], rules.goal_x_m - 0.4)
+    wanted = (target - agent.place) * 5.0
+    return wanted * min(1.0, GOALIE_M_S / max(float(np.hypot(*wanted)), 1e-9))
+
+
+def _push_apart(on: dict[Player, _Agent], wanted: dict[Player, Floats]) -> None:
+    whos = list(on)
+    places = np.array([on[who].place for who in whos])
+    offsets = places[:, None, :] - places[None, :, :]
+    far = np.hypot(offsets[..., 0], offsets[..., 1])
+    np.fill_diagonal(far, np.inf)
+    close = far < BODY_M
+    if not close.any():
+        return
+    push = np.where(close, (BODY_M - np.minimum(far, BODY_M)) / np.maximum(far, 0.05), 0.0)
+    moves = (offsets * push[..., None]).sum(axis=1) * 7.0
+    for who, shove in zip(whos, moves, strict=True):
+        wanted[who] = wanted[who] + shove * (0.3 if on[who].goal else 1.0)
+
+
+def _turn(agent: _Agent, ball: _Ball) -> None:
+    quick = float(np.hypot(*agent.speed))
+    to_ball = ball.place[:2] - agent.place
+    look = np.arctan2(to_ball[1], to_ball[0]) if float(np.hypot(*to_ball)) > 0.6 else agent.heading
+    if ball.holder == agent.who:
+        look = np.arctan2(0.0, -np.sign(agent.place[0])) if agent.goal else agent.heading
+    course = np.arctan2(agent.speed[1], agent.speed[0])
+    share = min(1.0, max(0.0, (quick - 1.2) / 2.0))
+    wanted = np.arctan2(
+        share * np.sin(course) + (1 - share) * np.sin(look), share * np.cos(course) + (1 - share) * np.cos(look)
+    )
+    turn = (wanted - agent.heading + np.pi) % (2 * np.pi) - np.pi
+    agent.heading += float(np.clip(turn * 6.0, -7.0, 7.0)) / RATE_HZ
+
+
+def _sampled(
+    agents: list[_Agent], places: Floats, headings: Floats, balls: Floats, holders: list[Player | None],
+    shown: NDArray[np.bool_], lives: list[Live], seconds: float, fps: float,
+) -> Moved:  # fmt: skip
+    n_frames = round(seconds * fps)
+    at = np.arange(n_frames) / fps * RATE_HZ
+    low = np.minimum(at.astype(int), len(balls) - 2)
+    share = at - low
+    near = np.minimum(np.rint(at).astype(int), len(balls) - 1)
+    tracks = []
+    for index, agent in enumerate(agents):
+        here = ~np.isnan(places[low, index, 0]) & ~np.isnan(places[low + 1, index, 0])
+        frames = np.flatnonzero(here)
+        if not len(frames):
+            continue
+        first, last = int(frames[0]), int(frames[-1]) + 1
+        a, b = low[first:last], share[first:last, None]
+        spot: Any = places[a, index] * (1 - b) + places[a + 1, index] * b
+        tracks.append(Track(agent.who, agent.goal, first, spot, headings[near[first:last], index]))
+    ball = balls[low] * (1 - share[:, None]) + balls[low + 1] * share[:, None]
+    times = np.arange(n_frames) / fps
+    live = tuple(any(one.from_s <= t < one.to_s for one in lives) for t in times)
+    return Moved(tuple(tracks), ball, tuple(holders[k] for k in near), shown[near], live)
+
+
+def place_of(moved: Moved, who: Player, frame: int) -> Place | None:
+    """Where a player is in a frame, or None when he is not on the floor."""
+    for track in moved.tracks:
+        if track.who == who and (here := track.at(frame)) is not None:
+            return here[0], here[1]
+    return None
