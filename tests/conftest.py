@@ -42,7 +42,7 @@ def new_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
     def make(width_px: int = 1366, height_px: int = 768, **context_options: object) -> Page:
         context = chromium.new_context(
             viewport={"width": width_px, "height": height_px},
-            **context_options,  # type: ignore[arg-type]
+            **context_options,
         )
         contexts.append(context)
         context.set_default_timeout(WAIT_MS)
