@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from tagger.film.probe import FilmFacts
 
 
+SILENCE_S = 60.0  # a card may take its time
+
+
 @dataclass(frozen=True, eq=False)
 class Look:
     """What was found out about one file.
@@ -127,13 +130,15 @@ def look_at(
     tagger.film.errors.FilmError
         One of them is no film, torn, missing, or named twice.
     """
-    from tagger.film.child import in_child
+    from tagger.film.child import Limits, in_child
     from tagger.film.parts import join_parts
 
+    heed = stop or _never
+    limits = Limits(silence_s=SILENCE_S)
     looks: list[Look] = []
     for place, path in enumerate(paths):
         report = _part_of(progress, place, len(paths), path.name)
-        looks.append(in_child(within, n_cores, look, path, film=path, progress=report, stop=stop))
+        looks.append(in_child(within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed))
     if len(looks) < 2:
         return looks
     joined: JoinedFilm = in_child(
@@ -144,7 +149,8 @@ def look_at(
         in_order=in_order,
         indexes=[one.index for one in looks],
         film=looks[0].path,
-        stop=stop,
+        limits=limits,
+        stop=heed,
     )
     found = {one.path: one for one in looks}
     return [replace(found[part.path], gap_ms=part.gap_before_ms, gap_from=part.gap_from) for part in joined.parts]
@@ -155,3 +161,8 @@ def _part_of(progress: Progress | None, place: int, of: int, name: str) -> Progr
         return None
     tell = progress
     return lambda done, text: tell((place + done) / of, f"{name}: {text}")
+
+
+def _never() -> bool:
+    """Asked by the child, which so shows that it lives."""
+    return False

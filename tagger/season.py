@@ -258,20 +258,35 @@ class Season:
         BadGame
             The id is taken or no id, or the date is none.
         """
+        with self.store.writing() as db:
+            self.check_new_game(id_, date, opponent)
+            db.execute(
+                "INSERT INTO games (id, date, opponent, home, about, chosen_book) VALUES (?, ?, ?, ?, ?, ?)",
+                (id_, date, opponent.strip(), int(home), about, book),
+            )
+        return self.game(id_)
+
+    def check_new_game(self, id_: str, date: str, opponent: str) -> None:
+        """Refuse a game that can't be made.
+
+        Parameters
+        ----------
+        id_, date, opponent : str
+            As for `add_game`.
+
+        Raises
+        ------
+        BadGame
+            The id is taken or no id, or the date is none.
+        """
         if not _ID.match(id_):
             raise BadGame(f"a game's id is letters, digits and . _ -; “{id_}” is not")
         if not _DATE.match(date):
             raise BadGame(f"“{date}” is not a date like 2026-03-14")
         if not opponent.strip():
             raise BadGame("the opponent has no name; say --opponent NAME")
-        with self.store.writing() as db:
-            if db.execute("SELECT 1 FROM games WHERE id = ?", (id_,)).fetchone():
-                raise BadGame(f"the season has a game “{id_}” already; leave out --new to bring film into it")
-            db.execute(
-                "INSERT INTO games (id, date, opponent, home, about, chosen_book) VALUES (?, ?, ?, ?, ?, ?)",
-                (id_, date, opponent.strip(), int(home), about, book),
-            )
-        return self.game(id_)
+        if self.store.connection().execute("SELECT 1 FROM games WHERE id = ?", (id_,)).fetchone():
+            raise BadGame(f"the season has a game “{id_}” already; leave out --new to bring film into it")
 
     def remove_empty_game(self, id_: str) -> None:
         """Take back a game that was just made; one that has film or marks stays.

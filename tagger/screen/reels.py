@@ -1,4 +1,4 @@
-"""What a page is told of a game's films: what is played for each, how far that reaches, and what is still being made."""
+"""What a page is told of a game's films: what is played for each, how far that reaches, what is still being made."""
 
 from __future__ import annotations
 
@@ -24,9 +24,9 @@ def films_of(season: Season, game: Game) -> list[dict[str, Any]]:
     Returns
     -------
     list of dict
-        In order: `id`, `name`, `offset_ms`, `duration_ms`, `n_frames`, `state` as `tagger.films.Film`; `version`: the word
-        for the file that is played, empty for none; `until_ms`: how much of the film that file holds; `damage`: the
-        damaged stretches; `coming`: the work that gives another file to play, or null.
+        In order: `id`, `name`, `offset_ms`, `duration_ms`, `n_frames`, `state` and `damage` as `tagger.films.Film`;
+        `version`: the word for the file that is played, empty for none; `until_ms`: how much of the film that file
+        holds; `coming`: the work that gives another file to play, or null.
     """
     jobs = [job for job in JobBook(season.store).all() if job.kind in COMING]
     return [

@@ -180,7 +180,7 @@ export class FilmDeck {
   }
 
   #shown() {
-    if (this.reel.aim !== null) return this.onChange();
+    if (this.reel.aim !== null || this.moving) return this.onChange();
     this.goal = null;
     if (this.again && this.rate > 0 && this.gameMs >= this.again.to) {
       const { again } = this;
@@ -196,7 +196,8 @@ export class FilmDeck {
   #ended() {
     const place = this.films.findIndex((film) => film === this.reel.film);
     const next = this.films[place + 1];
-    if (!next || this.rate <= 0) return void this.hold();
+    const partly = this.films[place]?.until_ms < this.films[place]?.duration_ms;
+    if (!next || partly || this.rate <= 0) return void this.hold();
     void this.goTo(next.offset_ms);
   }
 

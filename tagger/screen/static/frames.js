@@ -1,11 +1,13 @@
 // When each frame of a film is shown. Times are whole units of the film's own time base, as the server counts them;
 // milliseconds are rounded exactly as the server rounds them (nearest, a half up).
 
-/** @typedef {{base: [number, number], steps: [number, number][]}} FrameTimes */
+/** @typedef {{base: [number, number], steps: [number, number][], version?: string}} FrameTimes */
 
 export class Frames {
   /** @param {FrameTimes} times */
-  constructor({ base, steps }) {
+  constructor({ base, steps, version = "" }) {
+    /** The word for the file that these are the frames of, among those that can be played for the film. */
+    this.version = version;
     const [numerator, denominator] = base;
     this.numerator = numerator;
     this.denominator = denominator;

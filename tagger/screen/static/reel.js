@@ -1,7 +1,12 @@
 // One film in a video element, by frames: which one is on screen, and going to another one exactly.
 import { Frames } from "./frames.js";
 
-/** @typedef {{id: string, name: string, offset_ms: number, duration_ms: number, n_frames: number, state: string}} Film */
+/** @typedef {{kind: string, state: string, share: number, left_s: number | null, why: string}} Coming a file being made */
+/**
+ * @typedef {{id: string, name: string, offset_ms: number, duration_ms: number, n_frames: number, state: string,
+ *   version: string, until_ms: number, damage: {kind: string, start_ms: number, end_ms: number, line: string}[],
+ *   coming: Coming | null}} Film `version` is the word for the file that plays, `until_ms` how much of the film it holds
+ */
 
 const NO_PICTURE_MS = 300; // a seek that shows no picture by then (a tab in the background) counts as done
 
@@ -43,7 +48,7 @@ export class Reel {
     this.waiting = false;
     const { video } = this;
     video.addEventListener("loadstart", () => (this.frames = frames), { once: true });
-    video.src = `/film/${encodeURIComponent(film.id)}`;
+    video.src = `/film/${encodeURIComponent(film.id)}${frames.version ? `?v=${frames.version}` : ""}`;
     await new Promise((resolve, reject) => {
       video.addEventListener("loadeddata", resolve, { once: true });
       video.addEventListener("error", () => reject(new Error(unplayable(video))), { once: true });

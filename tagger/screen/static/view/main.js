@@ -1,10 +1,12 @@
 // The tagging page: asks the server for its game, then puts the parts together.
+import { ChangeOver, freeze } from "../changeover.js";
 import { Desk } from "../desk.js";
 import { FilmDeck } from "../film.js";
 import { strokeOf } from "../keys.js";
 import { readLanguage } from "../language.js";
 import { Outbox } from "../outbox.js";
 import { ask, newId, sendEntries, urlOf } from "../server.js";
+import { watchFilms, whyNone } from "./coming.js";
 import { byId } from "./dom.js";
 import { LineView } from "./line.js";
 import { LogView } from "./log.js";
@@ -31,7 +33,11 @@ async function begin(opening) {
   const desk = new Desk(language, offsets, asked.get("by") ?? book, { newId, wall: () => new Date().toISOString() });
   const video = /** @type {HTMLVideoElement} */ (byId("video"));
   const press = (/** @type {string} */ stroke) => tagging.press(stroke);
-  const deck = new FilmDeck(video, opening.films, () => tagging.draw());
+  const deck = new FilmDeck(video, opening.films, () => {
+    tagging.draw();
+    change.look();
+  });
+  const change = new ChangeOver(deck, freeze);
   const views = {
     log: new LogView(byId("log"), language, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
     line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.goTo(ms)),
@@ -75,17 +81,20 @@ async function begin(opening) {
   }
   tagging.draw();
   document.body.dataset.ready = "marks";
-  await openFilm(deck, opening, Number(asked.get("at") ?? desk.sequence.rows.at(-1)?.at ?? 0));
+  const at = Number(asked.get("at") ?? desk.sequence.rows.at(-1)?.at ?? 0);
+  await openFilm(deck, opening.films, at);
   tagging.draw();
   document.body.dataset.ready = "film";
+  watchFilms(game, opening.films, async (films) => {
+    change.take(films);
+    if (!deck.reel.film) await openFilm(deck, films, at);
+  });
   keepLooking(tagging, opening.seq);
 }
 
-/** @param {FilmDeck} deck @param {Opening} opening @param {number} at game ms */
-async function openFilm(deck, opening, at) {
-  const away = opening.films.find((film) => film.state !== "ready");
-  if (!opening.films.length) status.withoutFilm("This game has no film yet. Bring it in with: floorbook film");
-  else if (!deck.films.length) status.withoutFilm(away?.state === "none" ? "This game has marks but no film." : `The film is not where it was: ${away?.name}. Put the card or disk in, then open this page again.`);
+/** @param {FilmDeck} deck @param {import("../reel.js").Film[]} films @param {number} at game ms */
+async function openFilm(deck, films, at) {
+  status.withoutFilm(whyNone(films));
   if (!deck.films.length) return;
   try {
     await deck.goTo(Number.isFinite(at) ? at : 0);
