@@ -13,8 +13,8 @@ def main(argv: list[str] | None = None) -> int:
     """Run the command; returns the exit code: 0 done, 1 an option that makes no sense, 2 wrong usage."""
     words = argparse.ArgumentParser(
         prog="python -m sample_data",
-        description="Make a film of an invented box-lacrosse game (H.264/AAC MP4), with everything that truly happens in "
-        "it beside the film as OUT.truth.json.gz. The same seed gives the same truth and the same drawn pixels.",
+        description="Make a film of an invented box-lacrosse game (H.264/AAC MP4), with everything that truly happens "
+        "in it beside the film as OUT.truth.json.gz. The same seed gives the same truth and the same drawn pixels.",
     )
     words.add_argument("out", type=Path, metavar="OUT.mp4", help="where the film goes; the truth goes beside it")
     words.add_argument("--seed", type=int, default=7, help="which game (default 7)")
@@ -36,8 +36,8 @@ def main(argv: list[str] | None = None) -> int:
 
     try:
         options = FilmOptions(
-            seed=said.seed, seconds=said.seconds, width_px=int(width), height_px=int(height), fps=said.fps, pan=said.pan,
-            opponent=said.opponent, period=said.period, home=not said.away, crf=said.crf,
+            seed=said.seed, seconds=said.seconds, width_px=int(width), height_px=int(height), fps=said.fps,
+            pan=said.pan, opponent=said.opponent, period=said.period, home=not said.away, crf=said.crf,
         )  # fmt: skip
         film, truth = make_film(options, said.out, progress=_tell)
     except (SampleError, OSError) as fault:

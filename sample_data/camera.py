@@ -123,7 +123,7 @@ def views(
         )
         tilt_rad = np.arctan2(-dz, np.hypot(dx, dy)) + 0.0008 * np.sin(1.3 * t[frame] + phase[2])
         focal = width_px * float(np.sqrt(dx * dx + dy * dy + dz * dz)) / wide[frame]
-        found.append(View(tuple(place.tolist()), float(pan_rad), float(tilt_rad), float(focal), width_px, height_px))  # type: ignore[arg-type]
+        found.append(View(tuple(place.tolist()), float(pan_rad), float(tilt_rad), float(focal), width_px, height_px))
     return found
 
 

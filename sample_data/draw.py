@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,19 +89,18 @@ class Film:
         import cv2
 
         view = self.views[index]
-        front: Picture | None
         if self.look.pan:
             size = (self.look.width_px, self.look.height_px)
             across = view.from_view(self.painted.view)
-            empty = cv2.warpPerspective(
+            empty: Any = cv2.warpPerspective(
                 self.painted.picture, across, size, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT
             )
-            front = cv2.warpPerspective(self.painted.front, across, size, flags=cv2.INTER_NEAREST)
+            front: Any = cv2.warpPerspective(self.painted.front, across, size, flags=cv2.INTER_NEAREST)
         else:
             empty, front = self.painted.picture, self.painted.front
         picture = empty.copy()
         self._scoreboard(picture, view, index)
-        things: list[tuple[float, object]] = []
+        things: list[tuple[float, Any]] = []
         for order, track in enumerate(self.moved.tracks):
             here = track.at(index)
             if here is not None:
@@ -243,7 +243,7 @@ def _goal(picture: Picture, view: View, rules: FloorRules, side: int) -> None:
         return
     net = (214, 214, 212)
     thin = 1
-    for k in range(0, 7):
+    for k in range(7):
         u = k / 6
         top = points[1] + (points[2] - points[1]) * u
         low = points[4] + (points[5] - points[4]) * u

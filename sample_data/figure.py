@@ -179,10 +179,10 @@ def _torso(picture: Picture, joints: dict[str, Floats], half: float, scale: floa
     import cv2
 
     top, bottom = joints["chest"] + [0, -0.07 * scale], joints["hip"] + [0, 0.10 * scale]
-    shape = np.array(
-        [top + [-half * 0.62, -0.03 * scale], top + [half * 0.62, -0.03 * scale], top + [half, 0.10 * scale],
-         bottom + [half * 0.86, 0], bottom + [-half * 0.86, 0], top + [-half, 0.10 * scale]]
-    )  # fmt: skip
+    slope, drop = -0.03 * scale, 0.10 * scale
+    above = np.array([[-half * 0.62, slope], [half * 0.62, slope], [half, drop], [-half, drop]]) + top
+    below = np.array([[half * 0.86, 0.0], [-half * 0.86, 0.0]]) + bottom
+    shape = np.vstack([above[:3], below, above[3:]])
     cv2.fillConvexPoly(picture, np.rint(shape * _SUB).astype(np.int32), kit.jersey, cv2.LINE_AA, _SHIFT)
     edge = np.array([shape[2], shape[3], shape[3] - [half * 0.28, 0], shape[2] - [half * 0.22, -0.02 * scale]])
     cv2.fillConvexPoly(picture, np.rint(edge * _SUB).astype(np.int32), _dim(kit.jersey, 0.8), cv2.LINE_AA, _SHIFT)

@@ -22,7 +22,7 @@ from tagger.floor.rules import FloorRules, floor_rules
 GOP = 25
 AUDIO_BITS_S = 56_000
 AWAY = {"Quarry Hill": ("#F2EFE6", False), "Millrace": ("#8E2F2B", True)}
-"""Jersey of the other team, and whether it is dark; others wear off-white against our dark, dark red against our light."""
+"""Jersey of the other team, and whether it is dark; others wear light against our dark, and dark against our light."""
 
 
 @dataclass(frozen=True)

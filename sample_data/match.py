@@ -330,8 +330,8 @@ def _till(row: Any, horn_ms: int) -> Any:
     if hasattr(row, "look"):
         named = row.look is not None
         return replace(
-            row, end_ms=horn_ms, ended="period_end", look="none" if named else None, look_open="none" if named else None,
-            penalty_drawn=False,
+            row, end_ms=horn_ms, ended="period_end", penalty_drawn=False,
+            look="none" if named else None, look_open="none" if named else None,
         )  # fmt: skip
     settled = row.settled_ms if row.settled_ms is not None and row.settled_ms < horn_ms else None
     return replace(row, end_ms=horn_ms, ended="period_end", settled_ms=settled)

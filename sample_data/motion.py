@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Track:
-    """One stay on the floor, sampled: from `from_frame` on, one row of `place_m` (x, y) and `heading` (radians) a frame."""
+    """One stay on the floor: from `from_frame` on, one row of `place_m` (x, y) and `heading` (radians) a frame."""
 
     who: Player
     goal: int
@@ -243,9 +243,12 @@ def _wanted(
     if agent.goal:
         return _keeper(agent, ball, rules)
     spot = agent.spot_at(t)
-    if live is not None and agent.who[0] != live.team:
-        if spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7:
-            return _defend(agent, t, live, on, ball, rules)
+    if (
+        live is not None
+        and agent.who[0] != live.team
+        and (spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7)
+    ):
+        return _defend(agent, t, live, on, ball, rules)
     if spot is None:
         return -agent.speed * 0.5
     to = np.array(spot.place) - agent.place

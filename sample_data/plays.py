@@ -73,7 +73,9 @@ LANTERN = Play(
 KEEL = Play(
     code="keel",
     family="off_ball",
-    places={"helm": (9.6, -0.8), "hull": (2.9, 5.7), "ballast": (4.2, -4.9), "swimmer": (8.6, 7.0), "anchor": (9.2, -6.2)},
+    places={
+        "helm": (9.6, -0.8), "hull": (2.9, 5.7), "ballast": (4.2, -4.9), "swimmer": (8.6, 7.0), "anchor": (9.2, -6.2),
+    },
     pick=Pick(
         "double", "hull", "swimmer", (5.7, 4.6), (5.1, 1.5),
         {"rolled": (3.5, 2.2), "popped": (7.4, 5.6), "stayed": (5.2, 4.2), "slipped": (3.5, 2.2)}, second="ballast",

@@ -168,7 +168,7 @@ class TrueRates:
             "no_help": 0.20,
             "bad_change": 0.07,
             "goalkeeper": 0.17,
-        }  # fmt: skip
+        }
     )
 
     graded: float = 0.75

@@ -18,8 +18,8 @@ class Touch:
     """What the ball does from this moment until the next touch.
 
     ``how`` is ``held`` (by `who`), ``pass`` (from `who`, caught by the next touch's `who`), ``shot`` (towards `place`),
-    ``loose`` (rolling, to be at `place` when the next touch begins), ``dead`` (lying at `place`) or ``out`` (flying over
-    the boards to `place`).
+    ``loose`` (rolling, to be at `place` when the next touch begins), ``dead`` (lying at `place`),
+    ``hidden`` (an official has it) or ``out`` (flying over the boards to `place`).
     """
 
     at_s: float

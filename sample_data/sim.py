@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -55,15 +56,16 @@ def simulate_game(
         With `Truth.kind` ``game``.
     """
     match = _match(np.random.default_rng([seed, 0]), opponent, seed, rates, rule_code, quick=False)
-    at_s = 5.0
+    at_s = ended_s = 5.0
     for number in (1, 2, 3):
         match.start_period(number, at_s, match.period_s)
         horn_s = _play(match, at_s, None)
         if horn_s is None:
             raise AssertionError("a whole period always ends")
         match.to_period(number, at_s, match.period_s, True, horn_s)
+        ended_s = horn_s
         at_s = horn_s + match.between(100, 150)
-    return Simulated(_truth(match, seed, "game", horn_s, rule_code), match.script)
+    return Simulated(_truth(match, seed, "game", ended_s, rule_code), match.script)
 
 
 def simulate_excerpt(
@@ -223,7 +225,7 @@ def _idle(match: Match, end: End, stop_s: float, to: str | None, film_s: float) 
 
 def _truth(match: Match, seed: int, kind: str, length_s: float, rule_code: str) -> Truth:
     match.finish(length_s)
-    rows = {name: tuple(sorted(match.rows.get(name, []), key=_when)) for name in _TABLES}
+    rows: dict[str, Any] = {name: tuple(sorted(match.rows.get(name, []), key=_when)) for name in _TABLES}
     rows["grades"] = _grades(match, seed)
     teams = {team: _team(squad) for team, squad in match.squads.items()}
     return Truth(seed=seed, kind=kind, rule_code=rule_code, teams=teams, length_ms=round(length_s * 1000), **rows)

@@ -82,7 +82,7 @@ def tag(truth: Truth, game: str, film: str, *, level: str = "whole", by: str = "
                 at_ms=mark.at_ms,
                 answers=answers,
                 wall=wall,
-            )  # fmt: skip
+            )
         )
     return entries
 
@@ -168,11 +168,11 @@ def _events(truth: Truth) -> Iterable[Marked]:
         }  # fmt: skip
         yield Marked(screen.at_ms, 30, "screen", answers)
     for shot in truth.shots:
-        answers = {
+        told: dict[str, Any] = {
             "shooter": shot.shooter, "result": shot.result, "recovered": shot.recovered, "cause": shot.cause,
             "feeder": shot.feeder, "feeder2": shot.feeder2,
         }  # fmt: skip
-        yield Marked(shot.at_ms, 40, "shot", {**answers, "place": [shot.x_m, shot.y_m]})
+        yield Marked(shot.at_ms, 40, "shot", {**told, "place": [shot.x_m, shot.y_m]})
     for lost in truth.turnovers:
         yield Marked(lost.at_ms, 40, "turnover", {"player": lost.player, "kind": lost.kind, "where": lost.where})
     for loose in truth.loose_balls:

@@ -12,15 +12,16 @@ Written as one gzipped JSON object, ``OUT.truth.json.gz``:
                    ``x_cm``, ``y_cm``: whole centimetres, one value a frame
     ``ball``       ``x_cm``, ``y_cm``, ``z_cm``, one value a frame; ``holder``: list of ``[from_frame, team, number]``,
                    team and number null while nobody has it
-    ``camera``     ``place_m`` and for every frame ``pan_mrad``, ``tilt_mrad`` (thousandths of a radian, pan to the right
-                   from the view across the floor, tilt downwards) and ``focal_px`` (tenths of a pixel); the picture's
-                   middle is the optical axis, y down
+    ``camera``     ``place_m`` and for every frame ``pan_mrad``, ``tilt_mrad`` (thousandths of a radian; pan to the
+                   right from the view across the floor, tilt downwards) and ``focal_px``; the optical axis goes
+                   through the picture's middle, y is down
 
 Times are whole milliseconds from the film's first frame (without film: from the game's first). Spans are half-open.
 Rows speak the codes of the event tables (`tagger.tables`): a question that was asked and had no answer is ``none``.
-Strength counts the runners of the team with the ball first. Places in rows are in floor coordinates: metres, origin at the floor's centre, +x towards the goal that the team in
-question attacks, +y left when facing it. Places of frames are in rink coordinates: the same axes for the team that
-attacks towards +x; `Possession.attacks` is +1 or -1 and multiplies one into the other.
+Strength counts the runners of the team with the ball first. Places in rows are in floor coordinates: metres, origin
+at the floor's centre, +x towards the goal that the team in question attacks, +y left when facing it. Places of frames
+are in rink coordinates: the same axes for the team that attacks towards +x; `Possession.attacks` is +1 or -1 and
+multiplies one into the other.
 """
 
 from __future__ import annotations
