@@ -11,8 +11,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-import numpy as np
-
 from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.picture import even
@@ -82,21 +80,12 @@ def make_playable(
         index = build_index(source, progress=_share(progress, 0.0, 0.1), stop=stop)
     check_room(target, facts.size_bytes if facts.repackable else encoded_bytes(facts, index))
     if facts.repackable:
-        size = repack(source, target, facts, index, progress=_share(progress, 0.1, 0.9), stop=stop)
-        if size:
-            made = build_index(target)
-            if same_times(index, made):
-                return Converted(target, "repacked", made, 1, size)
-            target.unlink(missing_ok=True)
+        made = repack(source, target, facts, index, progress=_share(progress, 0.1, 1.0), stop=stop)
+        if made is not None:
+            if progress is not None:
+                progress(1.0, f"{made.n_frames} frames")
+            return Converted(target, "repacked", made, 1, target.stat().st_size)
     return encode_copy(source, target, facts, index, PLAYABLE_SETTINGS, progress=_share(progress, 0.1, 1.0), stop=stop)
-
-
-def same_times(one: FrameIndex, other: FrameIndex) -> bool:
-    """Whether two indexes list equally many frames at the same times (to half a millisecond)."""
-    if one.n_frames != other.n_frames:
-        return False
-    first, second = one.pts - one.pts[0], other.pts - other.pts[0]
-    return bool(np.all(np.abs(first * float(one.time_base) - second * float(other.time_base)) <= 0.0005 + 1e-9))
 
 
 def encode_copy(

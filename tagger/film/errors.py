@@ -99,6 +99,8 @@ def from_os(error: OSError, path: Path | str) -> FilmError:
         return FilmForbidden("may not be opened by this user", path, "change its permissions or copy it elsewhere")
     if error.errno == errno.ENOSPC:
         return DiskFull("the disk is full", path, "make room and start again")
+    if error.errno == errno.EFBIG:
+        return DiskFull("the result is too large a file for this disk", path, "use a disk that takes files over 4 GB")
     if error.errno == errno.EIO:
         return FilmTorn("the disk or card can't be read here", path, "copy the film to another disk and try that")
     reason = os.strerror(error.errno) if error.errno and error.errno > 0 and error.errno < 1000 else str(error)

@@ -189,6 +189,14 @@ def build_index(path: Path | str, *, progress: Progress | None = None, stop: Sto
     return FrameIndex(pts, key, base, int(pts[-1]) + last)
 
 
+def same_times(one: FrameIndex, other: FrameIndex) -> bool:
+    """Whether two indexes list equally many frames at the same times (to half a millisecond)."""
+    if one.n_frames != other.n_frames:
+        return False
+    first, second = one.pts - one.pts[0], other.pts - other.pts[0]
+    return bool(np.all(np.abs(first * float(one.time_base) - second * float(other.time_base)) <= 0.0005 + 1e-9))
+
+
 _Frames = tuple[NDArray[np.int64], NDArray[np.bool_]]
 _Columns = tuple[NDArray[np.int64], NDArray[np.bool_], int]
 

@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmStopped, FilmTorn, from_os
-from tagger.film.index import FrameIndex, Progress, Stop
+from tagger.film.index import FrameIndex, Progress, Stop, build_index, same_times
 from tagger.film.probe import FilmFacts
 from tagger.film.sound import sound_stream
 from tagger.film.soundtrack import sound_mover
-from tagger.film.source import opened, packets_of, picture_stream
+from tagger.film.source import opened, packets_of, picture_stream, time_base
 from tagger.film.writer import PartFile
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def repack(
     *,
     progress: Progress | None = None,
     stop: Stop | None = None,
-) -> int:
+) -> FrameIndex | None:
     """Copy a film's packets into an MP4 whose first shown frame stands at time 0.
 
     Parameters
@@ -53,8 +53,9 @@ def repack(
 
     Returns
     -------
-    int
-        Size in bytes, or 0 when the packets' times can't be carried over (nothing is left behind then).
+    FrameIndex or None
+        The new film's index; None when copying can't give the same frames at the same times (nothing is left
+        behind then).
 
     Raises
     ------
@@ -68,21 +69,44 @@ def repack(
             opened(source) as taken,
             av.open(str(file.part), "w", format="mp4", options={"movflags": "+faststart"}) as made,
         ):
-            _copy(taken, made, source, facts, index, progress, stop)
+            hides = _copy(taken, made, source, facts, index, progress, stop)
+        result = _checked(file.part, index, hides=hides)
     except _Uncopyable:
         file.drop()
-        return 0
+        return None
     except (av.error.FFmpegError, OSError) as error:
         file.drop()
         if isinstance(error, OSError) and not isinstance(error, FilmTorn | FilmStopped):
             raise from_os(error, target) from error
         if isinstance(error, FilmTorn | FilmStopped):
             raise
-        return 0
+        return None
     except BaseException:
         file.drop()
         raise
-    return file.keep()
+    file.keep()
+    return result
+
+
+def _checked(part: Path, index: FrameIndex, *, hides: bool) -> FrameIndex:
+    """The index of what was written, known from the source's; read back where the file hides frames.
+
+    Raises
+    ------
+    _Uncopyable
+        When the file does not hold the same frames at the same times.
+    """
+    with opened(part) as made:
+        stream = picture_stream(made, part)
+        base, n_frames = time_base(stream), stream.frames
+    first, scale = int(index.pts[0]), index.time_base / base
+    if not hides and n_frames == index.n_frames and scale.denominator == 1:
+        pts = (index.pts - first) * scale.numerator
+        return FrameIndex(pts, index.key, base, (index.end_pts - first) * scale.numerator)
+    found = build_index(part)
+    if not same_times(index, found):
+        raise _Uncopyable
+    return found
 
 
 def _copy(
@@ -93,7 +117,8 @@ def _copy(
     index: FrameIndex,
     progress: Progress | None,
     stop: Stop | None,
-) -> None:
+) -> bool:
+    """Copy all packets; whether some of them are hidden by the new file's edit list."""
     picture = picture_stream(taken, source)
     new_picture = made.add_stream_from_template(picture, opaque=True)
     sound = sound_stream(taken)
@@ -119,8 +144,9 @@ def _copy(
     if sounds is not None:
         for ready in sounds.rest():
             made.mux_one(ready)
-    if pictures.n == 0:
+    if pictures.shown != index.n_frames:
         raise _Uncopyable
+    return pictures.n > pictures.shown
 
 
 class _PictureCopy:
@@ -129,32 +155,35 @@ class _PictureCopy:
     def __init__(self, stream: VideoStream, new: VideoStream, index: FrameIndex) -> None:
         self.new = new
         self.index = index
-        self.n = 0
+        self.n = self.shown = 0
         self._begun = False
-        self._last_dts: int | None = None
+        self._first, self._final = int(index.pts[0]), int(index.pts[-1])
+        self._last_dts = -(1 << 62)
         self._depth = max(0, stream.codec_context.has_b_frames or 0)
 
     def take(self, packet: Packet) -> bool:
         """Re-time a packet; False when it is to be left out."""
-        first = int(self.index.pts[0])
+        pts, dts, first = packet.pts, packet.dts, self._first
         if not self._begun:
             if not packet.is_keyframe:
                 return False
             self._begun = True
-        if packet.pts is None:
+        if pts is None:
             raise _Uncopyable
-        if packet.pts < first and not packet.is_discard and not packet.is_keyframe:
+        if pts < first and not packet.is_discard and not packet.is_keyframe:
             return False  # refers to frames that are not in the file
-        if packet.pts > int(self.index.pts[-1]):
+        if pts > self._final:
             return False
-        dts = packet.dts if packet.dts is not None else self._made_dts()
-        if self._last_dts is not None and dts <= self._last_dts:
+        if dts is None:
+            dts = self._made_dts()
+        if dts <= self._last_dts:
             dts = self._last_dts + 1
-        if dts > packet.pts:
+        if dts > pts:
             raise _Uncopyable
         self._last_dts = dts
         self.n += 1
-        packet.pts, packet.dts = packet.pts - first, dts - first
+        self.shown += pts >= first
+        packet.pts, packet.dts = pts - first, dts - first
         packet.stream = self.new
         return True
 

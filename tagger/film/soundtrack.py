@@ -35,14 +35,15 @@ class SoundCopy:
         self.new = made.add_stream_from_template(stream, opaque=True)
         self._shift = round(origin_s / Fraction(stream.time_base or 1))
         self._end = round(length_s / Fraction(stream.time_base or 1))
-        self._last: int | None = None
+        self._last = -(1 << 62)
 
     def take(self, packet: Packet) -> list[Packet]:
         """The packet with its new time, or nothing if it lies before or behind the picture."""
-        if packet.pts is None:
+        pts = packet.pts
+        if pts is None:
             return []
-        at = packet.pts - self._shift
-        if at + (packet.duration or 0) <= 0 or at >= self._end or (self._last is not None and at <= self._last):
+        at = pts - self._shift
+        if at <= self._last or at >= self._end or (at <= 0 and at + (packet.duration or 0) <= 0):
             return []
         self._last = at
         packet.pts = packet.dts = at

@@ -21,17 +21,19 @@ def run() -> list[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         minute = camera_like(Path(folder, "minute.mp4"), seconds=60, size=(1280, 720), bit_rate=3_000_000)
         film = looped(minute, Path(folder, "ten.mp4"), 10)
-        index_s, demux_s, ratio = paired(lambda: build_index(film), lambda: _demux(film), 9)
+        indexing = paired(lambda: build_index(film), lambda: _demux(film), 9)
         heavy = camera_like(Path(folder, "heavy.mp4"), seconds=20)
         index = build_index(heavy)
-        scan_s, decode_s, scan_ratio = paired(lambda: scan_pictures(heavy, index), lambda: _decode(heavy))
+        looking = paired(lambda: scan_pictures(heavy, index), lambda: _decode(heavy))
     return [
-        Figure("bare demux, 10 min", demux_s, "s"),
-        Figure("index, 10 min", index_s, "s"),
-        at_least("index speed by demux speed", 1 / ratio, "times", 0.9),
-        Figure("decode, 20 s of 1080p", decode_s, "s"),
-        Figure("look through, 20 s of 1080p", scan_s, "s"),
-        at_most("looking through on top of decoding", (scan_ratio - 1) * 100, "%", 15),
+        Figure("bare demux, 10 min", indexing.other_s, "s"),
+        Figure("index, 10 min", indexing.one_s, "s"),
+        at_least("index speed by demux speed", 1 / indexing.ratio, "times", 0.9),
+        Figure("the same by processor time", 1 / indexing.cpu_ratio, "times"),
+        Figure("decode, 20 s of 1080p", looking.other_s, "s"),
+        Figure("look through, 20 s of 1080p", looking.one_s, "s"),
+        at_most("looking through on top of decoding", (looking.ratio - 1) * 100, "%", 15),
+        Figure("the same by processor time", (looking.cpu_ratio - 1) * 100, "%"),
     ]
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import statistics
 import subprocess
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -76,18 +78,41 @@ def ffmpeg(*words: str) -> None:
     subprocess.run([program, "-v", "error", "-nostdin", "-y", *words], check=True)
 
 
-def paired(one: Callable[[], object], other: Callable[[], object], n_runs: int = N_RUNS) -> tuple[float, float, float]:
-    """Median seconds of both, and the median of `one`'s time by `other`'s, each pair run back to back."""
-    ones: list[float] = []
-    others: list[float] = []
+@dataclass(frozen=True)
+class Pair:
+    """Two works compared: median seconds of each, and the medians of the first's time by the second's.
+
+    `ratio` is of time by the clock, `cpu_ratio` of processor time, children included: the latter hardly changes
+    when the machine is busy with something else.
+    """
+
+    one_s: float
+    other_s: float
+    ratio: float
+    cpu_ratio: float
+
+
+def paired(one: Callable[[], object], other: Callable[[], object], n_runs: int = N_RUNS) -> Pair:
+    """Do both works alternately, each pair back to back, and compare."""
+    rows = []
     for n in range(n_runs):
-        first, second = (ones, one), (others, other)
-        for times, work in (first, second) if n % 2 else (second, first):
-            begun = time.perf_counter()
+        pair = {}
+        for name, work in (("one", one), ("other", other))[:: 1 if n % 2 else -1]:
+            cpu_s, begun = _cpu_s(), time.perf_counter()
             work()
-            times.append(time.perf_counter() - begun)
-    ratios = [a / b for a, b in zip(ones, others, strict=True)]
-    return statistics.median(ones), statistics.median(others), statistics.median(ratios)
+            pair[name] = (time.perf_counter() - begun, max(1e-6, _cpu_s() - cpu_s))
+        rows.append((*pair["one"], *pair["other"]))
+    return Pair(
+        statistics.median(row[0] for row in rows),
+        statistics.median(row[2] for row in rows),
+        statistics.median(row[0] / row[2] for row in rows),
+        statistics.median(row[1] / row[3] for row in rows),
+    )
+
+
+def _cpu_s() -> float:
+    spent = os.times()
+    return spent.user + spent.system + spent.children_user + spent.children_system
 
 
 def percentile(values: list[float], share: float) -> float:

@@ -8,9 +8,9 @@ import av
 import numpy as np
 import pytest
 
-from tagger.film.convert import PLAYABLE_SETTINGS, make_playable, same_times
+from tagger.film.convert import PLAYABLE_SETTINGS, make_playable
 from tagger.film.errors import FilmStopped
-from tagger.film.index import build_index
+from tagger.film.index import build_index, same_times
 from tests.film.conftest import MakeFilm
 from tests.film.recipes import INTERLACED, KINDS, PLAIN
 
@@ -23,6 +23,9 @@ def test_where_only_the_wrapping_is_in_the_way_no_picture_is_touched(name: str, 
     copy = make_playable(path, tmp_path / "copy.mp4", index=index)
     assert copy.how == "repacked"
     assert same_times(index, copy.index)
+    again = build_index(copy.path)
+    assert np.array_equal(again.all_ms(), copy.index.all_ms())
+    assert np.array_equal(again.key, copy.index.key)
     assert np.array_equal(_pictures(path), _pictures(copy.path))
 
 
