@@ -89,13 +89,17 @@ def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
 
 def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
     from tagger.bring import bring_film
+    from tagger.films import FILM_FOLDER
     from tagger.marks.entries import read_lines
 
     about = f"An excerpt: {game['excerpt']}" if game.get("excerpt") else ""
     season.add_game(game["id"], game["date"], game["opponent"], game["home"], about)
     film = source / "film" / game["film"] if game.get("film") else None
     if film is not None and film.is_file():
-        bring_film(season, game["id"], [film], keep=True)
+        own = season.folder / FILM_FOLDER / film.name
+        own.parent.mkdir(exist_ok=True)
+        shutil.copyfile(film, own)
+        bring_film(season, game["id"], [own])
     for book in sorted((source / "journals").glob(f"{game['id']}*.jsonl")):
         with book.open(encoding="utf-8") as text:
             header, entries = read_lines(text, book.name)
@@ -105,7 +109,7 @@ def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
 
 def _add_unfilmed(season: Season, game: dict[str, Any], entries: list[Entry], known_by: tuple[str, ...]) -> None:
     """Enter the films that marks name and that are not there, as films of which there are only marks."""
-    from tagger.season import NewFilm
+    from tagger.films import NewFilm
 
     lengths: dict[str, int] = {}
     for entry in entries:

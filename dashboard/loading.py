@@ -14,9 +14,10 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from tagger.marks.fold import Folded
+    from tagger.marks.vocabulary import Language
     from tagger.playbook import Playbook
     from tagger.season import Film, Game, Season
-    from tagger.texts import Player, Settings
+    from tagger.texts import Player, Settings, TextProblem
 
 
 @dataclass(frozen=True)
@@ -25,8 +26,10 @@ class Moment:
 
     Attributes
     ----------
-    settings, playbook, roster
-        What the text files say.
+    settings, playbook, roster, problems
+        What the text files say, and where they are wrong.
+    language : Language
+        The vocabulary with this playbook.
     games : tuple of Game
         By date.
     folded : mapping of str to Folded
@@ -38,6 +41,8 @@ class Moment:
     settings: Settings
     playbook: Playbook
     roster: tuple[Player, ...]
+    problems: tuple[TextProblem, ...]
+    language: Language
     games: tuple[Game, ...]
     folded: Mapping[str, Folded]
     tables: Mapping[str, pd.DataFrame]
@@ -76,6 +81,29 @@ class Moment:
             held = {row["id"]: row for one in self.folded.values() for row in one.rows.get(table, ())}
             self._rows[table] = held
         return held
+
+    @cached_property
+    def families(self) -> dict[str, str]:
+        """What a team without a playbook here does, by the vocabulary's codes: code → name."""
+        asked = self.language.question("family", "family")
+        return {choice["code"]: choice["name"] for choice in asked["choices"]} if asked else {}
+
+    def name_of(self, play: str) -> str:
+        """Today's name of a set, or of a family of action.
+
+        Parameters
+        ----------
+        play : str
+            Its code.
+
+        Returns
+        -------
+        str
+            The code itself when nothing has it.
+        """
+        if play in self.playbook.by_code:
+            return self.playbook.name_of(play)
+        return self.families.get(play, play).capitalize()
 
     @cached_property
     def sentences(self) -> dict[str, str]:
@@ -188,8 +216,19 @@ class Desk:
             if self._held is None or self._held[0] != stamp:
                 rows = {name: [row for one in folded.values() for row in one.rows.get(name, ())] for name in TABLES}
                 tables = coded(frames(rows))
-                moment = Moment(texts.settings, texts.playbook, texts.roster, games, folded, tables)
-                self._held = (stamp, moment)
+                self._held = (
+                    stamp,
+                    Moment(
+                        texts.settings,
+                        texts.playbook,
+                        texts.roster,
+                        season.problems,
+                        season.language(),
+                        games,
+                        folded,
+                        tables,
+                    ),
+                )
             return self._held[1]
 
     def filmed(self) -> Filmed:

@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, jsonify, request
 
-from dashboard.clips import USUAL, Timing, clip_of, in_order
+from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order
+from dashboard.reels import Wanted, chosen
 from dashboard.story import label
 from tagger.screen.answers import Refused, error_answer
 from tagger.tables import TABLES
 
 if TYPE_CHECKING:
-    from dashboard.loading import Desk
+    from dashboard.loading import Desk, Moment
 
 MOST_IDS = 20_000
 _MOST_BYTES = 4 * 1024 * 1024
@@ -44,8 +45,11 @@ def create_play(desk: Desk) -> Blueprint:
 
     @play.post("/clips")
     def clips() -> Response:
-        table, ids = _asked()
-        answer = jsonify(playlist(desk, table, ids))
+        sent = _sent()
+        if "player" in sent:
+            answer = jsonify(players_list(desk, str(sent["player"])))
+        else:
+            answer = jsonify(playlist(desk, *_rows_asked(sent)))
         answer.headers["Cache-Control"] = "no-store"
         return answer
 
@@ -76,29 +80,55 @@ def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL)
     moment = desk.now()
     rows = moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
+    clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
+    return {**_shown(desk, moment, clips), "gone": len(set(ids)) - len(wanted)}
+
+
+def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, Any]:
+    """What to play for a player: the clips of his reel.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    player : str
+        His number.
+    timing : Timing
+        How much each clip shows.
+
+    Returns
+    -------
+    dict
+        As from `playlist`.
+    """
+    moment = desk.now()
+    return {**_shown(desk, moment, chosen(moment, Wanted(player=player), timing)), "gone": 0}
+
+
+def _shown(desk: Desk, moment: Moment, clips: Sequence[Clip]) -> dict[str, Any]:
     made: list[dict[str, Any]] = []
     away: dict[str, None] = {}
-    films = {game: desk.films(game) for game in dict.fromkeys(str(row["game"]) for row in wanted)}
-    clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
+    films = {game: desk.films(game) for game in dict.fromkeys(clip.game for clip in clips)}
     for clip in clips:
         away |= {film.name: None for film in films[clip.game] if film.state in ("away", "changed")}
         pieces = clip.pieces([film for film in films[clip.game] if film.state == "ready"])
         if pieces:
+            table, id_ = clip.rows[0]
             made.append(
                 {
-                    "id": clip.rows[0][1],
-                    "label": label(moment, table, rows[clip.rows[0][1]]),
+                    "id": id_,
+                    "label": label(moment, table, moment.rows(table)[id_]),
                     "pieces": [_piece(piece.film, piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )
-    return {"n": len(wanted), "clips": made, "away": list(away), "gone": len(set(ids)) - len(wanted)}
+    return {"n": len(clips), "clips": made, "away": list(away)}
 
 
 def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
     return {"film": f"/film/{film}", "start_s": start_ms / 1000, "end_s": end_ms / 1000}
 
 
-def _asked() -> tuple[str, list[str]]:
+def _sent() -> dict[str, Any]:
     if request.mimetype != "application/json":
         raise Refused(415, "no_json", "send JSON as application/json")
     if (request.content_length or 0) > _MOST_BYTES:
@@ -107,7 +137,13 @@ def _asked() -> tuple[str, list[str]]:
         sent = json.loads(request.get_data())
     except ValueError:
         raise Refused(400, "no_json", "the text sent is not JSON") from None
-    table, ids = (sent.get("table"), sent.get("ids")) if isinstance(sent, dict) else (None, None)
+    if not isinstance(sent, dict):
+        raise Refused(400, "no_json", "a JSON object is expected")
+    return sent
+
+
+def _rows_asked(sent: dict[str, Any]) -> tuple[str, list[str]]:
+    table, ids = sent.get("table"), sent.get("ids")
     if table not in TABLES:
         raise Refused(400, "no_table", f"“{table}” is no event table; it is one of {', '.join(TABLES)}")
     if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(isinstance(id_, str) for id_ in ids):

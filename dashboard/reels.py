@@ -274,8 +274,8 @@ def film_clips(season: Season, moment: Moment, clips: Iterable[Clip]) -> tuple[l
     tuple of list of film Clip and int
         What can be cut, in order, and how many of the clips no original shows.
     """
+    from tagger.errors import NoFilm
     from tagger.film.cut import Clip as FilmClip
-    from tagger.season import NoFilm
 
     made: list[FilmClip] = []
     missing = 0
@@ -283,12 +283,12 @@ def film_clips(season: Season, moment: Moment, clips: Iterable[Clip]) -> tuple[l
         cut_any = False
         for piece in clip.pieces([film for film in season.films(clip.game) if film.state != "none"]):
             try:
-                path, index = season.original(piece.film), season.film_index(piece.film)
+                source = season.clip_source(piece.film)
             except NoFilm:
                 continue
-            start, end = frames_between(index, piece.start_ms, piece.end_ms)
+            start, end = frames_between(source.index, piece.start_ms, piece.end_ms)
             if start < end:
-                made.append(FilmClip(path, index, start, end, label(moment, *_leading(moment, clip))))
+                made.append(FilmClip(source.path, source.index, start, end, label(moment, *_leading(moment, clip))))
                 cut_any = True
         missing += not cut_any
     return made, missing

@@ -18,6 +18,7 @@ from flask import Flask, Response, make_response, redirect, request
 
 from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
 from dashboard.errors import PortTaken
+from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.gate import Gate, new_phrase
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
@@ -27,6 +28,7 @@ from tagger.screen.answers import Refused, error_answer
 from tagger.screen.blueprint import create_screen
 
 if TYPE_CHECKING:
+    from tagger.queue import Queue
     from tagger.season import Season
 
 N_THREADS = 16
@@ -80,6 +82,7 @@ def create_app(
     desk = desk if desk is not None else Desk(season)
     server.register_blueprint(create_screen(season))
     server.register_blueprint(create_play(desk))
+    server.register_blueprint(create_film_desk(season))
     create_pages(desk, server)
     return server
 
@@ -141,10 +144,25 @@ def _serve(season: Season, host: str, port: int, browser: bool) -> None:
     threading.Thread(target=_warm, args=(desk,), daemon=True).start()
     if browser:
         threading.Thread(target=show, args=(address,), daemon=True).start()
+    work = _working(season)
     try:
         server.run()  # returns when interrupted
     finally:
         server.close()
+        if work is not None:
+            work.close()
+
+
+def _working(season: Season) -> Queue | None:
+    """Go on with the work on film in the background, unless a command does it at this moment."""
+    from tagger.queue import Queue, QueueTaken
+
+    try:
+        queue = Queue(season)
+    except QueueTaken:
+        return None
+    queue.start()
+    return queue
 
 
 def _bound(app: Flask, host: str, port: int) -> Any:

@@ -9,9 +9,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from tagger.marks.sentences import spoken
+
 if TYPE_CHECKING:
     from dashboard.loading import Moment
     from tagger.marks.fold import Folded, Logged
+    from tagger.marks.vocabulary import Language
 
 ORDINALS = {1: "1st", 2: "2nd", 3: "3rd", 4: "4th"}
 TEAM_WORDS = {"ours": "Ours", "theirs": "Theirs"}
@@ -49,16 +52,17 @@ _TABLE_OF_KIND = {
     "goalie": "goalies",
     "line": "lines",
 }
+_UNTOLD = frozenset({"clock", "settled", "detail", "fresh_clock"})
 _NAMES_A_RUN = frozenset({"set", "freelance", "family", "transition"})
 
 
 @dataclass(frozen=True)
 class Said:
-    """A sentence, and the row whose film it plays; no row where nothing is to be shown."""
+    """A sentence, and the rows whose film it plays; none where nothing is to be shown."""
 
     text: str
     table: str = ""
-    id: str = ""
+    ids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -83,6 +87,8 @@ class Told:
         How it ended: a code of the possessions table, "" when not known.
     ending : str
         The same in words.
+    score : str
+        After a goal, ours first: "3–4"; else "".
     """
 
     id: str
@@ -95,15 +101,18 @@ class Told:
     runs: tuple[tuple[Said, ...], ...]
     ended: str
     ending: str
+    score: str = ""
 
 
-def tell(folded: Folded) -> list[Told]:
+def tell(folded: Folded, language: Language) -> list[Told]:
     """A book's possessions in order.
 
     Parameters
     ----------
     folded : Folded
         The book.
+    language : Language
+        For how a possession was gained, where that follows from the one before.
 
     Returns
     -------
@@ -114,7 +123,7 @@ def tell(folded: Folded) -> list[Told]:
     loose: dict[str, list[Logged]] = {}
     opening: dict[str, str] = {}
     for logged in folded.log:
-        if logged.mark.removed or logged.possession is None:
+        if logged.mark.removed or logged.possession is None or logged.mark.kind in _UNTOLD:
             continue
         if logged.mark.kind == "possession":
             opening[logged.possession] = logged.text
@@ -126,11 +135,15 @@ def tell(folded: Folded) -> list[Told]:
     for run in folded.rows.get("runs", ()):
         runs_of.setdefault(str(run["possession"]), []).append(run)
     made = []
+    goals = {"ours": 0, "theirs": 0}
     for row in folded.rows.get("possessions", ()):
         id_ = str(row["id"])
         parts = [_run_said(run, of_run.get(str(run["id"]), [])) for run in runs_of.get(id_, [])]
         rest = tuple(_said(logged) for logged in loose.get(id_, []))
         team = str(row.get("team") or "")
+        ended = str(row.get("ended") or "")
+        if ended == "goal" and team in goals:
+            goals[team] += 1
         made.append(
             Told(
                 id_,
@@ -139,28 +152,49 @@ def tell(folded: Folded) -> list[Told]:
                 int(row["start_ms"]),
                 row.get("end_ms"),
                 when(row),
-                opening.get(id_, TEAM_WORDS.get(team, "Somebody’s ball")),
+                _opening(row, opening.get(id_, ""), language),
                 tuple(part for part in (*parts, rest) if part),
-                str(row.get("ended") or ""),
-                ENDED_WORDS.get(str(row.get("ended") or ""), ""),
+                ended,
+                ENDED_WORDS.get(ended, ""),
+                f"{goals['ours']}–{goals['theirs']}" if ended == "goal" else "",
             )
         )
     return made
 
 
+def _opening(row: Mapping[str, Any], said: str, language: Language) -> str:
+    """How a possession began: as it was marked, with how it was gained where that follows from the one before."""
+    team = TEAM_WORDS.get(str(row.get("team") or ""), "Somebody’s ball")
+    said = said or team
+    if row.get("gained") is None or said != team:
+        return said
+    return f"{said}, {spoken(language, 'possession', 'gained', row['gained'], {})}"
+
+
 def _run_said(run: Mapping[str, Any], held: list[Logged]) -> tuple[Said, ...]:
     """The sentences of one run; the one that names it plays it whole, and comes first wherever it was marked."""
     named = [logged for logged in held if logged.mark.kind in _NAMES_A_RUN]
-    others = [logged for logged in held if logged.mark.kind not in (*_NAMES_A_RUN, "possession")]
-    head = [Said(named[-1].text, "runs", str(run["id"]))] if named else []
+    looks = [logged for logged in held if logged.mark.kind == "look"]
+    grades = [logged for logged in held if logged.mark.kind == "grade"]
+    others = [logged for logged in held if logged.mark.kind not in (*_NAMES_A_RUN, "possession", "look", "grade")]
+    head = [Said(named[-1].text, "runs", (str(run["id"]),))] if named else []
     if not named and run.get("phase") == "second_chance" and others:
-        head = [Said(PHASE_WORDS["second_chance"], "runs", str(run["id"]))]
-    return (*head, *(_said(logged) for logged in others))
+        head = [Said(PHASE_WORDS["second_chance"], "runs", (str(run["id"]),))]
+    return (*head, *(_said(logged) for logged in (*looks, *others)), *_graded(grades))
+
+
+def _graded(grades: list[Logged]) -> tuple[Said, ...]:
+    """All grades of a run in one sentence: percent is of what could be graded."""
+    given = [logged.mark.answers.get("grade") for logged in grades]
+    n_plus, n_minus = given.count("plus"), given.count("minus")
+    if n_plus + n_minus == 0:
+        return ()
+    return (Said(f"Graded plus {n_plus} of {n_plus + n_minus}", "grades", tuple(one.mark.id for one in grades)),)
 
 
 def _said(logged: Logged) -> Said:
     table = _TABLE_OF_KIND.get(logged.mark.kind, "")
-    return Said(logged.text, table, logged.mark.id if table else "")
+    return Said(logged.text, table, (logged.mark.id,) if table else ())
 
 
 def film_time(at_ms: int) -> str:
@@ -257,10 +291,8 @@ def happened(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
 
 def _run_happened(moment: Moment, run: Mapping[str, Any]) -> str:
     phase = str(run.get("phase") or "")
-    if phase == "set":
-        name = moment.playbook.name_of(str(run.get("set")))
-    elif phase == "family":
-        name = str(run.get("set") or "").replace("_", " ").capitalize()
+    if phase in ("set", "family"):
+        name = moment.name_of(str(run.get("set")))
     else:
         name = PHASE_WORDS.get(phase, phase)
     if run.get("side") in ("left", "right"):

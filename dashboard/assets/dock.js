@@ -3,7 +3,7 @@ import { Player } from "./player.js";
 import { after, filmWords, lengthOf, minutes } from "./playlist.js";
 
 /** @typedef {import("./playlist.js").Answer} Answer */
-/** @typedef {{table: string, ids: string[], what: string}} Asked */
+/** @typedef {{what: string, table?: string, ids?: string[], player?: string}} Asked */
 
 const PACES = [1, 0.5, 0.25];
 const EMPTY = "Every underlined number plays here: exactly what it was counted from, one after the other.";
@@ -12,8 +12,8 @@ class Dock {
   /** @param {HTMLElement} root */
   constructor(root) {
     root.innerHTML = `<div class="card" tabindex="-1" role="region" aria-label="Film">
-      <div class="screen"><video playsinline preload="auto"></video></div>
-      <p class="what" role="status">${EMPTY}</p>
+      <div class="screen"><video playsinline preload="auto"></video><p class="empty">${EMPTY}</p></div>
+      <p class="what" role="status"></p>
       <div class="hand"><button type="button" data-does="back" aria-label="clip before">‹</button>
         <button type="button" data-does="toggle">Play</button>
         <button type="button" data-does="on" aria-label="next clip">›</button>
@@ -150,11 +150,11 @@ class Dock {
 }
 
 /** @param {Asked} asked @returns {Promise<Answer>} */
-async function fetched({ table, ids }) {
+async function fetched({ table, ids, player }) {
   const answer = await fetch("/clips", {
     method: "POST",
     headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ table, ids }),
+    body: JSON.stringify(player ? { player } : { table, ids }),
   }).catch(() => {
     throw new Error("floorbook does not answer; is it still running?");
   });
@@ -177,8 +177,10 @@ document.addEventListener("floorbook:page", () => {
   const heading = document.querySelector("main h1");
   document.title = heading ? `${heading.textContent} · floorbook` : "floorbook";
   for (const way of document.querySelectorAll("header nav a")) {
-    way.toggleAttribute("aria-current", way.classList.contains("on"));
+    if (way.classList.contains("on")) way.setAttribute("aria-current", "page");
+    else way.removeAttribute("aria-current");
   }
+  if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
 });
 
 document.addEventListener("floorbook:play", (event) => {
@@ -188,12 +190,12 @@ document.addEventListener("floorbook:play", (event) => {
 
 document.addEventListener("click", (event) => {
   const target = /** @type {HTMLElement} */ (event.target);
-  const button = /** @type {HTMLElement | null} */ (target.closest("button.plays"));
+  const button = /** @type {HTMLElement | null} */ (target.closest(".plays"));
   if (button) {
     for (const one of document.querySelectorAll(".plays.on")) one.classList.remove("on");
     button.classList.add("on");
-    const { table = "", ids = "", what = "" } = button.dataset;
-    void mounted()?.play({ table, ids: ids.split(" "), what });
+    const { table, ids = "", player, what = "" } = button.dataset;
+    void mounted()?.play({ table, ids: ids.split(" "), player, what });
   }
   for (const open of document.querySelectorAll("details.choice[open]")) {
     if (!open.contains(target)) open.removeAttribute("open");
@@ -201,6 +203,11 @@ document.addEventListener("click", (event) => {
 });
 
 document.addEventListener("keydown", (event) => {
+  const target = /** @type {HTMLElement} */ (event.target);
+  if ((event.key === "Enter" || event.key === " ") && target.matches?.("span.plays")) {
+    event.preventDefault();
+    target.click();
+  }
   if (event.key !== "Escape") return;
   for (const open of document.querySelectorAll("details.choice[open]")) {
     open.removeAttribute("open");

@@ -57,7 +57,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         return []
     filmed = desk.filmed()
     folded = moment.folded[of]
-    told = tell(folded)
+    told = tell(folded, moment.language)
     n_problems = len(folded.problems)
     tag = html.A("Tag this game", href=f"/tag/{of}")
     look = [f" · {n_problems} to look at there"] if n_problems else []
@@ -145,7 +145,7 @@ def _told(filmed: Filmed, one: Told) -> Component:
     time = plays(filmed, one.when, "possessions", [one.id], _what(one), "when")
     opening = html.P([_dot(one.team), html.B(f"{one.opening}."), *_short(filmed, one)])
     body = [opening] if len(one.runs) < 1 else [opening, *runs]
-    ending = [] if one.ended != "goal" else [html.P("Goal.", className="goal")]
+    ending = [html.P(f"Score {one.score}.", className="score")] if one.score else []
     return html.Div([html.Div(time, className="time"), html.Div([*body, *ending])], className=f"pos {one.team}")
 
 
@@ -157,7 +157,7 @@ def _sentences(filmed: Filmed, said: Sequence[Said]) -> list[Any]:
     made: list[Any] = []
     for one in said:
         text = f"{one.text}."
-        made += [plays(filmed, text, one.table, [one.id], one.text) if one.table else html.Span(text), " "]
+        made += [plays(filmed, text, one.table, one.ids, one.text, inline=True) if one.ids else html.Span(text), " "]
     return made
 
 

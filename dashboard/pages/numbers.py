@@ -33,7 +33,16 @@ def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
     return [{str(name): value for name, value in row.items()} for row in frame.to_dict("records")]
 
 
-def plays(filmed: Filmed, children: Any, table: str, ids: Sequence[str], what: str, class_name: str = "") -> Component:
+def plays(
+    filmed: Filmed,
+    children: Any,
+    table: str,
+    ids: Sequence[str],
+    what: str,
+    class_name: str = "",
+    *,
+    inline: bool = False,
+) -> Component:
     """A number, or any words, that plays some rows.
 
     Parameters
@@ -50,6 +59,8 @@ def plays(filmed: Filmed, children: Any, table: str, ids: Sequence[str], what: s
         What they are, for the line above the film: "Lantern, runs with a shot".
     class_name : str
         Further classes.
+    inline : bool
+        For whole sentences, which break over lines as a button can't.
 
     Returns
     -------
@@ -62,6 +73,8 @@ def plays(filmed: Filmed, children: Any, table: str, ids: Sequence[str], what: s
         return html.Span(children, className=class_name or None)
     said = f"{what}: {n_film} of {len(ids)} {'has' if len(ids) == 1 else 'have'} film"
     data: dict[str, Any] = {"data-table": table, "data-ids": " ".join(ids), "data-what": what}
+    if inline:
+        return html.Span(children, className=classes, role="button", tabIndex=0, title=said, **data)
     return html.Button(children, className=classes, type="button", title=said, **data)
 
 
@@ -196,7 +209,7 @@ def table(head: Sequence[Any], rows: Iterable[Component], class_name: str = "") 
     Parameters
     ----------
     head : sequence of components
-        The cells of the heading.
+        The cells of the heading; none for a table without.
     rows : iterable of Component
         `html.Tr`.
     class_name : str
@@ -207,6 +220,7 @@ def table(head: Sequence[Any], rows: Iterable[Component], class_name: str = "") 
     Component
         The frame with the table.
     """
-    made = html.Table([html.Thead(html.Tr(list(head))), html.Tbody(list(rows))], className=class_name or None)
+    body = html.Tbody(list(rows))
+    made = html.Table([html.Thead(html.Tr(list(head))), body] if head else [body], className=class_name or None)
     name_it: dict[str, Any] = {"aria-label": "table"}
     return html.Div(made, className="frame", tabIndex=0, role="region", **name_it)

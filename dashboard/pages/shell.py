@@ -10,7 +10,7 @@ from urllib.parse import parse_qs, unquote
 
 from dash import Dash, Input, Output, dcc, html
 
-from dashboard.pages import game, games, ids
+from dashboard.pages import game, games, ids, playbook, player, players, sets
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -19,10 +19,14 @@ if TYPE_CHECKING:
     from dashboard.loading import Desk, Moment
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
-WAYS = (("/", "Games"),)
+WAYS = (("/", "Games"), ("/sets", "Sets"), ("/players", "Players"), ("/playbook", "Playbook"))
 PAGES: Mapping[str, Callable[..., list[Component]]] = {
     "": games.page,
     "games": game.page,
+    "sets": sets.page,
+    "players": players.page,
+    "player": player.page,
+    "playbook": playbook.page,
 }
 
 INDEX = """<!DOCTYPE html>

@@ -1,0 +1,166 @@
+"""What part of the season a page shows, said as a sentence whose words can be changed.
+
+The choice stands in the address, so that a page can be kept and sent; a word that means nothing here is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
+
+from dash import dcc, html
+
+from analysis.slice import SETTLED_PHASES, Slice
+from tagger.screen.opening import day_of
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Moment
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+N_LAST = 3
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way a choice can go: its word in the address ("" for the usual one) and its words in the sentence."""
+
+    code: str
+    words: str
+
+
+def number_word(n: int) -> str:
+    """A number as a sentence says it.
+
+    Parameters
+    ----------
+    n : int
+        Not negative.
+
+    Returns
+    -------
+    str
+        In words up to twelve.
+    """
+    return NUMBERS[n] if n < len(NUMBERS) else str(n)
+
+
+def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
+    """Every choice and how it can go, the usual first.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+
+    Returns
+    -------
+    dict of str to tuple of Option
+        Choices `team`, `games`, `strength`, `phase`, `side`.
+    """
+    games = moment.games
+    every = "the only game" if len(games) == 1 else f"all {number_word(len(games))} games"
+    some = [Option("", every)]
+    if len(games) > N_LAST:
+        some.append(Option("last", f"the last {number_word(N_LAST)} games"))
+    if len(games) > 1:
+        some += [Option(game.id, f"the game against {game.opponent}, {day_of(game.date)}") for game in games]
+    return {
+        "team": (Option("", "our"), Option("theirs", "their")),
+        "games": tuple(some),
+        "strength": (
+            Option("", "even strength"),
+            Option("up", "power play"),
+            Option("down", "short-handed"),
+            Option("empty_net", "with an empty net"),
+        ),
+        "phase": (Option("", "settled"), Option("all", "settled or not")),
+        "side": (Option("", "both sides"), Option("left", "to the left"), Option("right", "to the right")),
+    }
+
+
+def slice_of(moment: Moment, chosen: Mapping[str, str]) -> Slice:
+    """What the choice means.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    chosen : mapping of str to str
+        From the address.
+
+    Returns
+    -------
+    Slice
+        For the analysis.
+    """
+    known = {name: picked(each, chosen.get(name, "")).code for name, each in options(moment).items()}
+    ids = [game.id for game in moment.games]
+    games = {"": None, "last": tuple(ids[-N_LAST:])}.get(known["games"], (known["games"],))
+    return Slice(
+        games=games,
+        strengths=(known["strength"] or "even",),
+        team=known["team"] or "ours",
+        phases=SETTLED_PHASES if not known["phase"] else None,
+        sides=(known["side"],) if known["side"] else None,
+    )
+
+
+def picked(each: Sequence[Option], code: str) -> Option:
+    """The option that a word of the address means.
+
+    Parameters
+    ----------
+    each : sequence of Option
+        How the choice can go.
+    code : str
+        From the address.
+
+    Returns
+    -------
+    Option
+        The usual one for a word that means nothing.
+    """
+    return next((option for option in each if option.code == code), each[0])
+
+
+def sentence(moment: Moment, path: str, chosen: Mapping[str, str], parts: Iterable[str]) -> Component:
+    """The choices as a sentence.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    path : str
+        The page's address.
+    chosen : mapping of str to str
+        From the address.
+    parts : iterable of str
+        Plain words, and names of choices in braces: "Showing ", "{team}", " runs in ", ….
+
+    Returns
+    -------
+    Component
+        Each choice opens on a click, and each of its options is a link.
+    """
+    every = options(moment)
+    made: list[Any] = []
+    for part in parts:
+        name = part.strip("{}")
+        made.append(_choice(every[name], name, path, chosen) if part.startswith("{") else part)
+    return html.Div(made, className="filter")
+
+
+def _choice(each: Sequence[Option], name: str, path: str, chosen: Mapping[str, str]) -> Component:
+    now = picked(each, chosen.get(name, ""))
+    links = []
+    for option in each:
+        asked = {key: value for key, value in chosen.items() if key != name and value}
+        if option.code:
+            asked[name] = option.code
+        href = f"{path}?{urlencode(asked)}" if asked else path
+        links.append(html.Li(dcc.Link(option.words, href=href, className="on" if option == now else None)))
+    return html.Details([html.Summary(now.words), html.Ul(links)], className="choice")

@@ -1,0 +1,180 @@
+"""One player: what he did, role by role with how sure that is, and his clips."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+
+from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
+from dashboard.reels import CARE, Wanted, chosen, parts_of
+from dashboard.story import label
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Desk, Filmed, Moment
+    from tagger.texts import Player
+
+RATES = (
+    ("shooting", "Shots that were goals", "shots"),
+    ("on_goal", "Shots on goal", "shots"),
+    ("fed_goal", "Shots he fed that were goals", "shots"),
+    ("freed", "Screens he set that freed somebody", "screens"),
+    ("came_free", "Screens he used that freed him", "screens"),
+)
+COUNTS = (
+    ("shots", "shots", "shots"),
+    ("goals", "goals", "shots"),
+    ("feeds", "shots fed", "shots"),
+    ("screens_set", "screens set", "screens"),
+    ("screens_used", "screens used", "screens"),
+    ("turnovers", "balls lost", "turnovers"),
+    ("loose_balls", "loose balls won", "loose_balls"),
+)
+KINDS = (
+    ("shots", "Shots and feeds"),
+    ("screens", "Screens"),
+    ("turnovers", "Balls lost"),
+    ("loose_balls", "Loose balls"),
+    ("penalties", "Penalties"),
+    ("grades", "Grades"),
+)
+SHOOTS = {"L": "shoots left", "R": "shoots right"}
+
+
+def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component]:
+    """A player's page.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of : str
+        His number.
+    chosen_words
+        Not asked.
+
+    Returns
+    -------
+    list of Component
+        Empty when nobody has this number.
+    """
+    from analysis.players import players
+    from analysis.slice import Slice
+
+    moment, filmed = desk.now(), desk.filmed()
+    rows = records(players(moment.tables, Slice(team="ours"), small_n=moment.settings.small_n))
+    row = next((row for row in rows if row["player"] == of), None)
+    player = moment.players.get(of)
+    if player is None and row is None:
+        return []
+    name = f"{of} {player.name}" if player else f"{of}, not on the roster"
+    top = [html.H1(name), html.P(_about(player, row), className="lede")]
+    if row is None:
+        return [*top, html.P(["He stands in no mark yet. ", dcc.Link("All players", "/players")])]
+    return [
+        *top,
+        _counts(filmed, row, name),
+        _rates(filmed, row, name),
+        *_clips(desk, moment, filmed, of, player),
+    ]
+
+
+def _about(player: Player | None, row: Mapping[str, Any] | None) -> str:
+    said = [player.position, SHOOTS.get(player.shoots, "")] if player else []
+    if row is not None:
+        n_games = int(row["games"])
+        said.append(f"in marks of {n_games} game{'' if n_games == 1 else 's'}")
+    words = ", ".join(part for part in said if part)
+    return f"{words[:1].upper()}{words[1:]}." if words else ""
+
+
+def _counts(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
+    made: list[Any] = []
+    for column, words, kind in COUNTS:
+        n = int(row[column])
+        if n:
+            made += [", " if made else "", html.B(count_of(filmed, row, column, kind, f"{name}, {words}")), f" {words}"]
+    return html.P([*made, "."], className="figures")
+
+
+def _rates(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
+    lines = []
+    for rate, words, kind in RATES:
+        if int(row[f"{rate}_n"]) == 0:
+            continue
+        cells = [
+            html.Th(words, scope="row", className="plain"),
+            html.Td(bar(row, rate), className="drawn"),
+            html.Td(rate_words(filmed, row, rate, kind, f"{name}, {words.lower()}"), className="w"),
+        ]
+        lines.append(html.Tr(cells))
+    note = []
+    if bool(row.get("fed_goal_withheld", False)):
+        note = [
+            html.P(
+                "Feeders are named more often on goals than on other shots, so that rate is withheld.", className="soft"
+            )
+        ]
+    return html.Div([table([], lines, "rates"), *note])
+
+
+def _clips(desk: Desk, moment: Moment, filmed: Filmed, number: str, player: Player | None) -> list[Component]:
+    parts = parts_of(moment, number)
+    clips = chosen(moment, Wanted(player=number))
+    shown = [clip for clip in clips if clip.pieces(filmed.ready.get(clip.game, ()))]
+    made: list[Component] = [html.H2("His film")]
+    if not shown:
+        made.append(html.P(f"None of his {len(clips)} clips has film here."))
+    else:
+        what = f"{number}, every clip"
+        n = len(shown)
+        words = "Play his only clip" if n == 1 else f"Play all {n} clips"
+        data: dict[str, Any] = {"data-player": number, "data-what": what}
+        rest = f", {n} of {len(clips)} with film; what overlaps is put together" if n < len(clips) else ""
+        made.append(
+            html.P(
+                [html.Button(words, className="plays", type="button", **data), html.Span(f"{rest}.", className="soft")]
+            )
+        )
+    for kind, title in KINDS:
+        lines = _kind(moment, filmed, kind, [row for table_name, row in parts if table_name == kind])
+        if lines:
+            made += [html.H3(title), html.Ul(lines, className="lines")]
+    return [*made, *_reel(desk, number, player, bool(shown))]
+
+
+def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
+    """A line for each that has film; the rest are in the numbers above."""
+    there = filmed.ids(kind)
+    those = sorted(
+        (row for row in rows if row["id"] in there),
+        key=lambda row: ([game.id for game in moment.games].index(row["game"]), row.get("at_ms", 0)),
+    )
+    made = []
+    for row in those:
+        words = label(moment, kind, row)
+        made.append(html.Li(plays(filmed, words, kind, [row["id"]], words, inline=True)))
+    return made
+
+
+def _reel(desk: Desk, number: str, player: Player | None, any_film: bool) -> list[Component]:
+    if not any_film:
+        return []
+    made: list[Component] = [html.H2("A reel to take along")]
+    if player is None:
+        return [*made, html.P("Only players on the roster get one.")]
+    if not player.consent:
+        made.append(
+            html.P("The roster says no consent for him, so no reel is cut unless you have it elsewhere and say so.")
+        )
+    more = "" if player.consent else " --without-consent"
+    made.append(
+        html.Pre(
+            f'floorbook reels "{desk.season.folder}" --player {number} --to "{number}.mp4"{more}', className="command"
+        )
+    )
+    made.append(html.P(CARE, className="soft"))
+    return made

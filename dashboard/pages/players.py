@@ -1,0 +1,185 @@
+"""The players by what they did: who shot, who fed, who set and used the screens, who lost the ball."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import pandas as pd
+from dash import dcc, html
+
+from dashboard.pages.filters import sentence, slice_of
+from dashboard.pages.numbers import count_of, plays, records, table
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Desk, Filmed, Moment
+
+FILTER = ("Showing ", "{team}", " players in ", "{games}", ", ", "{strength}", ".")
+Columns: TypeAlias = Sequence[tuple[str, Sequence[tuple[str, str, str]]]]
+GROUPS: Columns = (
+    ("Shot", (("shots", "shots", "shots"), ("shots_on_goal", "on goal", "shots"), ("goals", "goals", "shots"))),
+    ("Fed", (("feeds", "shots", "shots"), ("feed_goals", "goals", "shots"))),
+    ("Set screens", (("screens_set", "set", "screens"), ("freed", "freed one", "screens"))),
+    ("Used screens", (("screens_used", "used", "screens"), ("came_free", "came free", "screens"))),
+    ("Ball", (("turnovers", "lost", "turnovers"), ("loose_balls", "won loose", "loose_balls"))),
+)
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The players' page.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of
+        Not asked.
+    chosen : mapping of str to str
+        What part of the season.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    from dataclasses import replace
+
+    from analysis.players import players
+
+    moment, filmed = desk.now(), desk.filmed()
+    part = replace(slice_of(moment, chosen), phases=None, sides=None)
+    rows = records(players(moment.tables, part, small_n=moment.settings.small_n))
+    ours = part.team == "ours"
+    known = [row for row in rows if not pd.isna(row["player"]) and str(row["player"]).isdigit()]
+    blank = [row for row in rows if pd.isna(row["player"]) or not str(row["player"]).isdigit()]
+    top = [html.H1("Who did what?"), sentence(moment, "/players", chosen, FILTER)]
+    if not known:
+        said = "No player stands in a mark here yet. Numbers come with shots, screens and lost balls."
+        return [*top, html.P(said), *(_roster(moment) if ours else [])]
+    return [
+        *top,
+        *_caveats(moment, part.games, ours, blank),
+        _table(moment, filmed, known, ours, _looked_at(known)),
+        *(_missing(moment, known) if ours else []),
+    ]
+
+
+def name_of(moment: Moment, number: str) -> str:
+    """A player's name.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    number : str
+        His number.
+
+    Returns
+    -------
+    str
+        "not on the roster" for a stranger.
+    """
+    player = moment.players.get(number)
+    return player.name if player else "not on the roster"
+
+
+def _caveats(
+    moment: Moment, games: tuple[str, ...] | None, ours: bool, blank: Sequence[Mapping[str, Any]]
+) -> list[Component]:
+    said = []
+    if not ours and (games is None or len(games) > 1) and len(moment.games) > 1:
+        said.append("Numbers of different teams stand in one line here; choose one game.")
+    shots = sum(int(row["shots"]) for row in blank)
+    if shots:
+        said.append(
+            f"{shots} shot{'s' if shots != 1 else ''} without a known shooter {'are' if shots != 1 else 'is'} left out."
+        )
+    return [html.P(" ".join(said), className="lede")] if said else []
+
+
+def _looked_at(rows: Sequence[Mapping[str, Any]]) -> Columns:
+    """The columns without those in which nobody has anything: what was not looked for is not nothing."""
+    made = []
+    for title, columns in GROUPS:
+        there = tuple(each for each in columns if any(_counted(row, each[0]) for row in rows))
+        if title == GROUPS[0][0]:
+            there = tuple(columns)
+        if there:
+            made.append((title, there))
+    return made
+
+
+def _counted(row: Mapping[str, Any], name: str) -> int:
+    return int(row[f"{name}_n"] if f"{name}_n" in row else row[name])
+
+
+def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], ours: bool, groups: Columns) -> Component:
+    top = html.Tr(
+        [
+            html.Th("", colSpan=2),
+            *(html.Th(title, colSpan=len(columns), className="group") for title, columns in groups),
+        ]
+    )
+    second = html.Tr(
+        [
+            html.Th("", className="number"),
+            html.Th("Player" if ours else "", className="l"),
+            *(
+                html.Th(title, className="first" if place == 0 else None)
+                for _, columns in groups
+                for place, (_, title, _) in enumerate(columns)
+            ),
+        ]
+    )
+    lines = [_row(moment, filmed, row, ours, groups) for row in rows]
+    made = html.Table([html.Thead([top, second]), html.Tbody(lines)], className="players")
+    name_it: dict[str, Any] = {"aria-label": "players by role"}
+    return html.Div(made, className="frame", tabIndex=0, role="region", **name_it)
+
+
+def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], ours: bool, groups: Columns) -> Component:
+    number = str(row["player"])
+    who = f"{number} {name_of(moment, number)}" if ours else f"their {number}"
+    first: Any = dcc.Link(number, href=f"/players/{number}") if ours else number
+    cells = [
+        html.Th(first, scope="row", className="number"),
+        html.Td(name_of(moment, number) if ours else "", className="l name"),
+    ]
+    for _, columns in groups:
+        for place, (name, title, kind) in enumerate(columns):
+            cells.append(
+                html.Td(_number(filmed, row, name, kind, f"{who}, {title}"), className="first" if place == 0 else None)
+            )
+    return html.Tr(cells)
+
+
+def _number(filmed: Filmed, row: Mapping[str, Any], name: str, kind: str, what: str) -> Component:
+    if f"{name}_k" not in row:
+        if int(row[name]) == 0:
+            return html.Span("0", className="few")
+        return count_of(filmed, row, name, kind, what)
+    k, n = int(row[f"{name}_k"]), int(row[f"{name}_n"])
+    if n == 0:
+        return html.Span("", className="few")
+    return html.Span([plays(filmed, str(k), kind, row[f"{name}_ids"], what), html.Span(f" of {n}", className="soft")])
+
+
+def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
+    there = {str(row["player"]) for row in rows}
+    rest = [player for player in moment.roster if player.number not in there]
+    if not rest:
+        return []
+    made: list[Any] = ["In no mark of these games: "]
+    for place, player in enumerate(rest):
+        made += [", " if place else "", dcc.Link(f"{player.number} {player.name}", href=f"/players/{player.number}")]
+    return [html.P([*made, "."], className="soft below")]
+
+
+def _roster(moment: Moment) -> list[Component]:
+    lines = [
+        html.Tr([html.Th(player.number, scope="row"), html.Td(player.name, className="l"), html.Td(player.position)])
+        for player in moment.roster
+    ]
+    return [html.H2("On the roster"), table([], lines)] if lines else []

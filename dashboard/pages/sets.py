@@ -1,0 +1,254 @@
+"""The sets: what came of their runs, how sure that is, and whether the side matters."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+from dash import dcc, html
+
+from dashboard.figures import by_side
+from dashboard.pages import ids
+from dashboard.pages.filters import sentence, slice_of
+from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
+from dashboard.story import PHASE_WORDS
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from analysis.slice import Slice
+    from dashboard.loading import Desk, Filmed, Moment
+
+FILTER = ("Showing ", "{team}", " runs in ", "{games}", ", ", "{strength}", ", ", "{phase}", ", ", "{side}", ".")
+RESULTS = (
+    ("on_goal", "On goal", "runs with a shot on goal"),
+    ("goal", "Goal", "runs with a goal"),
+    ("turnover", "Ball lost", "runs that lost the ball"),
+    ("pull_out", "Pulled out", "runs that were pulled out"),
+)
+SURE = 0.95
+_MOST_FINDINGS = 3
+PHASE_ABOUT = {
+    "freelance": "no set, by choice",
+    "not_tagged": "settled, and nobody said which",
+    "transition": "before the defence was set",
+    "second_chance": "after an own rebound",
+    "broken": "the set came apart",
+}
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The sets' page.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of
+        Not asked.
+    chosen : mapping of str to str
+        What part of the season.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    from analysis.sets import naming, sets
+
+    moment, filmed = desk.now(), desk.filmed()
+    part = slice_of(moment, chosen)
+    ours = part.team == "ours"
+    small_n = moment.settings.small_n
+    rows = records(sets(moment.tables, part, playbook=_meant(moment, part), small_n=small_n))
+    heading = html.H1("Which sets gave us shots?" if ours else "What gave them shots?")
+    choices = sentence(moment, "/sets", chosen, FILTER)
+    if not any(int(row["runs"]) for row in rows):
+        return [heading, choices, *_nothing(moment)]
+    named = records(naming(moment.tables, part, small_n=small_n))
+    side_rows = [] if part.sides else records(sets(moment.tables, part, by_side=True, small_n=small_n))
+    return [
+        heading,
+        choices,
+        html.P(_lede(filmed, rows, named), className="lede"),
+        _table(moment, filmed, rows),
+        *_findings(moment, filmed, part),
+        *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], small_n),
+    ]
+
+
+def _meant(moment: Moment, part: Slice) -> dict[str, str] | None:
+    """Sets that are in use and were never run get a row too, as long as nothing narrows the runs."""
+    if part.games is not None or part.sides is not None:
+        return None
+    return {play.code: play.strength for play in moment.playbook.sets if not play.retired}
+
+
+def _nothing(moment: Moment) -> list[Component]:
+    if not any(len(one.rows.get("runs", ())) for one in moment.folded.values()):
+        return [
+            html.P(["Nothing is tagged yet. ", dcc.Link("Open a game", "/"), " and mark its possessions and sets."])
+        ]
+    return [html.P("No run of this kind is tagged in these games. Change a word of the sentence above.")]
+
+
+def _lede(filmed: Filmed, rows: Sequence[Mapping[str, Any]], named: Sequence[Mapping[str, Any]]) -> str:
+    said = ["A run counts once if it brought at least one shot of its own; put-backs count apart."]
+    stretches = sum(int(row["stretches"]) for row in named)
+    blank = sum(int(row["unnamed_k"]) for row in named)
+    if blank:
+        said.append(f"{blank} of {stretches} settled stretches could not be named.")
+    said.append(film_line(filmed, "runs", [id_ for row in rows for id_ in row["runs_ids"]], "runs"))
+    return " ".join(said)
+
+
+def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> Component:
+    head = [
+        html.Th("Set", className="l"),
+        html.Th("Runs"),
+        html.Th("Runs with a shot", className="l", colSpan=2),
+        *(html.Th(title, className="wide") for _, title, _ in RESULTS),
+    ]
+    named = [row for row in rows if row["phase"] in ("set", "family")]
+    named.sort(key=lambda row: (bool(row["shot_few"]), -int(row["runs"])))
+    others = [row for row in rows if row["phase"] not in ("set", "family")]
+    made = [_row(moment, filmed, row, False) for row in named]
+    made += [_row(moment, filmed, row, place == 0 and bool(named)) for place, row in enumerate(others)]
+    return table(head, made, "sets")
+
+
+def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], apart: bool) -> Component:
+    name, about = _named(moment, row)
+    plain = name if isinstance(name, str) else str(row["set"])
+    first = html.Th([name, html.Small(about)], scope="row")
+    if int(row["runs"]) == 0:
+        nothing = html.Td("not run yet", className="w few", colSpan=3 + len(RESULTS))
+        return html.Tr([first, nothing], className="apart" if apart else None)
+    title = moment.name_of(plain) if row["phase"] in ("set", "family") else plain
+    cells = [
+        html.Td(count_of(filmed, row, "runs", "runs", f"{title}, runs")),
+        html.Td(bar(row, "shot"), className="drawn"),
+        html.Td(rate_words(filmed, row, "shot", "runs", f"{title}, runs with a shot"), className="w"),
+    ]
+    for rate, _, what in RESULTS:
+        cells.append(html.Td(count_of(filmed, row, rate, "runs", f"{title}, {what}"), className="wide"))
+    return html.Tr([first, *cells], className="apart" if apart else None)
+
+
+def _named(moment: Moment, row: Mapping[str, Any]) -> tuple[Any, str]:
+    if row["phase"] == "set":
+        play = moment.playbook.by_code.get(row["set"])
+        name = dcc.Link(moment.name_of(row["set"]), href=f"/playbook#{row['set']}")
+        return name, play.about if play else "not in the playbook any more"
+    if row["phase"] == "family":
+        return moment.name_of(row["set"]), ""
+    return PHASE_WORDS.get(row["phase"], row["phase"]), PHASE_ABOUT.get(row["phase"], "")
+
+
+def chance_words(p: float) -> str:
+    """A chance as people say it.
+
+    Parameters
+    ----------
+    p : float
+        From ½ to 1.
+
+    Returns
+    -------
+    str
+        As "about 24 in 25".
+
+    Examples
+    --------
+    >>> chance_words(0.96), chance_words(0.999)
+    ('about 24 in 25', 'more than 99 in 100')
+    """
+    if p > 0.99:
+        return "more than 99 in 100"
+    of = round(1 / (1 - p))
+    return f"about {of - 1} in {of}"
+
+
+def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+    """What can be told apart, in sentences, with how many pairs were looked at."""
+    from analysis.standing import duels
+
+    pairs = records(duels(moment.tables, part, small_n=moment.settings.small_n))
+    sure = []
+    for pair in pairs:
+        if pd.isna(pair["p_better"]):
+            continue
+        p = float(pair["p_better"])
+        if max(p, 1 - p) >= SURE:
+            sure.append((max(p, 1 - p), p >= 0.5, pair))
+    sure.sort(key=lambda each: -each[0])
+    looked = [pair for pair in pairs if not pd.isna(pair["p_better"])]
+    if not looked:
+        return []
+    if not sure:
+        return [html.P("Nothing here can be told apart yet.", className="answer")]
+    made: list[Any] = []
+    for p, first_better, pair in sure[:_MOST_FINDINGS]:
+        better, worse = (pair["set"], pair["other"]) if first_better else (pair["other"], pair["set"])
+        names = [_play_name(moment, code) for code in (better, worse)]
+        words = f"{names[0]} made shots more often than {_lowered(names[1])}"
+        what = f"{names[0]} and {_lowered(names[1])}, all runs"
+        said = plays(filmed, words, "runs", pair["difference_ids"], what, inline=True)
+        made.append(html.Div([said, f": chances are {chance_words(p)} that this is real."]))
+    rest = "" if len(sure) > len(looked) - 1 else " Nothing else here can be told apart yet."
+    more = f"{len(looked)} pairs were looked at, so one such finding may be chance: noticed, not proven.{rest}"
+    return [html.Div([*made, html.Small(more)], className="answer")]
+
+
+def _play_name(moment: Moment, code: str) -> str:
+    return PHASE_WORDS["freelance"] if code == "freelance" else moment.name_of(code)
+
+
+def _lowered(name: str) -> str:
+    return name.lower() if name == PHASE_WORDS["freelance"] else name
+
+
+def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], small_n: int) -> list[Component]:
+    """Left and right of each set, drawn and in numbers."""
+    rows = [row for row in rows if row["side"] in ("left", "right")]
+    if not rows:
+        return []
+    totals: dict[str, int] = {}
+    for row in rows:
+        totals[row["set"]] = totals.get(row["set"], 0) + int(row["runs"])
+    names = {code: moment.name_of(code) for code in sorted(totals, key=lambda code: -totals[code])}
+    figure = by_side(rows, names, "shot", "runs with a shot")
+    graph = dcc.Graph(
+        id=ids.PLOT,
+        figure=figure,
+        config={"displayModeBar": False, "responsive": True},
+        style={"height": f"{figure.layout.height}px"},
+        className="plot",
+    )
+    head = [html.Th("Set", className="l"), html.Th("Side", className="l"), html.Th("Runs"), html.Th("Runs with a shot")]
+    lines = [
+        html.Tr(
+            [
+                html.Th(names[row["set"]], scope="row"),
+                html.Td(row["side"], className="l"),
+                html.Td(count_of(filmed, row, "runs", "runs", f"{names[row['set']]} to the {row['side']}, runs")),
+                html.Td(
+                    rate_words(filmed, row, "shot", "runs", f"{names[row['set']]} to the {row['side']}, with a shot")
+                ),
+            ]
+        )
+        for code in names
+        for row in rows
+        if row["set"] == code
+    ]
+    return [
+        html.H2("Does the side matter?"),
+        html.P(
+            "The other side is played by other-handed runners, often a different five. Out of 100 runs with a shot; a "
+            f"line is what is plausible; under {small_n} runs it is drawn faintly. A click on a point plays it.",
+            className="lede",
+        ),
+        graph,
+        html.Details([html.Summary("The same in numbers"), table(head, lines)], className="more"),
+    ]
