@@ -10,10 +10,8 @@ from tagger.film.errors import FilmError, FilmStopped, from_os
 from tagger.film.fingerprint import fingerprint
 from tagger.film.index import Progress, Stop, build_index
 
-SUFFIXES = frozenset(
-    (".3gp", ".asf", ".avi", ".dv", ".flv", ".m2t", ".m2ts", ".m4v", ".mkv", ".mod", ".mov", ".mp4", ".mpeg")
-    + (".mpg", ".mts", ".mxf", ".ogv", ".ts", ".vob", ".webm", ".wmv")
-)
+_VIDEO = "3gp asf avi dv flv m2t m2ts m4v mkv mod mov mp4 mpeg mpg mts mxf ogv ts vob webm wmv"
+SUFFIXES = frozenset(f".{word}" for word in _VIDEO.split(" "))
 MAX_FILES = 20_000
 
 

@@ -29,6 +29,7 @@ KINDS = [
     Recipe("h264-mkv", suffix=".mkv", sound="ac3", n_channels=6),
     Recipe("h264-mkv-late", suffix=".mkv", sound="libmp3lame", start_s=Fraction(5, 2), rate_hz=44_100),
     Recipe("h264-ts", suffix=".ts"),
+    Recipe("h264-ts-wraps", suffix=".ts", start_s=Fraction(2**33 - 90_000, 90_000)),
     Recipe("h264-m2ts", suffix=".m2ts", container="mpegts", sound="ac3", container_options={"mpegts_m2ts_mode": "1"}),
     Recipe("h264-avi", suffix=".avi", sound="pcm_s16le"),
     Recipe("h264-10bit", pix_fmt="yuv420p10le", n_frames=30),

@@ -12,10 +12,12 @@ import cv2
 import numpy as np
 import pytest
 
+from tagger.film.child import Limits, in_child
 from tagger.film.convert import make_playable
 from tagger.film.errors import FilmError, FilmForbidden, FilmMissing, FilmTorn, NotFilm
 from tagger.film.index import build_index
 from tagger.film.probe import probe
+from tagger.film.still import still
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe
 from tests.film.recipes import PLAIN
@@ -146,6 +148,29 @@ def test_truncated_transport_stream_keeps_the_readable_part(film: MakeFilm, tmp_
     assert torn.n_frames < index.n_frames
     assert np.isin(torn.pts, index.pts).mean() > 0.9
     assert torn.pts[-1] == index.pts[-1]
+
+
+@pytest.mark.parametrize("side", [60_000, 20_000, 0])
+def test_an_absurd_picture_size_is_refused_before_memory_is_taken(side: int, film: MakeFilm, tmp_path: Path) -> None:
+    source, _ = film(Recipe("to-be-absurd", suffix=".mov", codec="mjpeg", sound=None, pix_fmt="yuvj420p", n_frames=5))
+    data = bytearray(source.read_bytes())
+    place, n = data.find(b"\xff\xc0\x00\x11\x08"), 0
+    while place >= 0:  # every picture's own header: two bytes each of height and width
+        data[place + 5 : place + 9] = side.to_bytes(2, "big") * 2
+        place, n = data.find(b"\xff\xc0\x00\x11\x08", place + 1), n + 1
+    assert n == 5
+    path = tmp_path / "absurd.mov"
+    path.write_bytes(data)
+    with pytest.raises(FilmError) as caught:
+        in_child(probe, path, film=path, limits=Limits(memory_mb=800))
+    assert str(caught.value).startswith("absurd.mov: ")
+
+
+def test_a_film_with_one_key_frame_in_minutes_still_gives_any_frame(film: MakeFilm) -> None:
+    path, index = film(Recipe("one-key-frame", n_frames=3000, gop=100_000, size=(64, 48), sound=None, b_frames=0))
+    assert index.key.sum() == 1
+    assert index.n_frames == 3000
+    assert still(path, index, 2900).shape == (48, 64, 3)
 
 
 def _assert_one_clear_line(error: FilmError, path: Path, says: str) -> None:
