@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { deepStrictEqual } from "node:assert";
 import { Desk } from "../../tagger/screen/static/desk.js";
+import { groups } from "../../tagger/screen/static/groups.js";
 import { readLanguage } from "../../tagger/screen/static/language.js";
 import { offer } from "../../tagger/screen/static/questions.js";
 
@@ -16,11 +17,13 @@ for (const { name, level = "main", steps } of cases) {
   });
   let at = 0;
   let refusal = "";
+  let grown = [];
   const now = () => ({ film: "f", at_ms: at });
   const idAt = (place) => desk.sequence.rows[place].mark.id;
   const press = (stroke) => {
     at += STEP_MS;
     refusal = desk.press(stroke, now()).refusal;
+    grown = groups(desk.language, desk.sequence.rows, grown, desk.sequence.seen());
   };
   const seen = () => {
     const shown = desk.options(now());
@@ -57,6 +60,8 @@ for (const { name, level = "main", steps } of cases) {
       deepStrictEqual(value, wanted, `“${name}”, step ${number + 1}, ${what}: ${JSON.stringify(value)}`);
     }
   });
+  grown = groups(desk.language, desk.sequence.rows, grown, desk.sequence.seen());
+  deepStrictEqual(grown, groups(desk.language, desk.sequence.rows), `“${name}”: possessions grown key by key`);
   passed += 1;
 }
 console.log(`${passed} cases passed`);

@@ -14,7 +14,7 @@ from tests.screen.house import House
 @pytest.fixture(scope="session")
 def practice_film(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Twenty seconds at 25 frames a second, each with its number in the picture."""
-    return make(Recipe("practice", n_frames=500, size=(640, 360), gop=25), tmp_path_factory.mktemp("film"))
+    return make(Recipe("practice", n_frames=500, gop=25), tmp_path_factory.mktemp("film"))
 
 
 @pytest.fixture(scope="session")

@@ -32,6 +32,15 @@ export class Sequence {
     /** @type {Map<string, Row>} */
     this.byId = new Map();
     this.beginning = start(language);
+    /** Rows before this place are as they were when `seen` was last called. */
+    this.fresh = 0;
+  }
+
+  /** The first place whose row may differ since this was last called. */
+  seen() {
+    const { fresh } = this;
+    this.fresh = this.rows.length;
+    return fresh;
   }
 
   /**
@@ -121,6 +130,7 @@ export class Sequence {
    * @param {number} upto places before it differ for sure
    */
   #work(from, upto) {
+    this.fresh = Math.min(this.fresh, from);
     let context = this.rows[from - 1]?.after ?? this.beginning;
     for (let place = from; place < this.rows.length; place++) {
       const row = this.rows[place];

@@ -42,16 +42,13 @@ export class LogView {
 
   /**
    * @param {Row[]} rows
-   * @param {Problem[]} problems
+   * @param {number} from the first place whose row may differ
    */
-  draw(rows, problems) {
-    const wanted = groups(this.language, rows);
-    this.problems = new Map();
-    for (const one of problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
+  draw(rows, from) {
     const old = this.shown;
-    const same = (/** @type {Group} */ group, /** @type {number} */ place) => old[place] && this.#same(old[place], group);
+    const wanted = groups(this.language, rows, this.groups, from);
     let head = 0;
-    while (head < wanted.length && same(wanted[head], head)) head++;
+    while (head < wanted.length && head < old.length && this.#same(old[head], wanted[head])) head++;
     let tail = 0;
     const room = Math.min(wanted.length, old.length) - head;
     while (tail < room && this.#same(old[old.length - 1 - tail], wanted[wanted.length - 1 - tail])) tail++;
@@ -59,8 +56,25 @@ export class LogView {
     for (const one of old.slice(head, old.length - tail)) one.node.remove();
     const before = old[old.length - tail]?.node ?? null;
     for (const one of fresh) this.element.insertBefore(one.node, tail ? before : null);
-    this.shown = [...old.slice(0, head), ...fresh, ...old.slice(old.length - tail)];
+    const kept = [...old.slice(0, head), ...fresh, ...old.slice(old.length - tail)];
+    this.shown = kept.map((one, place) => (one.group === wanted[place] ? one : { ...one, group: wanted[place] }));
     if (fresh.length) this.#mark();
+  }
+
+  /**
+   * What is to be looked at, at its mark.
+   * @param {Problem[]} problems
+   */
+  tellProblems(problems) {
+    this.problems = new Map();
+    for (const one of problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
+    this.shown = this.shown.map((shown) => {
+      if (shown.key === this.#keyOf(shown.group)) return shown;
+      const made = this.#made(shown.group);
+      shown.node.replaceWith(made.node);
+      return made;
+    });
+    this.#mark();
   }
 
   /**
@@ -101,6 +115,7 @@ export class LogView {
 
   /** @param {{group: Group, key: string}} shown @param {Group} group */
   #same({ group: old, key }, group) {
+    if (old === group) return true;
     return old.rows.length === group.rows.length && old.rows.every((row, place) => row === group.rows[place]) &&
       key === this.#keyOf(group);
   }

@@ -110,9 +110,8 @@ function problemsOf(tagging) {
     const { problems } = await ask(urlOf(game, "problems.json", { book })).catch(() => ({ problems: null }));
     if (!problems) return;
     tagging.problems = problems;
+    tagging.log.tellProblems(problems);
     status.toLookAt(problems.length);
-    tagging.drawMarks();
-    tagging.draw();
   };
   return { soon: () => (clearTimeout(timer), (timer = window.setTimeout(now, PROBLEMS_AFTER_MS))) };
 }

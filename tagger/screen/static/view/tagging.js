@@ -117,7 +117,7 @@ export class Tagging {
 
   /** What changes with the marks. */
   drawMarks() {
-    this.log.draw(this.desk.sequence.rows, this.problems);
+    this.log.draw(this.desk.sequence.rows, this.desk.sequence.seen());
     this.views.line.groups = this.log.groups;
   }
 
