@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -63,8 +64,6 @@ class Film:
     def __init__(self, truth: Truth, moved: Moved, rules: FloorRules, look: Look) -> None:
         self.truth, self.moved, self.rules, self.look = truth, moved, rules, look
         self.views = views(moved, rules, look.width_px, look.height_px, look.fps, look.pan, truth.seed)
-        shown = wide_view(self.views[0]) if look.pan else self.views[0]
-        self.painted: Painted = paint(rules, shown, truth.seed)
         self.run_m = [_run(track) for track in moved.tracks]
         self.speed = [_speed(track, look.fps) for track in moved.tracks]
         self.hands = {
@@ -73,6 +72,12 @@ class Film:
             for number, person in told["people"].items()
         }
         self.shots = [(shot.at_ms, (shot.team, shot.shooter)) for shot in truth.shots]
+
+    @cached_property
+    def painted(self) -> Painted:
+        """The empty rink, painted when the first frame is drawn."""
+        shown = wide_view(self.views[0]) if self.look.pan else self.views[0]
+        return paint(self.rules, shown, self.truth.seed)
 
     @property
     def n_frames(self) -> int:

@@ -247,7 +247,7 @@ def _grades(match: Match, seed: int) -> tuple[Grade, ...]:
 
 
 def _when(row: object) -> int:
-    for name in ("at_ms", "start_ms", "drawn_ms"):
+    for name in ("at_ms", "drawn_ms", "start_ms"):
         if hasattr(row, name):
             return int(getattr(row, name))
     raise AttributeError(f"{type(row).__name__} has no time")
