@@ -102,9 +102,10 @@ class Walk:
         if mark.kind in _PLAY and self.period is not None:
             self.play.start(at_ms)
         self.strength.pass_to(self.play.until(at_ms))
+        on = self.on  # a shot may close it
         possession, run = self._place(mark, at_ms)
-        if self.on is not None and mark.kind in _EVIDENCE:
-            self.on.crossed = True
+        if on is not None and mark.kind in _EVIDENCE:
+            on.crossed = True
         return Seen(possession, run, text)
 
     def plain_sentence(self, mark: Mark) -> str:
