@@ -99,7 +99,7 @@ def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
     if not away:
         _stick(picture, joints, scale, pose)
     _number(picture, pose.number, body, half, kit)
-    _head(picture, joints, scale, facing, kit)
+    _head(picture, joints, scale, kit)
 
 
 def _joints(view: View, pose: Pose) -> tuple[dict[str, Floats], float, float]:
@@ -156,8 +156,6 @@ def _visible(picture: Picture, joints: dict[str, Floats]) -> bool:
 
 
 def _shadow(picture: Picture, view: View, pose: Pose, scale: float) -> None:
-    import cv2
-
     middle = view.seen(np.array([[pose.x_m + 0.1, pose.y_m + 0.05, 0.0]]))[0]
     rx, ry = 0.52 * scale * (1.3 if pose.goalie else 1.0), 0.24 * scale
     x0, y0 = int(middle[0] - rx - 3), int(middle[1] - ry - 3)
@@ -171,7 +169,6 @@ def _shadow(picture: Picture, view: View, pose: Pose, scale: float) -> None:
     dark = 1 - 0.42 * np.clip(1.15 - far, 0, 1)
     part = picture[cy0:cy1, cx0:cx1]
     part[:] = (part * dark[..., None]).astype(np.uint8)
-    del cv2
 
 
 def _torso(picture: Picture, joints: dict[str, Floats], half: float, scale: float, kit: Kit) -> tuple[Floats, Floats]:
@@ -257,7 +254,7 @@ def _stick(picture: Picture, joints: dict[str, Floats], scale: float, pose: Pose
     )
 
 
-def _head(picture: Picture, joints: dict[str, Floats], scale: float, facing: float, kit: Kit) -> None:
+def _head(picture: Picture, joints: dict[str, Floats], scale: float, kit: Kit) -> None:
     import cv2
 
     radius = max(2 * _SUB, round(0.165 * scale * _SUB))
@@ -266,7 +263,6 @@ def _head(picture: Picture, joints: dict[str, Floats], scale: float, facing: flo
     forward = forward / (np.hypot(*forward) + 1e-6)
     cage = joints["head"] + np.array([forward[0] * 0.09, 0.05]) * scale
     cv2.circle(picture, _fix(cage), max(_SUB, round(0.09 * scale * _SUB)), (58, 60, 66), -1, cv2.LINE_AA, _SHIFT)
-    del facing
 
 
 def _dim(colour: Colour, share: float) -> Colour:

@@ -17,7 +17,7 @@ from sample_data.script import Player
 from sample_data.sim import simulate_excerpt
 from sample_data.sound import RATE_HZ, sound
 from sample_data.truth import Shot, Truth, Turnover, write_truth
-from tagger.floor.rules import FloorRules, floor_rules
+from tagger.floor.rules import floor_rules
 
 GOP = 25
 AUDIO_BITS_S = 56_000
@@ -92,7 +92,7 @@ def plan_film(options: FilmOptions) -> tuple[Truth, Film]:
         for number, person in told["people"].items()
     }
     moved = move(made.script, rules, hands, options.seconds, options.fps, options.seed)
-    truth = _with_places(made.truth, moved, rules, options.fps)
+    truth = _with_places(made.truth, moved, options.fps)
     ours = ("#0B6E4F", True) if options.home else ("#F2EFE6", False)
     theirs = AWAY.get(options.opponent, ("#F2EFE6", False) if options.home else ("#8E2F2B", True))
     if theirs[1] == ours[1]:
@@ -184,7 +184,7 @@ def _audio(samples: Any, at: int) -> Any:
     return block
 
 
-def _with_places(truth: Truth, moved: Moved, rules: FloorRules, fps: float) -> Truth:
+def _with_places(truth: Truth, moved: Moved, fps: float) -> Truth:
     """Shots and turnovers at the places where they were seen to happen."""
     attacks = {possession.id: possession.attacks for possession in truth.possessions}
 
@@ -197,7 +197,6 @@ def _with_places(truth: Truth, moved: Moved, rules: FloorRules, fps: float) -> T
 
     shots: tuple[Shot, ...] = tuple(placed(shot, shot.shooter) for shot in truth.shots)
     lost: tuple[Turnover, ...] = tuple(placed(turnover, turnover.player) for turnover in truth.turnovers)
-    del rules
     return replace(truth, shots=shots, turnovers=lost)
 
 

@@ -8,7 +8,7 @@ apart. The steering runs at a fixed rate and is sampled for the film's frames, s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -60,6 +60,8 @@ class Moved:
         For each frame the `Player` with the ball or None.
     ball_shown : ndarray of bool, shape (n_frames,)
         False while an official has the ball or it is over the boards.
+    live : tuple of bool
+        For each frame whether the ball is in play.
     """
 
     tracks: tuple[Track, ...]
@@ -67,10 +69,9 @@ class Moved:
     holder: tuple[Player | None, ...]
     ball_shown: NDArray[np.bool_]
     live: tuple[bool, ...]
-    speed: Floats = field(default_factory=lambda: np.zeros(0))
 
 
-class _Agent:
+class _Body:
     """One player while he is on the floor."""
 
     def __init__(self, stint: Stint, script: Script, rng: np.random.Generator, left_handed: bool) -> None:
@@ -96,7 +97,7 @@ class _Agent:
             self._next += 1
         return self.spot[1] if self.spot else None
 
-    def guard_at(self, t: float, on: dict[Player, _Agent]) -> Guard | None:
+    def guard_at(self, t: float, on: dict[Player, _Body]) -> Guard | None:
         """His task as a defender."""
         for guard in reversed(self.guards):
             if guard.from_s <= t < guard.to_s and guard.of in on:
@@ -117,7 +118,7 @@ class _Ball:
         self.shown = True
         self.sent = False
 
-    def step(self, t: float, on: dict[Player, _Agent]) -> None:
+    def step(self, t: float, on: dict[Player, _Body]) -> None:
         """Move on to the moment `t`."""
         while self.index + 1 < len(self.touches) and self.touches[self.index + 1].at_s <= t:
             self.index += 1
@@ -150,7 +151,7 @@ class _Ball:
             self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * v
             self.place[2] = self.start[2] + (0.05 - self.start[2]) * min(1.0, (t - touch.at_s) / 0.4)
 
-    def _catcher(self, on: dict[Player, _Agent]) -> Floats:
+    def _catcher(self, on: dict[Player, _Body]) -> Floats:
         follows = self.touches[self.index + 1] if self.index + 1 < len(self.touches) else None
         if follows is not None and follows.who in on and follows.who is not None:
             return in_stick(on[follows.who], follows.at_s)
@@ -163,10 +164,10 @@ class _Ball:
         self.place = self.start + (target - self.start) * u
         self.place[2] += 4 * rise_m * u * (1 - u)
 
-    def _shot(self, touch: Touch, t: float, end_s: float, on: dict[Player, _Agent]) -> None:
+    def _shot(self, touch: Touch, t: float, end_s: float, on: dict[Player, _Body]) -> None:
         target = np.array([*(touch.place or (0.0, 0.0)), touch.height_m])
         if touch.result == "saved":
-            keepers = [agent for agent in on.values() if agent.goal and agent.who[0] != (touch.who or ("", ""))[0]]
+            keepers = [body for body in on.values() if body.goal and body.who[0] != (touch.who or ("", ""))[0]]
             if keepers:
                 target[:2] = keepers[0].place + 0.3 * (self.start[:2] - keepers[0].place) / (
                     np.hypot(*(self.start[:2] - keepers[0].place)) + 0.01
@@ -175,12 +176,12 @@ class _Ball:
         self.place = self.start + (target - self.start) * u
 
 
-def in_stick(agent: _Agent, t: float) -> Floats:
+def in_stick(body: _Body, t: float) -> Floats:
     """Where the ball lies in a player's stick: rink x, y and height."""
-    cradle = 0.12 * np.sin(2 * np.pi * 1.6 * t + agent.sway[0])
-    ahead = np.array([np.cos(agent.heading), np.sin(agent.heading)])
+    cradle = 0.12 * np.sin(2 * np.pi * 1.6 * t + body.sway[0])
+    ahead = np.array([np.cos(body.heading), np.sin(body.heading)])
     aside = np.array([-ahead[1], ahead[0]])
-    place = agent.place + ahead * (0.42 + cradle) + aside * agent.hand * 0.42
+    place = body.place + ahead * (0.42 + cradle) + aside * body.hand * 0.42
     return np.array([place[0], place[1], 1.45 + 0.5 * cradle])
 
 
@@ -206,71 +207,71 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         With ``round(seconds * fps)`` frames.
     """
     rng = np.random.default_rng([seed, 2])
-    agents = [_Agent(stint, script, rng, hands.get(stint.who) == "L") for stint in script.stints]
+    bodies = [_Body(stint, script, rng, hands.get(stint.who) == "L") for stint in script.stints]
     ball = _Ball(script.touches, seconds)
     lives = sorted(script.lives, key=lambda live: live.from_s)
     n_steps = int(np.ceil(seconds * RATE_HZ)) + 2
-    places = np.full((n_steps, len(agents), 2), np.nan)
-    headings = np.zeros((n_steps, len(agents)))
+    places = np.full((n_steps, len(bodies), 2), np.nan)
+    headings = np.zeros((n_steps, len(bodies)))
     balls = np.zeros((n_steps, 3))
     holders: list[Player | None] = []
     shown = np.zeros(n_steps, dtype=bool)
     for step in range(n_steps):
         t = step / RATE_HZ
-        on = {agent.who: agent for agent in agents if agent.from_s <= t < agent.to_s}
+        on = {body.who: body for body in bodies if body.from_s <= t < body.to_s}
         live = next((live for live in lives if live.from_s <= t < live.to_s), None)
         ball.step(t, on)
-        wanted = {agent.who: _wanted(agent, t, live, on, ball, rules) for agent in on.values()}
+        wanted = {body.who: _wanted(body, t, live, on, ball, rules) for body in on.values()}
         _push_apart(on, wanted)
-        for agent in on.values():
-            change = (wanted[agent.who] - agent.speed) / LAG_S
+        for body in on.values():
+            change = (wanted[body.who] - body.speed) / LAG_S
             size = float(np.hypot(*change))
-            agent.speed = agent.speed + change * min(1.0, PULL_M_S2 / max(size, 1e-9)) / RATE_HZ
-            agent.place = agent.place + agent.speed / RATE_HZ
-            _turn(agent, ball)
-        for index, agent in enumerate(agents):
-            if agent.who in on and on[agent.who] is agent:
-                places[step, index], headings[step, index] = agent.place, agent.heading
+            body.speed = body.speed + change * min(1.0, PULL_M_S2 / max(size, 1e-9)) / RATE_HZ
+            body.place = body.place + body.speed / RATE_HZ
+            _turn(body, ball)
+        for index, body in enumerate(bodies):
+            if body.who in on and on[body.who] is body:
+                places[step, index], headings[step, index] = body.place, body.heading
         balls[step], shown[step] = ball.place, ball.shown
         holders.append(ball.holder)
-    return _sampled(agents, places, headings, balls, holders, shown, lives, seconds, fps)
+    return _sampled(bodies, places, headings, balls, holders, shown, lives, seconds, fps)
 
 
 def _wanted(
-    agent: _Agent, t: float, live: Live | None, on: dict[Player, _Agent], ball: _Ball, rules: FloorRules
+    body: _Body, t: float, live: Live | None, on: dict[Player, _Body], ball: _Ball, rules: FloorRules
 ) -> Floats:
-    """The speed an agent wants, metres per second."""
-    if agent.goal:
-        return _keeper(agent, ball, rules)
-    spot = agent.spot_at(t)
+    """The speed an body wants, metres per second."""
+    if body.goal:
+        return _keeper(body, ball, rules)
+    spot = body.spot_at(t)
     if (
         live is not None
-        and agent.who[0] != live.team
+        and body.who[0] != live.team
         and (spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7)
     ):
-        return _defend(agent, t, live, on, ball, rules)
+        return _defend(body, t, live, on, ball, rules)
     if spot is None:
-        return -agent.speed * 0.5
-    to = np.array(spot.place) - agent.place
+        return -body.speed * 0.5
+    to = np.array(spot.place) - body.place
     if t < spot.at_s:
         wanted = to / max(spot.at_s - t, 0.12)
     else:
         sway = 0.35 * np.array(
-            [np.sin(0.9 * t + agent.sway[0]) + np.sin(2.3 * t + agent.sway[1]),
-             np.sin(1.1 * t + agent.sway[2]) + np.sin(1.9 * t + agent.sway[3])]
+            [np.sin(0.9 * t + body.sway[0]) + np.sin(2.3 * t + body.sway[1]),
+             np.sin(1.1 * t + body.sway[2]) + np.sin(1.9 * t + body.sway[3])]
         )  # fmt: skip
         wanted = to * 1.6 + (sway if live is not None else sway * 0.4)
         wanted *= min(1.0, 2.6 / max(float(np.hypot(*wanted)), 1e-9))
     return wanted * min(1.0, TOP_M_S / max(float(np.hypot(*wanted)), 1e-9))
 
 
-def _defend(agent: _Agent, t: float, live: Live, on: dict[Player, _Agent], ball: _Ball, rules: FloorRules) -> Floats:
+def _defend(body: _Body, t: float, live: Live, on: dict[Player, _Body], ball: _Ball, rules: FloorRules) -> Floats:
     goal = np.array([live.attacks * rules.goal_x_m, 0.0])
-    guard = agent.guard_at(t, on)
+    guard = body.guard_at(t, on)
     keeps = 1.0
     ahead = np.zeros(2)
     if guard is None:
-        target = goal - np.array([live.attacks * 4.5, 1.5 * np.sin(agent.sway[0])])
+        target = goal - np.array([live.attacks * 4.5, 1.5 * np.sin(body.sway[0])])
     else:
         check = on[guard.of]
         keeps, ahead = guard.keeps, check.speed
@@ -292,27 +293,27 @@ def _defend(agent: _Agent, t: float, live: Live, on: dict[Player, _Agent], ball:
     near = float(np.hypot(*from_goal)) + 1e-9
     if near < 1.9:
         target = goal + from_goal / near * 1.9
-    wanted = (target - agent.place) * 3.2 + ahead * 0.55
+    wanted = (target - body.place) * 3.2 + ahead * 0.55
     top = GUARD_M_S * keeps
     return wanted * min(1.0, top / max(float(np.hypot(*wanted)), 1e-9))
 
 
-def _keeper(agent: _Agent, ball: _Ball, rules: FloorRules) -> Floats:
-    goal = np.array([agent.goal * rules.goal_x_m, 0.0])
+def _keeper(body: _Body, ball: _Ball, rules: FloorRules) -> Floats:
+    goal = np.array([body.goal * rules.goal_x_m, 0.0])
     to_ball = ball.place[:2] - goal
-    behind = to_ball[0] * agent.goal > -0.3
+    behind = to_ball[0] * body.goal > -0.3
     far = float(np.hypot(*to_ball)) + 1e-9
     out = 1.15 if far < 14 else 1.5
     target = goal + to_ball / far * out
     if behind:
-        target = goal + np.array([-agent.goal * 0.45, 0.55 * np.sign(to_ball[1])])
+        target = goal + np.array([-body.goal * 0.45, 0.55 * np.sign(to_ball[1])])
     target[1] = float(np.clip(target[1], -0.95, 0.95))
-    target[0] = agent.goal * min(agent.goal * target[0], rules.goal_x_m - 0.4)
-    wanted = (target - agent.place) * 5.0
+    target[0] = body.goal * min(body.goal * target[0], rules.goal_x_m - 0.4)
+    wanted = (target - body.place) * 5.0
     return wanted * min(1.0, GOALIE_M_S / max(float(np.hypot(*wanted)), 1e-9))
 
 
-def _push_apart(on: dict[Player, _Agent], wanted: dict[Player, Floats]) -> None:
+def _push_apart(on: dict[Player, _Body], wanted: dict[Player, Floats]) -> None:
     whos = list(on)
     places = np.array([on[who].place for who in whos])
     offsets = places[:, None, :] - places[None, :, :]
@@ -327,23 +328,23 @@ def _push_apart(on: dict[Player, _Agent], wanted: dict[Player, Floats]) -> None:
         wanted[who] = wanted[who] + shove * (0.3 if on[who].goal else 1.0)
 
 
-def _turn(agent: _Agent, ball: _Ball) -> None:
-    quick = float(np.hypot(*agent.speed))
-    to_ball = ball.place[:2] - agent.place
-    look = np.arctan2(to_ball[1], to_ball[0]) if float(np.hypot(*to_ball)) > 0.6 else agent.heading
-    if ball.holder == agent.who:
-        look = np.arctan2(0.0, -np.sign(agent.place[0])) if agent.goal else agent.heading
-    course = np.arctan2(agent.speed[1], agent.speed[0])
+def _turn(body: _Body, ball: _Ball) -> None:
+    quick = float(np.hypot(*body.speed))
+    to_ball = ball.place[:2] - body.place
+    look = np.arctan2(to_ball[1], to_ball[0]) if float(np.hypot(*to_ball)) > 0.6 else body.heading
+    if ball.holder == body.who:
+        look = np.arctan2(0.0, -np.sign(body.place[0])) if body.goal else body.heading
+    course = np.arctan2(body.speed[1], body.speed[0])
     share = min(1.0, max(0.0, (quick - 1.2) / 2.0))
     wanted = np.arctan2(
         share * np.sin(course) + (1 - share) * np.sin(look), share * np.cos(course) + (1 - share) * np.cos(look)
     )
-    turn = (wanted - agent.heading + np.pi) % (2 * np.pi) - np.pi
-    agent.heading += float(np.clip(turn * 6.0, -7.0, 7.0)) / RATE_HZ
+    turn = (wanted - body.heading + np.pi) % (2 * np.pi) - np.pi
+    body.heading += float(np.clip(turn * 6.0, -7.0, 7.0)) / RATE_HZ
 
 
 def _sampled(
-    agents: list[_Agent], places: Floats, headings: Floats, balls: Floats, holders: list[Player | None],
+    bodies: list[_Body], places: Floats, headings: Floats, balls: Floats, holders: list[Player | None],
     shown: NDArray[np.bool_], lives: list[Live], seconds: float, fps: float,
 ) -> Moved:  # fmt: skip
     n_frames = round(seconds * fps)
@@ -352,7 +353,7 @@ def _sampled(
     share = at - low
     near = np.minimum(np.rint(at).astype(int), len(balls) - 1)
     tracks = []
-    for index, agent in enumerate(agents):
+    for index, body in enumerate(bodies):
         here = ~np.isnan(places[low, index, 0]) & ~np.isnan(places[low + 1, index, 0])
         frames = np.flatnonzero(here)
         if not len(frames):
@@ -360,7 +361,7 @@ def _sampled(
         first, last = int(frames[0]), int(frames[-1]) + 1
         a, b = low[first:last], share[first:last, None]
         spot: Any = places[a, index] * (1 - b) + places[a + 1, index] * b
-        tracks.append(Track(agent.who, agent.goal, first, spot, headings[near[first:last], index]))
+        tracks.append(Track(body.who, body.goal, first, spot, headings[near[first:last], index]))
     ball = balls[low] * (1 - share[:, None]) + balls[low + 1] * share[:, None]
     times = np.arange(n_frames) / fps
     live = tuple(any(one.from_s <= t < one.to_s for one in lives) for t in times)
