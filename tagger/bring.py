@@ -186,6 +186,7 @@ def _new(one: Look) -> NewFilm:
         gap_ms=one.gap_ms,
         index=one.index,
         facts=one.facts,
+        slow=one.slow,
         damage=one.damage,
     )
 

@@ -142,12 +142,13 @@ class Copies:
             Nothing can be played, with the reason.
         """
         path, played = self.played(id_, version)
-        if played in (VIEWING, PLAYABLE, ORIGINAL):
+        if played == ORIGINAL or self.has_copy(id_, played):
             return Showing(path, self.shelf.index(id_, played), played)
         facts = self.shelf.facts(id_)
         per_frame = 2 if facts is not None and facts.interlaced else 1
-        index = beginning_of(self.shelf.index(id_), int(played.rpartition("-")[2]), per_frame)
-        return Showing(path, index, played, whole=False)
+        index = self.shelf.index(id_)
+        end_frame = int(played.rpartition("-")[2]) if played.startswith(PARTLY) else index.n_frames
+        return Showing(path, beginning_of(index, end_frame, per_frame), played, whole=not played.startswith(PARTLY))
 
     def played(self, id_: str, version: str = "") -> tuple[Path, str]:
         """The file that is played for a film, and its version; otherwise as `showing`."""
@@ -160,6 +161,8 @@ class Copies:
         part = self.part(id_)
         if part is not None:
             return part, f"{PARTLY}-{part.stem.rpartition('-')[2]}"
+        if self.copy_target(id_, VIEWING).is_file():  # whole this very moment, and not entered yet
+            return self.copy_target(id_, VIEWING), VIEWING
         if self.shelf.standing(row) == READY:
             raise NoFilm(f"{row['name']}: being made playable; the page of film says how far it is")
         raise self.shelf.gone(row)
@@ -215,7 +218,7 @@ class Copies:
             return READY
         if row["plays"] or original == NONE:
             return original
-        if self.part(row["id"]) is not None:
+        if self.part(row["id"]) is not None or self.copy_target(row["id"], VIEWING).is_file():
             return READY
         return WAITING if original == READY else original
 

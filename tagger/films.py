@@ -73,6 +73,8 @@ class NewFilm:
         Its frames.
     facts : FilmFacts or None
         What it is; without them it is taken to play as it lies.
+    slow : str
+        Why seeking in it is slow; empty when it is not.
     damage : tuple of dict
         Damaged stretches that are known already.
     """
@@ -86,6 +88,7 @@ class NewFilm:
     gap_ms: int = 0
     index: FrameIndex | None = None
     facts: FilmFacts | None = None
+    slow: str = ""
     damage: tuple[dict[str, Any], ...] = ()
 
 

@@ -48,19 +48,25 @@ class Desk:
     ) -> Any:
         """Do film work in a process of its own, in the background, within the share of cores."""
         from tagger.film.child import Limits, in_child
+        from tagger.film.errors import FilmError
 
-        return in_child(
-            within,
-            self.n_cores,
-            work,
-            *args,
-            film=film,
-            limits=Limits(silence_s=SILENCE_S, background=True),
-            leaves=leaves,
-            progress=self.progress,
-            stop=self.stop,
-            **more,
-        )
+        try:
+            return in_child(
+                within,
+                self.n_cores,
+                work,
+                *args,
+                film=film,
+                limits=Limits(silence_s=SILENCE_S, background=True),
+                leaves=leaves,
+                progress=self.progress,
+                stop=self.stop,
+                **more,
+            )
+        except FilmError as error:
+            if error.path.name == film.name:
+                raise
+            raise type(error)(error.what, film, error.todo) from error  # nobody knows the names of our own files
 
 
 def do(job: Job, desk: Desk) -> None:

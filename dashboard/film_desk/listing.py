@@ -157,6 +157,11 @@ class Listing:
                 found[path] = None
         return tuple(Entry(self.token(path), _name(path, self.home)) for path in found)
 
+    def _above(self, folder: Path) -> list[Path]:
+        """The folders that a folder lies in, outermost first; none above the user's own."""
+        above = list(reversed(folder.parents))
+        return above[above.index(self.home) :] if self.home in above else above
+
     def view(self, token: object) -> View:
         """What lies in a folder.
 
@@ -200,7 +205,7 @@ class Listing:
             ) from fault
         return View(
             here=Entry(self.token(folder), _name(folder, self.home)),
-            above=tuple(Entry(self.token(path), path.name or str(path)) for path in reversed(folder.parents)),
+            above=tuple(Entry(self.token(path), _name(path, self.home)) for path in self._above(folder)),
             folders=tuple(Entry(self.token(path), path.name) for path in sorted(folders, key=_order)),
             films=tuple(
                 Entry(self.token(path), path.name, stat.st_size, _when(stat.st_mtime))

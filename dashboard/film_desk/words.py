@@ -123,6 +123,7 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
     from tagger.film.damage import spoken_ms
 
     copies = season.shelf.copies
+    row = season.shelf.row(film.id)
     light = copies.has_copy(film.id, VIEWING)
     coming = any(job.film == film.id and job.kind in (PLAYABLE, VIEWING) and job.state != FAILED for job in jobs)
     gap = f"{spoken_ms(film.gap_ms)} not filmed before it" if film.gap_ms else ""
@@ -133,14 +134,13 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
         "gap": gap,
         "state": film.state,
         "original": film.original,
-        "says": _says(season, film, light, coming),
+        "says": _says(season, film, Path(row["path"]), light, coming),
         "damage": [one["line"] for one in film.damage],
-        "may_lighten": film.original == READY and not light and not coming,
+        "may_lighten": bool(row["slow"]) and film.original == READY and not light and not coming,
     }
 
 
-def _says(season: Season, film: Film, light: bool, coming: bool) -> str:
-    where = Path(season.shelf.row(film.id)["path"])
+def _says(season: Season, film: Film, where: Path, light: bool, coming: bool) -> str:
     if film.state == NONE:
         return "marks only, no film here"
     if film.original == AWAY:

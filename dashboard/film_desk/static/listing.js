@@ -17,6 +17,8 @@ export class ListingView {
     this.folder = null;
     /** @type {Entry[]} */
     this.places = [];
+    /** @type {Map<string, HTMLInputElement>} */
+    this.boxes = new Map();
   }
 
   async begin() {
@@ -47,6 +49,7 @@ export class ListingView {
     const { crumbs, list } = this.parts;
     const step = (/** @type {Entry} */ one) => el("button", { type: "button", class: "word", onclick: () => this.open(one.token) }, one.name);
     crumbs.replaceChildren(...folder.above.flatMap((one) => [step(one), " › "]), el("b", {}, folder.here.name));
+    this.boxes.clear();
     const films = folder.films.map((one) => this.#film(one));
     const folders = folder.folders.map((one) =>
       el("button", { type: "button", onclick: () => this.open(one.token) }, el("span", { class: "name" }, one.name)),
@@ -60,10 +63,16 @@ export class ListingView {
     this.#drawPlaces();
   }
 
+  /** Tick what is chosen, and nothing else. */
+  tick() {
+    for (const [token, box] of this.boxes) box.checked = this.chosen.has(token);
+  }
+
   /** @param {Entry} one */
   #film(one) {
-    const box = el("input", { type: "checkbox" });
+    const box = el("input", { type: "checkbox", "aria-label": one.name });
     box.checked = this.chosen.has(one.token);
+    this.boxes.set(one.token, box);
     box.addEventListener("change", () => this.chosen.put(one, box.checked));
     return el(
       "label",

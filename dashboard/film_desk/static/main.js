@@ -51,7 +51,7 @@ function drawForm() {
   say(byId("room"), copies && state ? `${copies}; ${state.free} are free in the season’s folder.` : "");
   const named = game.value !== "" || (input("opponent").value.trim() !== "" && input("date").value !== "");
   button("go").disabled = sending || !chosen.sound || !named;
-  listing.draw();
+  listing.tick();
 }
 
 /** @param {number} bytes */

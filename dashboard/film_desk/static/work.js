@@ -28,8 +28,8 @@ function made(job, key, act) {
   const button = (/** @type {string} */ text, /** @type {string} */ does) =>
     el("button", { type: "button", "aria-label": `${job.what}, ${job.doing}: ${text}`, onclick: () => act(job.id, does) }, text);
   const buttons = {
-    running: [button("Rest", "pause"), button("Give up", "drop")],
-    waiting: [button("Rest", "pause"), button("Give up", "drop")],
+    running: [button("Pause", "pause"), button("Give up", "drop")],
+    waiting: [button("Pause", "pause"), button("Give up", "drop")],
     paused: [button("Go on", "resume"), button("Give up", "drop")],
     failed: [button("Try again", "resume"), button("Put aside", "drop")],
   }[job.state] ?? [];
@@ -49,6 +49,6 @@ function made(job, key, act) {
 /** @param {Job} job */
 function howFar(job) {
   const share = job.share > 0 ? `${Math.floor(job.share * 100)} %` : "";
-  const words = { running: job.left || "at work", waiting: "waits its turn", paused: "rests" }[job.state] ?? "";
+  const words = { running: job.left || "at work", waiting: "waits its turn", paused: "paused" }[job.state] ?? "";
   return [share, words].filter(Boolean).join(", ");
 }
