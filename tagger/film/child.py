@@ -24,6 +24,7 @@ from tagger.film.index import Progress, Stop
 
 Result = TypeVar("Result")
 
+START_UP_S = 60.0
 _POLL_S = 0.1
 _REPORT_EVERY_S = 0.1
 _STOP_WITHIN_S = 3.0
@@ -106,6 +107,7 @@ def _await(
     child: Any, here: Connection, film: Path, limits: Limits, progress: Progress | None, stop: Stop | None
 ) -> Any:
     heard = time.monotonic()
+    patience_s = max(limits.silence_s, START_UP_S)  # a busy machine may take long to start a process at all
     asked_to_stop: float | None = None
     while True:
         try:
@@ -125,15 +127,15 @@ def _await(
         elif kind == "error" and isinstance(value, FilmError):
             raise value
         elif kind == "alive":
-            heard = now
+            heard, patience_s = now, limits.silence_s
         if asked_to_stop is None and stop is not None and stop():
             asked_to_stop = now
             with contextlib.suppress(OSError):
                 here.send("stop")
         if asked_to_stop is not None and now - asked_to_stop > _STOP_WITHIN_S:
             raise FilmStopped("the work was stopped", film, "start it again when you like")
-        if now - heard > limits.silence_s:
-            raise FilmTooMuch(f"reading it got nowhere for {limits.silence_s:.0f} s", film, _COPY_AGAIN)
+        if now - heard > patience_s:
+            raise FilmTooMuch(f"reading it got nowhere for {patience_s:.0f} s", film, _COPY_AGAIN)
 
 
 def _gone(film: Path, exit_code: int | None) -> FilmError:

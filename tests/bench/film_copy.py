@@ -1,4 +1,4 @@
-"""Repacking, viewing copies and clips, against the ffmpeg program or bare decoding with the same settings."""
+"""Repacking and viewing copies against the ffmpeg program with the same settings."""
 
 from __future__ import annotations
 
@@ -6,20 +6,17 @@ import tempfile
 from pathlib import Path
 
 from tagger.film.convert import make_playable
-from tagger.film.cut import REEL_SETTINGS, Clip, write_reel
 from tagger.film.index import build_index
-from tagger.film.reader import FrameReader
 from tagger.film.viewing import VIEWING_SETTINGS, make_viewing_copy
 from tests.bench.figure import Figure, at_least
 from tests.bench.heavy import camera_like, ffmpeg, looped, paired
 
 NAME = "film-copy"
-ABOUT = "repacking, the viewing copy and clips against the ffmpeg program and against decoding alone"
-CLIP_FRAMES = 240
+ABOUT = "repacking, and the viewing copy, against the ffmpeg program doing the same"
 
 
 def run() -> list[Figure]:
-    """Figures of a ten-minute stream to repack, 20 s of 1080p to copy, and clips of 8 s cut from it."""
+    """Figures of a ten-minute stream to repack, and 20 s of 1080p to copy."""
     with tempfile.TemporaryDirectory() as folder:
         minute = camera_like(Path(folder, "minute.mp4"), seconds=60, size=(1280, 720), bit_rate=3_000_000)
         ten = looped(minute, Path(folder, "ten.mp4"), 10)
@@ -36,8 +33,6 @@ def run() -> list[Figure]:
         copy = paired(
             lambda: make_viewing_copy(heavy, ours, index=heavy_index), lambda: ffmpeg(*_same_copy(heavy, theirs))
         )
-        clips = [Clip(heavy, heavy_index, start, start + CLIP_FRAMES) for start in (40, 310)]
-        cut = paired(lambda: write_reel(clips, ours), lambda: _decode(clips))
     return [
         Figure("repack, 10 min", repack.one_s, "s"),
         Figure("ffmpeg repacks", repack.other_s, "s"),
@@ -47,9 +42,6 @@ def run() -> list[Figure]:
         Figure("ffmpeg makes the same", copy.other_s, "s"),
         at_least("viewing copy speed by ffmpeg's", 1 / copy.ratio, "times", 0.8),
         Figure("the same by processor time", 1 / copy.cpu_ratio, "times"),
-        Figure(f"cutting a clip of {CLIP_FRAMES} frames of 1080p", cut.one_s / len(clips), "s"),
-        Figure("only decoding it", cut.other_s / len(clips), "s"),
-        Figure(f"cutting (encoding at {REEL_SETTINGS.preset}) by decoding", cut.ratio, "times"),
     ]
 
 
@@ -58,11 +50,3 @@ def _same_copy(source: Path, target: Path) -> list[str]:
     for name, value in VIEWING_SETTINGS.options().items():
         words += [f"-{name}" if name != "profile" else "-profile:v", value]
     return [*words, "-fps_mode", "passthrough", "-c:a", "copy", "-movflags", "+faststart", str(target)]
-
-
-def _decode(clips: list[Clip]) -> int:
-    n = 0
-    for clip in clips:
-        with FrameReader(clip.path, clip.index) as reader:
-            n += sum(1 for _ in reader.frames(clip.start_frame, clip.end_frame))
-    return n

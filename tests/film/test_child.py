@@ -77,7 +77,7 @@ def test_what_goes_wrong_in_the_child_ends_in_one_line(work, kind, says, tmp_pat
         in_child(work, path, film=path, limits=Limits(memory_mb=300, silence_s=1.5))
     assert "\n" not in str(caught.value)
     assert str(caught.value).startswith("hostile.mp4: ")
-    assert time.monotonic() - begun < 15
+    assert time.monotonic() - begun < 40
 
 
 def test_stopping_is_asked_for_first_and_then_enforced(film: MakeFilm, tmp_path: Path) -> None:
@@ -88,5 +88,5 @@ def test_stopping_is_asked_for_first_and_then_enforced(film: MakeFilm, tmp_path:
     begun = time.monotonic()
     with pytest.raises(FilmStopped):
         in_child(dawdle, path, target, film=path, leaves=[target], progress=lambda d, t: None, stop=lambda: True)
-    assert time.monotonic() - begun < 15
+    assert time.monotonic() - begun < 40
     assert list(tmp_path.iterdir()) == []
