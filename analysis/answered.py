@@ -80,7 +80,7 @@ def answered(
         answer, "can't see" is not); rates `answered_yes` and `answered_no` (where the outcome came and where not: for
         shots a goal, for screens and runs a shot in the run); `leans` boolean; `method`, `level`.
     """
-    cut_tables = cut(tables, part)
+    cut_tables = cut(tables, part, "shots", "screens", "runs")
     facts = outcomes(tables)
     run_shot = dict(zip(words(tables["runs"]["id"]).tolist(), (facts.facts["shot"] == YES).tolist(), strict=True))
     shots = cut_tables["shots"][attempts(cut_tables["shots"])]

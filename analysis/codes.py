@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 MISSING = -1
-_NEVER_CODED = frozenset({"id", "text", "players", "looks_for"})
+_FREE_TEXT = frozenset({"text", "players", "looks_for"})
 
 
 def coded(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
@@ -35,17 +35,35 @@ def coded(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
     Returns
     -------
     dict of str to DataFrame
-        The same tables with text columns as categories, save ids and free text. The given ones are not changed.
+        The same tables with text columns as categories, save free text. Ids of runs and possessions share their
+        categories with the columns that name them, so that looking one up is arithmetic; a name of a row that is not
+        there becomes missing. The given tables are not changed.
     """
+    refers = {(name, column): _referred(name, column) for name, frame in tables.items() for column in frame.columns}
+    kinds = {}
+    for kind in ("runs", "possessions"):
+        named = [tables[name][column] for (name, column), to in refers.items() if to == kind]
+        kinds[kind] = pd.CategoricalDtype(pd.Index(pd.unique(pd.concat(named).dropna()), dtype="object"))
     made = {}
     for name, frame in tables.items():
-        put = {
-            column: frame[column].astype("category")
-            for column in frame.columns
-            if isinstance(frame[column].dtype, pd.StringDtype) and column not in _NEVER_CODED
-        }
+        put: dict[str, Any] = {}
+        for column in frame.columns:
+            to = refers[name, column]
+            if not isinstance(frame[column].dtype, pd.StringDtype) or column in _FREE_TEXT:
+                continue
+            if to is not None:
+                put[column] = frame[column].astype(kinds[to])
+            elif column != "id":
+                put[column] = frame[column].astype("category")
         made[name] = frame.assign(**put)
     return made
+
+
+def _referred(table: str, column: str) -> str | None:
+    """Name the table whose rows a column names."""
+    if column == "id":
+        return table if table in {"runs", "possessions"} else None
+    return {"run": "runs", "parent": "runs", "possession": "possessions"}.get(column)
 
 
 def codes_of(column: pd.Series) -> tuple[NDArray[np.intp], list[Any]]:
@@ -61,20 +79,21 @@ def codes_of(column: pd.Series) -> tuple[NDArray[np.intp], list[Any]]:
     tuple of (intp array, list)
         One code per row, −1 where missing, and what the codes stand for, sorted.
     """
+    codes, values = _small_codes(column)
+    return codes.astype(np.intp, copy=False), values
+
+
+def _small_codes(column: pd.Series) -> tuple[NDArray[Any], list[Any]]:
+    """Give every value a whole number, in as few bytes as the column already uses."""
     if isinstance(column.dtype, pd.CategoricalDtype):
-        words = column.cat.categories.tolist()
-        codes = column.cat.codes.to_numpy()
-        if words == sorted(words):
-            return codes.astype(np.intp, copy=False), words
-        order = sorted(range(len(words)), key=words.__getitem__)
-        new_of_old = np.empty(len(words) + 1, dtype=np.intp)
-        new_of_old[order] = np.arange(len(words))
-        new_of_old[-1] = MISSING
-        return new_of_old[codes], [words[old] for old in order]
-    raw, uniques = pd.factorize(column.array)
-    values = list(uniques)
+        raw, values = column.cat.codes.to_numpy(), column.cat.categories.tolist()
+    else:
+        raw, uniques = pd.factorize(column.array)
+        values = list(uniques)
     order = sorted(range(len(values)), key=values.__getitem__)
-    new_of_old = np.empty(len(values) + 1, dtype=np.intp)
+    if order == list(range(len(values))):
+        return raw, values
+    new_of_old = np.empty(len(values) + 1, dtype=raw.dtype)
     new_of_old[order] = np.arange(len(values))
     new_of_old[-1] = MISSING
     return new_of_old[raw], [values[old] for old in order]
@@ -171,12 +190,23 @@ def places(ids: pd.Series, wanted: pd.Series) -> NDArray[np.intp]:
     intp array
         For each wanted id its row in `ids`, −1 when it is missing or not there.
     """
-    at = {word: place for place, word in enumerate(words(ids))}
+    if _share_categories(ids, wanted):
+        place_of = np.full(len(ids.cat.categories) + 1, MISSING, dtype=np.intp)
+        place_of[ids.cat.codes.to_numpy()] = np.arange(len(ids))
+        place_of[-1] = MISSING
+        return place_of[wanted.cat.codes.to_numpy()]
+    at = {word: place for place, word in enumerate(words(ids).tolist())}
+    at.pop("", None)
     if isinstance(wanted.dtype, pd.CategoricalDtype):
         table = np.array([at.get(word, MISSING) for word in wanted.cat.categories] + [MISSING], dtype=np.intp)
         return table[wanted.cat.codes.to_numpy()]
     get = at.get
-    return np.array([get(word, MISSING) for word in words(wanted)], dtype=np.intp)
+    return np.array([get(word, MISSING) for word in words(wanted).tolist()], dtype=np.intp)
+
+
+def _share_categories(ids: pd.Series, wanted: pd.Series) -> bool:
+    both = isinstance(ids.dtype, pd.CategoricalDtype) and isinstance(wanted.dtype, pd.CategoricalDtype)
+    return both and ids.cat.categories is wanted.cat.categories
 
 
 @dataclass(frozen=True)
@@ -212,7 +242,9 @@ class Groups:
             One per group.
         """
         codes = self.codes if which is None else self.codes[which]
-        return np.bincount(codes + 1, minlength=self.size + 1)[1:].astype(np.int64, copy=False)
+        if codes.min(initial=0) < 0:
+            codes = codes[codes >= 0]
+        return np.bincount(codes, minlength=self.size).astype(np.int64, copy=False)
 
     def ordered(self, order: Sequence[int]) -> Groups:
         """Put the groups in another order.
@@ -247,6 +279,37 @@ class Groups:
             With these rows.
         """
         return Groups(codes, self.labels, self.size)
+
+    def counts(self, which: Mapping[str, NDArray[np.bool_]]) -> dict[str, NDArray[np.int64]]:
+        """Count several kinds of marked rows per group in one pass.
+
+        Parameters
+        ----------
+        which : mapping of str to bool array
+            Name → one per row; at most eight.
+
+        Returns
+        -------
+        dict of str to int64 array
+            Name → one per group; and under "" all rows per group.
+
+        Notes
+        -----
+        The marks of a row are the bits of one number beside its group; the counts of all patterns are then added up
+        by bit.
+        """
+        pattern = np.zeros(len(self.codes), dtype=np.uint8)
+        for bit, marked in enumerate(which.values()):
+            pattern |= marked.view(np.uint8) << np.uint8(bit)
+        n_patterns = 1 << len(which)
+        cell = self.codes * n_patterns
+        cell += pattern
+        if cell.min(initial=0) < 0:
+            cell = cell[self.codes >= 0]
+        cells = np.bincount(cell, minlength=self.size * n_patterns).reshape(self.size, n_patterns)
+        bits = np.arange(n_patterns)
+        made = {name: cells[:, (bits >> bit) & 1 == 1].sum(axis=1) for bit, name in enumerate(which)}
+        return made | {"": cells.sum(axis=1)}
 
     def total(self, values: NDArray[Any]) -> NDArray[np.float64]:
         """Add values up per group.
@@ -308,35 +371,37 @@ def group(columns: Mapping[str, pd.Series], *, also: Sequence[tuple[Any, ...]] =
     Groups
         One group for each combination that occurs, in sorted order.
     """
-    coded_columns = [codes_of(column) for column in columns.values()]
-    n_rows = len(coded_columns[0][0]) if coded_columns else 0
     words_of: list[list[Any]] = []
-    shifted: list[NDArray[np.intp]] = []
-    for place, (codes, values) in enumerate(coded_columns):
+    joint: NDArray[np.intp] | None = None
+    width = 1
+    for place, column in enumerate(columns.values()):
+        codes, values = _small_codes(column)
         extra = {key[place] for key in also if key[place] is not None} - set(values)
         if extra:
             merged = sorted([*values, *extra])
             at = {word: new for new, word in enumerate(merged)}
             moved = np.array([at[word] for word in values] + [MISSING], dtype=np.intp)
             codes, values = moved[codes], merged
+        if codes.min(initial=0) < 0:  # missing comes last
+            codes = np.where(codes < 0, np.array(len(values), dtype=np.min_scalar_type(-len(values) - 1)), codes)
         words_of.append(values)
-        shifted.append(codes)
-    width = 1
-    joint = np.zeros(n_rows, dtype=np.intp)
-    for codes, values in zip(shifted, words_of, strict=True):
-        n_values = len(values) + 1
-        joint = joint * n_values
-        joint += codes
-        joint[codes < 0] += n_values
-        width *= n_values
+        if joint is None:
+            joint = codes.astype(np.intp)
+        else:
+            joint *= len(values) + 1
+            joint += codes
+        width *= len(values) + 1
+    if joint is None:
+        joint = np.zeros(0, dtype=np.intp)
     wanted = [_joint_of(key, words_of) for key in also]
-    if width <= max(4 * n_rows, 4096):
+    if width <= max(4 * len(joint), 4096):
         there = np.bincount(joint, minlength=width) > 0
         there[wanted] = True
         cells = np.flatnonzero(there)
-        new_of_old = np.empty(width, dtype=np.intp)
-        new_of_old[cells] = np.arange(len(cells))
-        joint = new_of_old[joint]
+        if len(cells) < width:
+            new_of_old = np.empty(width, dtype=np.intp)
+            new_of_old[cells] = np.arange(len(cells))
+            joint = new_of_old[joint]
     else:
         cells = np.union1d(np.unique(joint), np.array(wanted, dtype=np.intp))
         joint = np.searchsorted(cells, joint)

@@ -207,7 +207,7 @@ def _grades(tables: Mapping[str, pd.DataFrame], part: Slice, by: tuple[str, ...]
     for name in by:
         if name not in BY:
             raise QuestionError(f"grades: cannot be split by “{name}”; it is any of {', '.join(BY)}")
-    own = cut(tables, part)["grades"]
+    own = cut(tables, part, "grades")["grades"]
     runs = tables["runs"]
     at = places(runs["id"], own["run"])
     extra = {}

@@ -66,10 +66,9 @@ def box(
     Shares have Wilson's interval, rates per 100 Garwood's. Goals and shots per 100 possessions of the other team are
     the row of that team.
     """
-    both = cut(tables, replace(part, team=None))
-    possessions, runs, shots, turnovers, penalties = (
-        both[name] for name in ("possessions", "runs", "shots", "turnovers", "penalties")
-    )
+    names = ("possessions", "runs", "shots", "turnovers", "penalties")
+    both = cut(tables, replace(part, team=None), *names, "periods")
+    possessions, runs, shots, turnovers, penalties = (both[name] for name in names)
     rows = _rows(both, part, by)
     of = {name: _of(frame, rows, by) for name, frame in _frames(both).items()}
     shot_ids = words(shots["id"])

@@ -61,7 +61,7 @@ def units(
     A possession belongs to the unit that was on the floor when it began. Units meet different opponents and times of
     the game; these are no effects of the units alone.
     """
-    own = cut(tables, part)["possessions"]
+    own = cut(tables, part, "possessions")["possessions"]
     unit = _unit_at(tables["lines"], own, of)
     ball = np.where(among(own["team"], (of,)), "with", "without")
     columns = {
@@ -103,7 +103,7 @@ def on_floor(
         player himself, with the ball only: rate `own_shots_per_100` (Garwood: his shots in those possessions);
         `method`, `level`.
     """
-    own = cut(tables, part)["possessions"]
+    own = cut(tables, part, "possessions")["possessions"]
     unit = _unit_at(tables["lines"], own, "ours")
     with_ball = among(own["team"], ("ours",))
     pairs = [(row, player) for row, name in enumerate(unit.tolist()) for player in members.get(name, ())]
@@ -168,7 +168,7 @@ def changes(
         rates `goal_after_bad` and `goal_after_clean`: changes followed in time by a goal of the other team; `method`,
         `level`.
     """
-    own = cut(tables, part)["lines"]
+    own = cut(tables, part, "lines")["lines"]
     goals = tables["shots"][among(tables["shots"]["result"], (GOAL,))]
     groups = group({"team": own["team"]})
     ids = words(own["id"])
@@ -221,7 +221,7 @@ def goals_against(
         count `goals` (ids of shots); rate `share` of the goals with a known cause (empty in the last two); `method`,
         `level`.
     """
-    shots = cut(tables, replace(part, team="theirs"))["shots"]
+    shots = cut(tables, replace(part, team="theirs"), "shots")["shots"]
     goals = shots[among(shots["result"], (GOAL,))]
     groups = group({"cause": goals["cause"]})
     n = groups.count()

@@ -74,7 +74,7 @@ def lost_balls(
         if name not in BY:
             raise QuestionError(f"lost balls: cannot be split by “{name}”; it is any of {', '.join(BY)}")
     possessions = tables["possessions"]
-    own = cut(tables, part)["possessions"]
+    own = cut(tables, part, "possessions")["possessions"]
     own = own[among(own["ended"], LOST)]
     after = _right_after(possessions)[places(possessions["id"], own["id"])]
     shot, goal = _in_time(tables, within_s)

@@ -27,12 +27,22 @@ def fisher(k1: int, n1: int, k2: int, n2: int) -> float:
     Notes
     -----
     R. A. Fisher 1935, The Design of Experiments, ch. 2; two-sided by adding up all tables that are no likelier.
+    `scipy.stats.fisher_exact` gives the same in a hundred times the time, and hundreds are asked for.
     """
     if n1 == 0 or n2 == 0:
         return 1.0
-    from scipy.stats import fisher_exact
+    from scipy.special import gammaln
 
-    return float(fisher_exact([[k1, n1 - k1], [k2, n2 - k2]]).pvalue)
+    total = k1 + k2
+    k = np.arange(max(0, total - n2), min(n1, total) + 1)
+
+    def ways(n: int, of: NDArray[np.int64]) -> NDArray[np.float64]:
+        return gammaln(n + 1) - gammaln(of + 1) - gammaln(n - of + 1)
+
+    log_p = ways(n1, k) + ways(n2, total - k)
+    log_p -= np.logaddexp.reduce(log_p)
+    likelier = log_p > log_p[k1 - k[0]] + 1e-7
+    return float(min(1.0, np.exp(log_p[~likelier]).sum()))
 
 
 def discoveries(p: ArrayLike, rate: float = 0.05) -> NDArray[np.bool_]:

@@ -43,7 +43,7 @@ def feeds(
         of shots); rates `on_goal` and `goal` (of those with a known result), withheld where feeders are named at
         another rate on goals than on other shots; `method`, `level`.
     """
-    shots = cut(tables, part)["shots"]
+    shots = cut(tables, part, "shots")["shots"]
     shots = shots[attempts(shots)]
     goal = among(shots["result"], (GOAL,))
     told = known(shots["feeder"])

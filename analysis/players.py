@@ -86,7 +86,7 @@ def players(
     `freed` and `came_free` are judged a second after contact, never from the shot. Intervals are Wilson's; "at least
     this wide", since a player's shots of one game resemble each other.
     """
-    cut_tables = cut(tables, part)
+    cut_tables = cut(tables, part, "shots", "screens", "turnovers", "loose_balls")
     shots = cut_tables["shots"]
     shots = shots[attempts(shots)]
     fed = shots[known(shots["feeder"]) & ~among(shots["feeder"], ("none",)) | among(shots["feeder"], ("unseen",))]

@@ -176,7 +176,7 @@ def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapp
 
 
 def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Candidate]:
-    screens = cut(tables, part)["screens"]
+    screens = cut(tables, part, "screens")["screens"]
     told = screens["free"].notna().to_numpy(dtype=bool) & ~among(screens["free"], ("unseen",))
     freed = among(screens["free"], ("user", "setter", "third_man"))
     groups = group({"coverage": screens["coverage"]})

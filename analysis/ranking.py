@@ -8,6 +8,7 @@ the probability of each rank. No random numbers are drawn.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -87,9 +88,7 @@ def ranks(a: ArrayLike, b: ArrayLike) -> Ranks:
 
     alpha, beta = np.asarray(a, dtype=np.float64), np.asarray(b, dtype=np.float64)
     n_sets = len(alpha)
-    nodes, weights = np.polynomial.legendre.leggauss(_N_NODES)
-    s = (nodes + 1) / 2
-    u, du = s * s * (3 - 2 * s), weights / 2 * 6 * s * (1 - s)
+    u, du = _nodes()
     better = np.full((n_sets, n_sets), 0.5)
     places = np.zeros((n_sets, n_sets))
     for one in range(n_sets):
@@ -109,6 +108,14 @@ def ranks(a: ArrayLike, b: ArrayLike) -> Ranks:
     better[upper] = halfway
     better.T[upper] = 1 - halfway
     return Ranks(better, places)
+
+
+@cache
+def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return places and weights for integrals from 0 to 1."""
+    nodes, weights = np.polynomial.legendre.leggauss(_N_NODES)
+    s = (nodes + 1) / 2
+    return s * s * (3 - 2 * s), weights / 2 * 6 * s * (1 - s)
 
 
 def beats(k1: int, n1: int, k2: int, n2: int) -> float:

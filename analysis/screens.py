@@ -194,7 +194,7 @@ def with_facts(tables: Mapping[str, pd.DataFrame], part: Slice) -> tuple[pd.Data
         The screens, with `class` (of strength), `set` and `set_side` of their run beside their own columns; and
         `shot`, `goal`, `credited`: 1 yes, 0 no, −1 not known, one per screen.
     """
-    own = cut(tables, part)["screens"]
+    own = cut(tables, part, "screens")["screens"]
     runs = tables["runs"]
     at = places(runs["id"], own["run"])
     held = places(tables["possessions"]["id"], own["possession"])

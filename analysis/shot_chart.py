@@ -66,7 +66,7 @@ def chart(
     """
     if list(rings_m) != sorted(set(rings_m)) or any(edge <= 0 for edge in rings_m):
         raise QuestionError(f"shot chart: rings {rings_m} must rise from above 0 metres")
-    shots = cut(tables, part)["shots"]
+    shots = cut(tables, part, "shots")["shots"]
     shots = shots[attempts(shots)]
     lane, ring = _cells(shots, goal_x_m, rings_m, lane_half_width_m)
     teams = [name for name in ("ours", "theirs") if among(shots["team"], (name,)).any()]

@@ -101,9 +101,9 @@ def quality(
     -----
     Firth's penalised logistic regression with its constant set anew, see `analysis.logistic`. Terms are taken in a
     fixed order, one for every five goals (or five misses, if these are fewer): never by looking which ones help.
-    Folds are games, or tenths of the shots under five games. Shots into an empty net are left out.
+    Ten folds of whole games, or tenths of the shots under five games. Shots into an empty net are left out.
     """
-    kept = cut(tables, part)["shots"]
+    kept = cut(tables, part, "shots")["shots"]
     kept = kept[attempts(kept) & (resulted(kept, (GOAL,)) >= 0)]
     kept = kept[~among(classes(kept["strength"]), (EMPTY_NET,))]
     goal = among(kept["result"], (GOAL,))
@@ -226,14 +226,14 @@ def _by_zone(offered: Mapping[str, NDArray[np.float64]], goal: NDArray[np.bool_]
 def _folds(game: pd.Series) -> NDArray[np.intp]:
     games = group({"game": game})
     if games.size >= 5:
-        return games.codes
+        return games.codes % 10
     return np.arange(len(game), dtype=np.intp) % 10
 
 
 def _shots(kept: pd.DataFrame, goal: NDArray[np.bool_], expected: NDArray[np.float64]) -> pd.DataFrame:
     return pd.DataFrame(
         {
-            "shot": kept["id"].array,
+            "shot": pd.array(words(kept["id"]), dtype="string"),
             "team": pd.array([word or None for word in words(kept["team"])], dtype="string"),
             "shooter": pd.array([word or None for word in words(kept["shooter"])], dtype="string"),
             "game": pd.array([word or None for word in words(kept["game"])], dtype="string"),

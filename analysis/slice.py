@@ -129,7 +129,7 @@ def keep(frame: pd.DataFrame, part: Slice) -> NDArray[np.bool_]:
     return kept
 
 
-def cut(tables: Mapping[str, pd.DataFrame], part: Slice) -> dict[str, pd.DataFrame]:
+def cut(tables: Mapping[str, pd.DataFrame], part: Slice, *names: str) -> dict[str, pd.DataFrame]:
     """Keep of every event table what falls in the slice.
 
     Parameters
@@ -138,14 +138,17 @@ def cut(tables: Mapping[str, pd.DataFrame], part: Slice) -> dict[str, pd.DataFra
         Event tables.
     part : Slice
         What is looked at.
+    *names : str
+        The tables wanted; all of them if none is named.
 
     Returns
     -------
     dict of str to DataFrame
         The same tables, fewer rows, index kept; periods and detail are narrowed by game only.
     """
+    wanted = {name: tables[name] for name in names or tables}
     if part == EVERYTHING:
-        return dict(tables)
+        return wanted
     possessions, runs = tables["possessions"], tables["runs"]
     run_in = keep(runs, part)
     possession_in = keep(possessions, part)
@@ -155,7 +158,7 @@ def cut(tables: Mapping[str, pd.DataFrame], part: Slice) -> dict[str, pd.DataFra
         has_run[held[held >= 0]] = True
         possession_in &= has_run
     made = {}
-    for name, frame in tables.items():
+    for name, frame in wanted.items():
         if name == "possessions":
             made[name] = frame[possession_in]
         elif name == "runs":

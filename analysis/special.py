@@ -45,7 +45,7 @@ def contests(
         One row per team: `team`; rates `faceoffs` (won, of those where the winner was seen) and `loose_balls` (won,
         of those marked with a winner); `method`, `level`.
     """
-    both = cut(tables, replace(part, team=None))
+    both = cut(tables, replace(part, team=None), "faceoffs", "loose_balls")
     teams = TEAMS if part.team is None else (part.team,)
     columns = [
         _won("faceoffs", both["faceoffs"], "won", teams, small_n, level),
@@ -89,7 +89,7 @@ def power_plays(
     may begin in one period and end in the next. Two penalties that follow each other without a possession between are
     one stretch.
     """
-    kept = cut(tables, Slice(part.games, part.periods))
+    kept = cut(tables, Slice(part.games, part.periods), "possessions", "shots")
     possessions, shots = kept["possessions"], kept["shots"]
     order = np.lexsort((whole(possessions["start_ms"]), words(possessions["game"])))
     possessions = possessions.iloc[order]

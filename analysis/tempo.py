@@ -68,7 +68,7 @@ def tempo(
     Medians have the interval between two order statistics that holds for any distribution (H. A. David & H. N.
     Nagaraja 2003, Order Statistics, §7.1); under six values it is open to both ends, and missing.
     """
-    cut_tables = cut(tables, part)
+    cut_tables = cut(tables, part, "possessions", "runs")
     possessions, runs = cut_tables["possessions"], cut_tables["runs"]
     shots = tables["shots"][attempts(tables["shots"])]
     groups = group({**{name: possessions[name] for name in by}, "team": possessions["team"]})

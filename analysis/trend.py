@@ -287,7 +287,7 @@ def _runs(
 def _grades(
     tables: Mapping[str, pd.DataFrame], part: Slice
 ) -> tuple[dict[str, pd.Series], NDArray[np.int8], NDArray[np.object_]]:
-    own = cut(tables, part)["grades"]
+    own = cut(tables, part, "grades")["grades"]
     runs = tables["runs"]
     at = places(runs["id"], own["run"])
     looked_up = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.cluster import WIDENED, bootstrap, per_game, widened
@@ -79,6 +79,7 @@ def test_too_few_games_give_wilsons_interval_and_say_so() -> None:
     assert np.isnan(widened([], []).interval.estimate) and np.isnan(bootstrap([0], [0])[0])
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(0, 9).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))), max_size=14))
 def test_widened_is_never_narrower_and_knows_no_order_of_games(games: list[tuple[int, int]]) -> None:
     k, n = np.array([k for k, _ in games], dtype=int), np.array([n for _, n in games], dtype=int)

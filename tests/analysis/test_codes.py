@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.codes import among, coded, codes_of, group, known, places, words
@@ -22,6 +22,7 @@ def _columns(rows: list[tuple[str | None, str | None]]) -> tuple[pd.Series, pd.S
     )
 
 
+@settings(deadline=None)
 @given(_WORDS)
 def test_groups_count_as_pandas_counts(rows: list[tuple[str | None, str | None]]) -> None:
     first, second = _columns(rows)
@@ -34,6 +35,7 @@ def test_groups_count_as_pandas_counts(rows: list[tuple[str | None, str | None]]
     assert found.count().tolist() == plain.tolist()
 
 
+@settings(deadline=None)
 @given(_WORDS)
 def test_categories_and_text_give_the_same_groups(rows: list[tuple[str | None, str | None]]) -> None:
     first, second = _columns(rows)
@@ -43,6 +45,7 @@ def test_categories_and_text_give_the_same_groups(rows: list[tuple[str | None, s
     np.testing.assert_array_equal(text.codes, category.codes)
 
 
+@settings(deadline=None)
 @given(_WORDS, st.integers(0, 2**32 - 1))
 def test_ids_of_the_groups_are_all_ids_once_and_in_order(rows: list[tuple[str | None, str | None]], seed: int) -> None:
     first, second = _columns(rows)
@@ -94,6 +97,11 @@ def test_coding_tables_leaves_the_given_ones_as_they_are() -> None:
     before = {name: frame.copy() for name, frame in tables.items()}
     made = coded(tables)
     assert isinstance(made["runs"]["set"].dtype, pd.CategoricalDtype)
-    assert isinstance(made["runs"]["id"].dtype, pd.StringDtype)
+    assert isinstance(made["shots"]["id"].dtype, pd.StringDtype)
+    assert made["runs"]["id"].cat.categories is made["shots"]["run"].cat.categories
+    for column, table in (("run", "runs"), ("possession", "possessions")):
+        for name in ("shots", "screens", "turnovers"):
+            plain = places(tables[table]["id"], tables[name][column])
+            assert places(made[table]["id"], made[name][column]).tolist() == plain.tolist()
     for name, frame in tables.items():
         pd.testing.assert_frame_equal(frame, before[name])

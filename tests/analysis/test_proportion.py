@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.errors import NumbersError
@@ -43,6 +43,7 @@ def test_no_trials_give_no_estimate_and_no_warning() -> None:
     assert np.isnan(newcombe(0, 0, 1, 2).estimate)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
 def test_wilson_contains_its_estimate_mirrors_and_stays_inside(counts: tuple[int, int]) -> None:
     k, n = counts
@@ -70,6 +71,7 @@ def test_differences_agree_with_statsmodels() -> None:
         assert (float(found.lo), float(found.hi)) == pytest.approx((lo, hi), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(
     st.integers(1, 60).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))),
     st.integers(1, 60).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.shrinkage import by_likelihood, by_moments, james_stein, posterior, shrunken
@@ -77,6 +77,7 @@ def test_a_set_that_was_never_run_gets_the_common_rate() -> None:
     assert drawn.hi[2] - drawn.lo[2] > drawn.hi[0] - drawn.lo[0]
 
 
+@settings(deadline=None)
 @given(_COUNTS)
 def test_drawn_rates_lie_between_the_raw_and_the_common_one(pairs: list[tuple[int, int]]) -> None:
     k, n = np.array([k for k, _ in pairs], dtype=int), np.array([n for _, n in pairs], dtype=int)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.codes import coded
@@ -48,6 +48,7 @@ def test_a_possession_without_a_shot_had_none_in_time_and_is_not_left_out() -> N
     assert (made["extended_k"], made["extended_n"], made["second_goal_k"], made["second_goal_n"]) == (1, 3, 1, 1)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(0, 100), min_size=6, max_size=40))
 def test_the_median_lies_in_its_interval(values: list[float]) -> None:
     middle, lo, hi = median(np.array(values))

@@ -1,0 +1,207 @@
+"""Counting a league's season against a table library's own grouping, a team's season in full, and drawn rates against
+the truth."""
+
+import time
+import tracemalloc
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from tests.bench.figure import Figure, at_most
+
+NAME = "analysis"
+ABOUT = "a million rows against plain pandas, a team's season in full, drawn rates against known ones"
+N_ROWS = 1_000_000
+N_TRIES = 7
+N_GAMES = 40
+N_SEASONS = 200
+N_SIMULATED = 64
+FACTS = ("shot", "goal", "turnover")
+
+
+def run() -> list[Figure]:
+    """Measure all three."""
+    return [*_league(), *_team(), *_truth()]
+
+
+def _league() -> list[Figure]:
+    """Set × side and player × role roll-ups with Wilson intervals, ours and plain pandas', on the same frames."""
+    figures = []
+    for name, frame, columns in (
+        ("set × side", _runs(), ("set", "side")),
+        ("player × role", _deeds(), ("player", "role")),
+    ):
+        ours, theirs = (lambda f=frame, c=columns: _ours(f, c)), (lambda f=frame, c=columns: _plain(f, c))  # type: ignore[misc]
+        _same(ours(), theirs())
+        seconds = [_best(work) for work in (ours, theirs)]
+        peaks = [_peak(work) for work in (ours, theirs)]
+        figures += [
+            Figure(f"{name}, 1,000,000 rows", seconds[0] * 1000, "ms"),
+            Figure(f"{name}, plain pandas", seconds[1] * 1000, "ms"),
+            at_most(f"{name}, time of plain pandas", seconds[0] / seconds[1], "×", 0.35),
+            at_most(f"{name}, peak memory of plain pandas", peaks[0] / peaks[1], "×", 1.0),
+        ]
+    return figures
+
+
+def _team() -> list[Figure]:
+    """Every table of a team's season, from coded tables, imports done."""
+    from analysis.codes import coded
+    from tests.analysis.invented import season
+
+    made = season(1, n_games=N_GAMES, n_possessions=90)
+    start = time.perf_counter()
+    tables = coded(made)
+    load_s = time.perf_counter() - start
+    games = tuple(f"g{number}" for number in range(1, N_GAMES + 1))
+    jobs = _jobs(games)
+    for work in jobs.values():
+        work(tables)
+    seconds = {name: _best(lambda w=work: w(tables), n=3) for name, work in jobs.items()}  # type: ignore[misc]
+    slowest = sorted(seconds, key=lambda name: -seconds[name])[:4]
+    return [
+        Figure("a season of 40 games: words to codes, once", load_s, "s"),
+        at_most("a season of 40 games: all tables", sum(seconds.values()), "s", 0.5),
+        *(Figure(f"  of it {name}", seconds[name] * 1000, "ms") for name in slowest),
+    ]
+
+
+def _jobs(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataFrame]], Any]]:
+    from analysis.answered import answered
+    from analysis.execution import graded, worth
+    from analysis.games import box
+    from analysis.lines import changes, goals_against, units
+    from analysis.looks import came_back, flow, looks
+    from analysis.lost_ball import lost_balls
+    from analysis.pairs import feeds
+    from analysis.players import players
+    from analysis.practice import practice_list
+    from analysis.question import noticed
+    from analysis.screens import lift, screens
+    from analysis.sets import naming, sets
+    from analysis.shot_chart import chart
+    from analysis.shot_quality import above_expected, quality
+    from analysis.special import contests, power_plays
+    from analysis.standing import duels, standings
+    from analysis.tempo import tempo
+    from analysis.trend import dots, slopes
+
+    plain = (
+        answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
+        practice_list, noticed, lift, screens, naming, sets, contests, power_plays, duels, standings, tempo,
+    )  # fmt: skip
+    jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
+    jobs["sets by side"] = lambda tables: sets(tables, by_side=True)
+    jobs["dots"] = lambda tables: dots(tables, games)
+    jobs["slopes"] = lambda tables: slopes(tables, games)
+    jobs["chart"] = lambda tables: chart(tables, goal_x_m=25.3)
+    jobs["quality"] = lambda tables: above_expected(quality(tables, goal_x_m=25.3))
+    return jobs
+
+
+def _truth() -> list[Figure]:
+    """Seasons of eight games drawn from simulated ones, through the full tables, against the rates that were put in."""
+    from analysis.slice import Slice
+    from analysis.standing import standings
+    from sample_data.rates import TrueRates
+    from tests.analysis.generated import generated_season
+
+    start = time.perf_counter()
+    pool = generated_season(1, n_games=N_SIMULATED)
+    simulated_s = time.perf_counter() - start
+    true = TrueRates()
+    even = Slice(team="ours", strengths=("even",))
+    by_game = {name: dict(list(frame.groupby("game"))) for name, frame in pool.items() if len(frame)}
+    rng = np.random.default_rng(7)
+    raw, drawn, covered, n = 0.0, 0.0, 0, 0
+    for _ in range(N_SEASONS):
+        games = [f"g{number}" for number in rng.choice(np.arange(1, N_SIMULATED + 1), 8, replace=False)]
+        tables = {
+            name: pd.concat([by_game[name][game] for game in games if game in by_game[name]], ignore_index=True)
+            if name in by_game
+            else frame
+            for name, frame in pool.items()
+        }
+        for row in standings(tables, even).to_dict("records"):
+            if row["set"] == "samphire":  # the man-up set, run by mistake
+                continue
+            truth = true.of(row["set"]).p_shot
+            raw += (row["raw"] - truth) ** 2
+            drawn += (row["shrunken"] - truth) ** 2
+            covered += int(row["raw_lo"] <= truth <= row["raw_hi"])
+            n += 1
+    return [
+        Figure(f"{N_SIMULATED} games simulated", simulated_s, "s"),
+        Figure("raw rates, root mean squared error", float(np.sqrt(raw / n)), ""),
+        at_most("squared error of drawn rates", drawn / raw, "× that of raw ones", 1.0),
+        Figure("Wilson intervals that hold the true rate", covered / n, ""),
+    ]
+
+
+def _runs() -> pd.DataFrame:
+    rng = np.random.default_rng(1)
+    sets = [f"set{number:03d}" for number in range(240)]  # a league: 40 teams with six sets each
+    return pd.DataFrame(
+        {
+            "set": pd.Categorical.from_codes(rng.integers(0, len(sets), N_ROWS), categories=sets),
+            "side": pd.Categorical.from_codes(rng.integers(-1, 2, N_ROWS), categories=["left", "right"]),
+            **{name: rng.random(N_ROWS) < share for name, share in zip(FACTS, (0.45, 0.08, 0.2), strict=True)},
+        }
+    )
+
+
+def _deeds() -> pd.DataFrame:
+    rng = np.random.default_rng(2)
+    people, roles = [f"{number:03d}" for number in range(800)], ["feeder", "setter", "shooter", "user"]
+    return pd.DataFrame(
+        {
+            "player": pd.Categorical.from_codes(rng.integers(0, len(people), N_ROWS), categories=people),
+            "role": pd.Categorical.from_codes(rng.integers(0, len(roles), N_ROWS), categories=roles),
+            **{name: rng.random(N_ROWS) < share for name, share in zip(FACTS, (0.45, 0.08, 0.2), strict=True)},
+        }
+    )
+
+
+def _ours(frame: pd.DataFrame, columns: tuple[str, ...]) -> dict[str, Any]:
+    from analysis.codes import group
+    from analysis.proportion import wilson
+
+    groups = group({name: frame[name] for name in columns})
+    counted = groups.counts({fact: frame[fact].to_numpy() for fact in FACTS})
+    n = counted[""]
+    return {"n": n} | {fact: (counted[fact], *wilson(counted[fact], n)) for fact in FACTS}
+
+
+def _plain(frame: pd.DataFrame, columns: tuple[str, ...]) -> dict[str, Any]:
+    from analysis.proportion import wilson
+
+    grouped = frame.groupby(list(columns), observed=True, dropna=False)
+    n = grouped.size().to_numpy()
+    sums = grouped[list(FACTS)].sum()
+    return {"n": n} | {fact: (k, *wilson(k, n)) for fact in FACTS for k in [sums[fact].to_numpy()]}
+
+
+def _same(one: dict[str, Any], other: dict[str, Any]) -> None:
+    np.testing.assert_array_equal(one["n"], other["n"])
+    for fact in FACTS:
+        for ours, theirs in zip(one[fact], other[fact], strict=True):
+            np.testing.assert_allclose(ours, theirs)
+
+
+def _best(work: Callable[[], object], n: int = N_TRIES) -> float:
+    seconds = []
+    for _ in range(n):
+        start = time.perf_counter()
+        work()
+        seconds.append(time.perf_counter() - start)
+    return min(seconds)
+
+
+def _peak(work: Callable[[], object]) -> int:
+    tracemalloc.start()
+    work()
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    return peak
