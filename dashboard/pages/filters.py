@@ -67,7 +67,10 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
     if len(games) > N_LAST:
         some.append(Option("last", f"the last {number_word(N_LAST)} games"))
     if len(games) > 1:
-        some += [Option(game.id, f"the game against {game.opponent}, {day_of(game.date)}") for game in games]
+        some += [
+            Option(game.id, f"the game against {game.opponent}, {day_of(game.date).rsplit(' ', 1)[0]}")
+            for game in games
+        ]
     return {
         "team": (Option("", "our"), Option("theirs", "their")),
         "games": tuple(some),

@@ -123,7 +123,7 @@ def _row(
 
 
 def _excerpt(game: Game) -> Component:
-    return html.Small(game.about) if game.about else html.Span()
+    return html.Small(game.about, className="wide") if game.about else html.Span()
 
 
 def film_state(films: list[Film]) -> Component:

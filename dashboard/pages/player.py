@@ -153,7 +153,7 @@ def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str,
         (row for row in rows if row["id"] in there),
         key=lambda row: ([game.id for game in moment.games].index(row["game"]), row.get("at_ms", 0)),
     )
-    made = []
+    made: list[Component] = []
     for row in those:
         words = label(moment, kind, row)
         made.append(html.Li(plays(filmed, words, kind, [row["id"]], words, inline=True)))

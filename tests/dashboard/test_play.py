@@ -1,0 +1,89 @@
+"""What a number plays: the spans of the rows that it was counted from, by the times at which they were marked."""
+
+import pytest
+from flask import Flask
+
+from dashboard.play import create_play, players_list, playlist
+
+
+def spans(answer):
+    return [(piece["start_s"], piece["end_s"]) for clip in answer["clips"] for piece in clip["pieces"]]
+
+
+def run_ids(desk, **wanted):
+    rows = desk.now().rows("runs").items()
+    return [id_ for id_, row in rows if all(row.get(name) == value for name, value in wanted.items())]
+
+
+def test_the_runs_of_a_set_play_where_there_is_film(desk):
+    answer = playlist(desk, "runs", run_ids(desk, set="lantern"))
+    assert answer["n"] == 3 and answer["gone"] == 0 and answer["away"] == []
+    # marked: settled 4.000 to shot 9.000; settled 24.000 to turnover 27.000: at least 6 s before the end, 2.5 s after
+    assert spans(answer) == [(3.0, 11.5), (21.0, 29.5)]
+    assert [clip["label"] for clip in answer["clips"]] == [
+        "Quarry Hill, 1st, 0:04. Lantern, left: 14 shot: saved, recovered; fed by 22",
+        "Quarry Hill, 1st, 0:24. Lantern, right: ball lost",
+    ]
+
+
+def test_a_shot_plays_from_six_seconds_before_it(desk):
+    answer = playlist(desk, "shots", ["g1-6", "g2-5"])
+    assert (answer["n"], spans(answer)) == (2, [(3.0, 11.5)])
+    assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{desk.films('g1')[0].id}"
+
+
+def test_ids_that_are_gone_are_counted_and_doubled_ones_once(desk):
+    answer = playlist(desk, "shots", ["g1-6", "g1-6", "nothing"])
+    assert (answer["n"], answer["gone"]) == (1, 1)
+
+
+def test_film_that_is_away_is_named(desk, numbered_film, monkeypatch):
+    from dataclasses import replace
+
+    away = [replace(film, state="away") for film in desk.films("g1")]
+    monkeypatch.setattr(desk, "films", lambda game: away)
+    answer = playlist(desk, "shots", ["g1-6"])
+    assert answer["clips"] == [] and answer["away"] == [numbered_film.name]
+
+
+def test_a_player_plays_every_clip_of_his_and_none_twice(desk):
+    answer = players_list(desk, "14")
+    # his screen, his shot and the run of both are one clip; the turnover's run is the other; two more without film
+    assert spans(answer) == [(3.0, 11.5), (21.0, 29.5)]
+    assert answer["n"] == 3
+
+
+def test_opponents_with_a_players_number_are_not_him(desk):
+    assert players_list(desk, "9")["n"] == 0
+
+
+@pytest.fixture
+def client(desk):
+    app = Flask("play")
+    app.register_blueprint(create_play(desk))
+    return app.test_client()
+
+
+def test_the_page_gets_the_same_by_post(client, desk):
+    answer = client.post("/clips", json={"table": "shots", "ids": ["g1-6"]})
+    assert answer.status_code == 200 and answer.get_json() == playlist(desk, "shots", ["g1-6"])
+    assert answer.headers["Cache-Control"] == "no-store"
+    assert client.post("/clips", json={"player": "14"}).get_json() == players_list(desk, "14")
+
+
+@pytest.mark.parametrize(
+    ("how", "status", "code"),
+    [
+        ({"data": "{}", "content_type": "text/plain"}, 415, "no_json"),
+        ({"data": "{", "content_type": "application/json"}, 400, "no_json"),
+        ({"json": []}, 400, "no_json"),
+        ({"json": {"table": "secrets", "ids": []}}, 400, "no_table"),
+        ({"json": {"table": "shots", "ids": "g1-6"}}, 400, "no_ids"),
+        ({"json": {"table": "shots", "ids": [1]}}, 400, "no_ids"),
+        ({"json": {"table": "shots", "ids": ["x"] * 20_001}}, 400, "no_ids"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_with_a_reason(client, how, status, code):
+    answer = client.post("/clips", **how)
+    assert answer.status_code == status
+    assert answer.get_json()["error"]["code"] == code and answer.get_json()["error"]["text"]
