@@ -59,7 +59,9 @@ def _filled(
                 missing = True
                 return ""
             return instead
-        return spoken(language, kind, name, value, context)
+        told = spoken(language, kind, name, value, context)
+        missing = missing or not told
+        return told
 
     made = _SLOT.sub(put, text)
     return None if missing else made
@@ -82,7 +84,7 @@ def spoken(language: Language, kind: str, question: str, value: Any, context: Ma
     Returns
     -------
     str
-        The value itself where the vocabulary has no word for it.
+        The value itself where the vocabulary has no word for it; empty for an answer that goes without saying.
     """
     held = language.question(kind, question)
     if held is None:
@@ -99,4 +101,4 @@ def spoken(language: Language, kind: str, question: str, value: Any, context: Ma
         return next((item["name"] for item in items if item["code"] == value), str(value))
     if held["type"] == "clock" and isinstance(value, int | float):
         return f"{int(value) // 60}:{int(value) % 60:02d}"
-    return str(value)
+    return str(held.get("say", "{}")).replace("{}", str(value))

@@ -7,7 +7,7 @@
 /** @typedef {{code: string, key: string, name: string, say?: string}} Choice */
 /**
  * @typedef {{code: string, ask: string, type: string, level: string, when?: Conditions, offer?: string[],
- *   choices?: Choice[]}} Question
+ *   say?: string, choices?: Choice[]}} Question
  */
 /** @typedef {{key: string, name: string, answers?: Record<string, string>}} MarkKey */
 /** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */

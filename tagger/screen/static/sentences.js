@@ -38,7 +38,11 @@ function withAnswers(language, kind, text, answers, context) {
   let missing = false;
   const made = text.replace(SLOT, (_, name, instead) => {
     const value = answers[name] ?? null;
-    if (value !== null) return spoken(language, kind, name, value, context);
+    if (value !== null) {
+      const told = spoken(language, kind, name, value, context);
+      missing ||= !told;
+      return told;
+    }
     if (instead === undefined) missing = true;
     return instead ?? "";
   });
@@ -67,5 +71,5 @@ export function spoken(language, kind, question, value, context) {
   if (held.type === "clock" && typeof value === "number") {
     return `${Math.floor(value / 60)}:${String(Math.floor(value) % 60).padStart(2, "0")}`;
   }
-  return String(value);
+  return (held.say ?? "{}").replace("{}", () => String(value));
 }
