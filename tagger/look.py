@@ -131,6 +131,7 @@ def look_at(
         One of them is no film, torn, missing, or named twice.
     """
     from tagger.film.child import Limits, in_child
+    from tagger.film.errors import FilmStopped
     from tagger.film.parts import join_parts
 
     heed = stop or _never
@@ -139,6 +140,8 @@ def look_at(
     for place, path in enumerate(paths):
         report = _part_of(progress, place, len(paths), path.name)
         looks.append(in_child(within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed))
+        if heed():
+            raise FilmStopped("bringing it in was stopped", path, "nothing was changed; start again when you like")
     if len(looks) < 2:
         return looks
     joined: JoinedFilm = in_child(
