@@ -14,6 +14,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, group, known, words
+from analysis.looked import looked_for
 from analysis.outcome import outcomes
 from analysis.proportion import newcombe
 from analysis.shots import GOAL, YES, attempts
@@ -23,9 +24,18 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 LEAN = 0.2
-SHOT_QUESTIONS = ("shooter", "feeder", "feeder2", "x_m")
-SCREEN_QUESTIONS = ("free", "setter", "user", "coverage", "kind", "setter_next", "side")
-RUN_QUESTIONS = ("side", "look", "look_open")
+# Column → the question's code in a `detail` row.
+SHOT_QUESTIONS = {
+    "shooter": "shot.shooter",
+    "result": "shot.result",
+    "feeder": "shot.feeder",
+    "feeder2": "shot.feeder2",
+    "x_m": "shot.place",
+}
+SCREEN_QUESTIONS = {
+    name: f"screen.{name}" for name in ("free", "setter", "user", "coverage", "kind", "setter_next", "side")
+}
+RUN_QUESTIONS = {"side": "set.side", "look": "look.look", "look_open": "look.open"}
 
 
 def leaning(
@@ -86,52 +96,44 @@ def answered(
     shots = cut_tables["shots"][attempts(cut_tables["shots"])]
     screens, runs = cut_tables["screens"], cut_tables["runs"]
     named = runs[among(runs["phase"], ("set",))]
+    shot_in = {
+        name: np.array([run_shot.get(run, False) for run in words(frame[column])], dtype=bool)
+        for name, frame, column in (("screens", screens, "run"), ("runs", named, "id"))
+    }
+    goal = among(shots["result"], (GOAL,))
     parts = [
-        _questions("shots", shots, SHOT_QUESTIONS, among(shots["result"], (GOAL,)), small_n),
-        _questions(
-            "screens",
-            screens,
-            SCREEN_QUESTIONS,
-            np.array([run_shot.get(run, False) for run in words(screens["run"])], dtype=bool),
-            small_n,
-        ),
-        _questions(
-            "runs",
-            named,
-            RUN_QUESTIONS,
-            np.array([run_shot.get(run, False) for run in words(named["id"])], dtype=bool),
-            small_n,
-        ),
+        _questions(tables, "shots", shots, SHOT_QUESTIONS, goal, small_n),
+        _questions(tables, "screens", screens, SCREEN_QUESTIONS, shot_in["screens"], small_n),
+        _questions(tables, "runs", named, RUN_QUESTIONS, shot_in["runs"], small_n),
     ]
     return pd.concat(parts, ignore_index=True)
 
 
 def _questions(
-    table: str, frame: pd.DataFrame, questions: tuple[str, ...], came: NDArray[np.bool_], small_n: int
+    tables: Mapping[str, pd.DataFrame],
+    table: str,
+    frame: pd.DataFrame,
+    questions: Mapping[str, str],
+    came: NDArray[np.bool_],
+    small_n: int,
 ) -> pd.DataFrame:
     teams = group({"team": frame["team"]})
     ids = words(frame["id"])
     parts = []
-    for question in questions:
+    for question, code in questions.items():
         told = _told(frame[question])
+        asked = told | looked_for(tables, frame, code)
         columns = [
-            rate.share("answered", teams.count(told), teams.count(), teams.ids(ids, told), small_n=small_n),
             rate.share(
-                "answered_yes",
-                teams.count(told & came),
-                teams.count(came),
-                teams.ids(ids, told & came),
-                small_n=small_n,
-            ),
-            rate.share(
-                "answered_no",
-                teams.count(told & ~came),
-                teams.count(~came),
-                teams.ids(ids, told & ~came),
-                small_n=small_n,
-            ),
+                name, teams.count(told & rows), teams.count(asked & rows), teams.ids(ids, told & rows), small_n=small_n
+            )
+            for name, rows in (
+                ("answered", np.ones(len(frame), dtype=bool)),
+                ("answered_yes", came),
+                ("answered_no", ~came),
+            )
         ]
-        leans = leaning(teams.count(told & came), teams.count(came), teams.count(told & ~came), teams.count(~came))
+        leans = leaning(*(teams.count(rows) for rows in (told & came, asked & came, told & ~came, asked & ~came)))
         columns.append({"leans": pd.array(leans, dtype="boolean")})
         labels = {"table": [table] * teams.size, "question": [question] * teams.size, **teams.labels}
         parts.append(rate.table(labels, *columns))

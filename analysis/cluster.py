@@ -23,62 +23,64 @@ FEWEST_GAMES = 6
 
 @dataclass(frozen=True)
 class Widened:
-    """A rate with an interval that takes games as the draws.
+    """Rates with intervals that take games as the draws.
 
     Attributes
     ----------
     interval : Interval
-        Estimate and bounds; Wilson's own where it could not be widened.
-    effect : float
+        Estimates and bounds; Wilson's own where they could not be widened.
+    effect : float64 array
         How many times larger the variance is than if runs were draws of their own (the design effect), at least 1;
-        NaN when there are too few games to say.
-    method : str
-        "wilson, widened for games", or "wilson" when there are too few games: the true interval is at least that wide.
+        NaN where there are too few games to say: the true interval is then at least as wide as the one given.
     """
 
     interval: Interval
-    effect: float
-    method: str
+    effect: NDArray[np.float64]
 
 
 def widened(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> Widened:
-    """Estimate one rate from its counts per game.
+    """Estimate rates from their counts per game.
 
     Parameters
     ----------
-    k, n : array-like of int
-        Successes and trials, one per game.
+    k, n : array-like of int, shape (…, games)
+        Successes and trials; the last axis runs over games.
     level : float
         Coverage aimed at.
 
     Returns
     -------
     Widened
-        With fewer than `FEWEST_GAMES` games that have trials, or with no or nothing but successes, it is Wilson's own
-        interval.
+        Shape (…). With fewer than `FEWEST_GAMES` games that have trials, or with none or nothing but successes,
+        Wilson's own interval.
 
     Notes
     -----
     The variance of the ratio Σk / Σn over games is m / (m − 1) · Σ (k − p n)² / (Σn)² (W. G. Cochran 1977, Sampling
     Techniques, 3rd ed., §2.11); divided by p(1 − p) / Σn it is the design effect (L. Kish 1965), and Σn over that is
     put into the interval (E. L. Korn & B. I. Graubard 1998, Survey Methodology 24:193–201, who also shorten the
-    effective n by the squared ratio of the normal's to Student's quantile, as is done here).
+    effective n by the squared ratio of the quantiles of Student's distribution, as is done here).
     """
     successes, trials = counts(k, n)
-    successes, trials = successes[trials > 0], trials[trials > 0]
-    total_k, total_n, n_games = successes.sum(), trials.sum(), len(trials)
-    if n_games < FEWEST_GAMES or total_k in {0, total_n}:
-        return Widened(wilson(total_k, total_n, level), float("nan"), "wilson")
+    total_k, total_n = successes.sum(axis=-1), trials.sum(axis=-1)
+    n_games = np.sum(trials > 0, axis=-1)
+    plain = wilson(total_k, total_n, level)
+    enough = (n_games >= FEWEST_GAMES) & (total_k > 0) & (total_k < total_n)
+    if not np.any(enough):
+        return Widened(plain, np.full(np.shape(total_k), np.nan))
     from scipy.special import stdtrit
 
-    p = total_k / total_n
-    between = n_games / (n_games - 1) * np.sum((successes - p * trials) ** 2) / total_n**2
-    effect = max(1.0, float(between / (p * (1 - p) / total_n)))
+    safe_n, safe_games = np.where(enough, total_n, 2.0), np.where(enough, n_games, 2)
+    p = np.where(enough, total_k / safe_n, 0.5)
+    square = np.sum((successes - p[..., None] * trials) ** 2, axis=-1)
+    between = safe_games / (safe_games - 1) * square / safe_n**2
+    effect = np.maximum(1.0, between / (p * (1 - p) / safe_n))
     tail = (1 + level) / 2
-    shorter = (stdtrit(total_n - 1, tail) / stdtrit(n_games - 1, tail)) ** 2
-    worth = min(total_n / effect * shorter, total_n)
+    shorter = (stdtrit(safe_n - 1, tail) / stdtrit(safe_games - 1, tail)) ** 2
+    worth = np.minimum(safe_n / effect * shorter, safe_n)
     found = wilson(p * worth, worth, level)
-    return Widened(Interval(np.asarray(p), found.lo, found.hi), effect, WIDENED)
+    interval = Interval(plain.estimate, np.where(enough, found.lo, plain.lo), np.where(enough, found.hi, plain.hi))
+    return Widened(interval, np.where(enough, effect, np.nan))
 
 
 def bootstrap(

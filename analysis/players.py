@@ -12,13 +12,26 @@ import pandas as pd
 from analysis import rate
 from analysis.answered import leaning
 from analysis.codes import Groups, among, group, known, words
+from analysis.exposure import GARWOOD, garwood
+from analysis.looked import looked_for
+from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
-from analysis.slice import EVERYTHING, Slice, cut
+from analysis.slice import EVERYTHING, TEAMS, Slice, cut
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 FREED = ("user", "setter", "third_man")
+FEWEST_GAMES = 3
+PER_GAME = {
+    "shots": "shot",
+    "goals": "shot",
+    "feeds": "shot.feeder",
+    "screens_set": "screen",
+    "screens_used": "screen",
+    "turnovers": "turnover",
+    "loose_balls": "loose_ball",
+}
 
 
 @dataclass(frozen=True)
@@ -78,7 +91,12 @@ def players(
         * as setter (ids of screens): count `screens_set`; rate `freed` (somebody came free, of those where it is
           known who did)
         * as user: count `screens_used`; rate `came_free` (the user himself)
-        * counts `turnovers`, `loose_balls` (won)
+        * counts `turnovers`, `loose_balls` (won; ids of their rows); rates `faceoffs` (won, of those he took with a
+          known winner) and `done` (plus of plus and minus of his grades)
+        * rates per game, by Garwood's interval: `shots_per_game`, `goals_per_game`, `feeds_per_game`,
+          `screens_set_per_game`, `screens_used_per_game`, `turnovers_per_game`, `loose_balls_per_game`; n is the games
+          in which he stands in any row and that kind was looked for at some time. Per possession on the floor, where
+          lines are known: `analysis.lines.on_floor`.
         * `method`, `level`
 
     Notes
@@ -86,7 +104,7 @@ def players(
     `freed` and `came_free` are judged a second after contact, never from the shot. Intervals are Wilson's; "at least
     this wide", since a player's shots of one game resemble each other.
     """
-    cut_tables = cut(tables, part, "shots", "screens", "turnovers", "loose_balls")
+    cut_tables = cut(tables, part, "shots", "screens", "turnovers", "loose_balls", "faceoffs", "grades")
     shots = cut_tables["shots"]
     shots = shots[attempts(shots)]
     fed = shots[known(shots["feeder"]) & ~among(shots["feeder"], ("none",)) | among(shots["feeder"], ("unseen",))]
@@ -100,15 +118,18 @@ def players(
         "user": (screens, "user"),
         "turnover": (turnovers, "player"),
         "loose_ball": (loose, "player"),
+        "faceoff": (_faceoffs(cut_tables["faceoffs"], part.team), "player"),
+        "grade": (_grades(cut_tables["grades"], part.team), "player"),
     }
     roles, everybody, game = _by_player(did)
     shooter, feeder, setter, user = (roles[name] for name in ("shooter", "feeder", "setter", "user"))
     goal = among(shots["result"], (GOAL,))
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     free_known, fed_seen = known(screens["free"]), seen(fed)
-    return rate.table(
-        everybody.labels,
-        {"games": _games(everybody, game)},
+    faceoff, grade = roles["faceoff"], roles["grade"]
+    won = words(faceoff.frame["won"]) == words(faceoff.frame["team"])
+    columns = [
+        {"games": pd.array(_games(everybody, game), dtype="Int64")},
         shooter.count("shots"),
         shooter.count("shots_on_goal", among(shots["result"], ON_GOAL)),
         shooter.count("goals", goal),
@@ -131,8 +152,19 @@ def players(
         user.share("came_free", among(screens["free"], ("user",)), free_known, **how),
         roles["turnover"].count("turnovers"),
         roles["loose_ball"].count("loose_balls"),
-        level=level,
-    )
+        faceoff.share("faceoffs", won, among(faceoff.frame["won"], TEAMS), **how),
+        grade.share(
+            "done", among(grade.frame["grade"], ("plus",)), among(grade.frame["grade"], ("plus", "minus")), **how
+        ),
+    ]
+    counted = {name: column for part_ in columns for name, column in part_.items()}
+    for name, kind in PER_GAME.items():
+        k, exposure = np.asarray(counted[name], dtype=np.int64), _games(everybody, game, _games_looked(tables, kind))
+        interval = garwood(np.where(exposure > 0, k, 0), exposure, level)
+        columns.append(
+            rate.rate(f"{name}_per_game", k, exposure, interval, counted[f"{name}_ids"], small_n=FEWEST_GAMES)
+        )
+    return rate.table(everybody.labels, *columns, method=f"{WILSON}; per game: {GARWOOD}", level=level)
 
 
 def number_order(player: str | None) -> tuple[int, int, str]:
@@ -180,10 +212,38 @@ def _series(plain: NDArray[np.object_]) -> pd.Series:
     return pd.Series(pd.array([word or None for word in plain.tolist()], dtype="string"))
 
 
-def _games(everybody: Groups, game: NDArray[np.object_]) -> Any:
-    pairs = group({"row": pd.Series(everybody.codes), "game": _series(game)})
+def _games(everybody: Groups, game: NDArray[np.object_], only: frozenset[str] | None = None) -> NDArray[np.int64]:
+    """Count the games in which each stands in any row, all of them or only some."""
+    kept = np.ones(len(game), dtype=bool) if only is None else np.array([one in only for one in game], dtype=bool)
+    pairs = group({"row": pd.Series(everybody.codes[kept]), "game": _series(game[kept])})
     rows = np.array(pairs.labels["row"], dtype=np.intp)
-    return pd.array(np.bincount(rows, minlength=everybody.size), dtype="Int64")
+    return np.bincount(rows, minlength=everybody.size).astype(np.int64)
+
+
+def _games_looked(tables: Mapping[str, pd.DataFrame], kind: str) -> frozenset[str]:
+    """Name the games in which a kind was looked for at some time."""
+    possessions = tables["possessions"]
+    looked = looked_for(tables, possessions, kind)
+    games = set(words(possessions["game"])[looked].tolist())
+    unsaid = {word for table in tables.values() for word in words(table["game"]).tolist()} - set(
+        words(possessions["game"])
+    )
+    return frozenset(games | unsaid)
+
+
+def _faceoffs(faceoffs: pd.DataFrame, team: str | None) -> pd.DataFrame:
+    """Put the face-offs in twice: once for each team's man, where he is known."""
+    parts = []
+    for side in TEAMS if team is None else (team,):
+        own = faceoffs.assign(player=faceoffs[side], team=side)
+        parts.append(own[known(own["player"])])
+    return pd.concat(parts, ignore_index=True)[["game", "id", "won", "team", "player"]]
+
+
+def _grades(grades: pd.DataFrame, team: str | None) -> pd.DataFrame:
+    """Give the grades the team that is graded: ours."""
+    own = grades[grades["player"].notna() & (team != "theirs")]
+    return own.assign(team="ours")
 
 
 def _feeders_lean(shots: pd.DataFrame, goal: NDArray[np.bool_], row_teams: list[str | None]) -> NDArray[np.bool_]:

@@ -39,11 +39,13 @@ possessions, say) has the same columns, with k the count and n the exposure.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
+from analysis.cluster import widened
 from analysis.proportion import WILSON, Interval, wilson
 
 if TYPE_CHECKING:
@@ -169,6 +171,7 @@ def of_fact(
     *,
     small_n: int = SMALL_N,
     level: float = LEVEL,
+    game: NDArray[np.intp] | None = None,
 ) -> dict[str, Any]:
     """Make the columns of a share of rows of which something is true.
 
@@ -184,22 +187,30 @@ def of_fact(
         The event rows' ids.
     small_n, level
         As in `share`.
+    game : intp array, optional
+        Number of each event row's game, from 0: the intervals are widened for games, see `analysis.cluster`.
 
     Returns
     -------
     dict of str to column
-        As this module's opening says, with `<name>_asked`.
+        As this module's opening says, with `<name>_asked`; with `game` also `<name>_effect` Float64: how many times
+        larger the variance is for games' sake, missing where there were too few games to say and the bounds are
+        Wilson's own.
     """
     yes, sure = fact == 1, fact >= 0
-    return share(
-        name,
-        groups.count(yes),
-        groups.count(sure),
-        groups.ids(ids, yes),
-        small_n=small_n,
-        level=level,
-        asked=groups.count(),
+    k, n, yes_ids = groups.count(yes), groups.count(sure), groups.ids(ids, yes)
+    if game is None:
+        return share(name, k, n, yes_ids, small_n=small_n, level=level, asked=groups.count())
+    n_games = int(game.max(initial=0)) + 1
+    cells = replace(
+        groups,
+        codes=np.where((groups.codes >= 0) & (game >= 0), groups.codes * n_games + game, -1),
+        size=groups.size * n_games,
     )
+    successes, trials = (cells.count(which).reshape(groups.size, n_games) for which in (yes, sure))
+    found = widened(successes, trials, level)
+    made = rate(name, k, n, found.interval, yes_ids, small_n=small_n, asked=groups.count())
+    return made | {f"{name}_effect": number(found.effect)}
 
 
 def measure(

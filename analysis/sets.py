@@ -13,8 +13,10 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
+from analysis.cluster import WIDENED
 from analysis.codes import MISSING, Groups, among, codes_of, group, places, words
 from analysis.outcome import WITHIN_S, Outcomes, outcomes, run_ids
+from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, YES, attempts
 from analysis.slice import EVERYTHING, SETTLED_PHASES, Slice, keep
 from analysis.strength import class_of, classes
@@ -45,6 +47,7 @@ def sets(
     *,
     by_side: bool = False,
     playbook: Mapping[str, str] | None = None,
+    widen: bool = False,
     small_n: int = rate.SMALL_N,
     level: float = rate.LEVEL,
 ) -> pd.DataFrame:
@@ -60,6 +63,8 @@ def sets(
         One row per set and side.
     playbook : mapping of str to str, optional
         Set code → the strength it is made for ("5v5"): sets that were never run get a row too.
+    widen : bool
+        Widen the intervals of the rates over runs for games, where there are games enough.
     small_n : int
         Under this n a rate is flagged as too few.
     level : float
@@ -84,8 +89,9 @@ def sets(
 
     Notes
     -----
-    The interval is Wilson's. Runs of one game resemble each other, so it is "at least this wide"; `analysis.cluster`
-    widens it. A set's shots here and those of its second chances together are all shots that followed from it.
+    The interval is Wilson's. Runs of one game resemble each other, so it is "at least this wide"; with `widen` it is
+    widened, each rate has `<name>_effect` beside it (see `analysis.rate.of_fact`), and `method` says so. A set's
+    shots here and those of its second chances together are all shots that followed from it.
     """
     runs = tables["runs"]
     found = outcomes(tables)
@@ -100,12 +106,17 @@ def sets(
     codes[kept] = groups.codes
     in_table = groups.only(codes)
     ids = run_ids(runs)
+    game = codes_of(runs["game"])[0] if widen else None
     return rate.table(
         groups.labels,
         rate.count("runs", in_table.count(), in_table.ids(ids)),
         _share_of_possessions(tables, part, strength, in_table, small_n, level),
-        *(rate.of_fact(name, found.facts[name], in_table, ids, small_n=small_n, level=level) for name in RATES),
+        *(
+            rate.of_fact(name, found.facts[name], in_table, ids, small_n=small_n, level=level, game=game)
+            for name in RATES
+        ),
         *_counts(tables, found, in_table),
+        method=WIDENED if widen else WILSON,
         level=level,
     )
 

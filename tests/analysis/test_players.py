@@ -14,7 +14,7 @@ from analysis.games import box
 from analysis.players import players
 from analysis.slice import Slice
 from tagger.tables import frames
-from tests.analysis.invented import season
+from tests.analysis.invented import one, records, season
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
 
@@ -64,6 +64,42 @@ def test_every_role_is_counted_with_its_ids() -> None:
     assert (missing["shots"], missing["shooting_n"]) == (1, 0)
 
 
+def test_faceoffs_grades_and_games_stand_beside_the_rest() -> None:
+    head = {"book": "b", "period": 1, "strength": "5v5"}
+    tables = frames(
+        {
+            "possessions": [
+                head | {"game": game, "id": f"p{game}", "team": "ours", "start_ms": 0} for game in ("g1", "g2")
+            ],
+            "shots": [
+                head | {"game": "g1", "id": f"s{n}", "team": "ours", "shooter": "14", "result": "wide"}
+                for n in range(3)
+            ],
+            "turnovers": [head | {"game": "g2", "id": "t", "team": "ours", "player": "14"}],
+            "faceoffs": [
+                {"game": "g1", "id": f"f{n}", "won": won, "ours": "14", "theirs": "9"}
+                for n, won in enumerate(["ours", "theirs", "unseen"])
+            ],
+            "grades": [
+                {"game": "g1", "id": f"g{n}", "player": "14", "grade": grade}
+                for n, grade in enumerate(["plus", "minus", "not_gradable"])
+            ],
+            "detail": [
+                {"game": "g1", "id": "d1", "start_ms": 0, "looks_for": "shot turnover loose_ball"},
+                {"game": "g2", "id": "d2", "start_ms": 0, "looks_for": "shot turnover"},
+            ],
+        }
+    )
+    ours, theirs = records(players(tables))
+    assert (ours["player"], theirs["player"], ours["games"]) == ("14", "9", 2)
+    assert (ours["faceoffs_k"], ours["faceoffs_n"], ours["faceoffs_asked"], theirs["faceoffs_k"]) == (1, 2, 3, 1)
+    assert (ours["done_k"], ours["done_n"], ours["done_asked"]) == (1, 2, 3)
+    assert (ours["shots_per_game_k"], ours["shots_per_game_n"], ours["shots_per_game"]) == (3, 2, 1.5)
+    assert ours["loose_balls_per_game_n"] == 1 and ours["screens_set_per_game_n"] == 0
+    assert ours["screens_set_per_game"] is None
+    assert len(players(tables, Slice(team="theirs"))) == 1
+
+
 def test_a_feeders_rate_is_withheld_when_feeders_are_named_on_goals_only() -> None:
     goals = [_shot(f"g{n}", result="goal", feeder="8" if n < 24 else None) for n in range(25)]
     others = [_shot(f"o{n}", feeder="8" if n < 7 else None) for n in range(33)]
@@ -80,6 +116,16 @@ def test_a_feeders_rate_is_withheld_when_feeders_are_named_on_goals_only() -> No
         7,
     )
     assert feeder["leans"] and not told[told["question"] == "shooter"]["leans"].iloc[0]
+
+
+def test_a_question_that_was_not_looked_for_was_not_asked() -> None:
+    shots = [_shot(f"s{n}", at_ms=n * 1000, feeder="8" if n in {1, 7} else None) for n in range(10)]
+    detail = [
+        {"game": "g", "id": "d1", "start_ms": 0, "end_ms": 5000, "looks_for": "shot shot.shooter"},
+        {"game": "g", "id": "d2", "start_ms": 5000, "looks_for": "shot shot.shooter shot.feeder"},
+    ]
+    feeder = one(answered(frames({"shots": shots, "detail": detail})), question="feeder")
+    assert (feeder["answered_k"], feeder["answered_n"]) == (2, 6)
 
 
 def test_a_feeders_rate_is_shown_when_answers_do_not_lean() -> None:

@@ -157,6 +157,18 @@ def test_the_order_of_rows_and_games_changes_no_number(seed: int, shuffle: Any) 
         assert [set(held) for held in one[name]] == [set(held) for held in other[name]]
 
 
+def test_intervals_are_widened_for_games_only_when_asked_and_where_there_are_games_enough() -> None:
+    tables = season(5, n_games=8, n_possessions=30)
+    plain, wide = sets(tables), sets(tables, widen=True)
+    assert plain["method"].iloc[0] == "wilson" and wide["method"].iloc[0] == "wilson, widened for games"
+    both = wide["shot_effect"].notna()
+    assert both.any() and not both.all()
+    width, narrow = wide["shot_hi"] - wide["shot_lo"], plain["shot_hi"] - plain["shot_lo"]
+    assert (width[both] >= narrow[both] - 1e-12).all() and (width[~both].dropna() == narrow[~both].dropna()).all()
+    same = [name for name in plain.columns.tolist() if name.endswith(("_k", "_n", "_ids"))]
+    pd.testing.assert_frame_equal(plain[same], wide[same])
+
+
 @pytest.mark.parametrize("by_side", [False, True])
 def test_coded_tables_give_the_same_table(by_side: bool) -> None:
     tables = season(11, n_games=2, n_possessions=20)

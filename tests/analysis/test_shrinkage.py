@@ -77,7 +77,7 @@ def test_a_set_that_was_never_run_gets_the_common_rate() -> None:
     assert drawn.hi[2] - drawn.lo[2] > drawn.hi[0] - drawn.lo[0]
 
 
-@settings(deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(_COUNTS)
 def test_drawn_rates_lie_between_the_raw_and_the_common_one(pairs: list[tuple[int, int]]) -> None:
     k, n = np.array([k for k, _ in pairs], dtype=int), np.array([n for _, n in pairs], dtype=int)
