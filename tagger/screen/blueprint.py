@@ -18,6 +18,7 @@ from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
 from tagger.screen.ranges import file_answer
 from tagger.screen.reels import films_of
+from tagger.screen.seen import seen
 from tagger.season import NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
 
@@ -119,9 +120,8 @@ def create_screen(season: Season) -> Blueprint:
     @screen.get("/tag/<game>/problems.json")
     def problems(game: str) -> Response:
         found = season.game(game)
-        folded = season.folded(found.id, _book(season, found.id))
-        told = [{"code": one.code, "text": one.text, "of": one.of, "at_ms": one.at_ms} for one in folded.problems]
-        return _json(json.dumps({"problems": told}, ensure_ascii=False))
+        told = seen(season, found.id, _book(season, found.id))
+        return _json(json.dumps(told, ensure_ascii=False, separators=(",", ":")))
 
     @screen.get("/film/<film>")
     def film_file(film: str) -> Response:

@@ -41,7 +41,7 @@ def test_the_log_says_it_as_a_coach_would(page: Any, house: House) -> None:
         "Ours.",
         "Lantern, left.",
         "22 set a screen for 14; the user came free.",
-        "14 shot: saved, recovered; fed by nobody.",
+        "14 shot: saved, recovered; no feed.",
         "7 shot: wide, lost; fed by 14.",
         "Theirs.",
         "A cut on their right.",

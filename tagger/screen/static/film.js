@@ -35,7 +35,7 @@ export class FilmDeck {
     /** @type {Map<string, Promise<Frames>>} */
     this.frames = new Map();
     video.addEventListener("ended", () => this.#ended());
-    video.addEventListener("pause", () => this.rate > 0 && !video.ended && video.readyState > 2 && this.hold());
+    video.addEventListener("pause", () => this.rate > 0 && video.paused && !video.ended && video.readyState > 2 && this.hold());
   }
 
   /** Whether there is film to look at. */
@@ -107,6 +107,11 @@ export class FilmDeck {
     this.#run(0);
   }
 
+  /** At a speed. @param {number} rate above 0 */
+  play(rate) {
+    this.#run(rate);
+  }
+
   /** One step of the shuttle. @param {1 | -1} direction */
   shuttle(direction) {
     this.#end();
@@ -158,7 +163,7 @@ export class FilmDeck {
     if (rate > 0) {
       video.playbackRate = rate;
       video.muted = rate > LOUDEST_RATE;
-      video.play().catch(() => this.rate > 0 && this.#run(0));
+      video.play().catch((fault) => fault.name !== "AbortError" && this.rate > 0 && this.#run(0));
     } else {
       video.pause();
       if (rate < 0) this.#backwards(this.gameMs, performance.now());

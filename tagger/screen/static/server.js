@@ -9,6 +9,15 @@
  *   text_problems: string[], read_only: string, seq: number, entries: Entry[]}} Opening
  */
 /** @typedef {{code: string, text: string, of: string, at_ms: number | null}} Problem */
+/**
+ * @typedef {{of: string, why: string, question: string, from_ms: number, to_ms: number, decisive_ms: number}} Worth
+ */
+/**
+ * What the server's fold sees in the book: `periods` are [number, start, end], `clock` [game ms, seconds left],
+ * `strength` [game ms, team, strength].
+ * @typedef {{problems: Problem[], periods: [number, number, number | null][], clock: [number, number][],
+ *   strength: [number, string, string | null][], worth: Worth[]}} Seen
+ */
 
 const LONGEST_MS = 15000;
 

@@ -3,6 +3,7 @@ import { ChangeOver, freeze } from "../changeover.js";
 import { Desk } from "../desk.js";
 import { FilmDeck } from "../film.js";
 import { strokeOf } from "../keys.js";
+import { timeOf } from "../gameclock.js";
 import { readLanguage } from "../language.js";
 import { Outbox } from "../outbox.js";
 import { ask, newId, sendEntries, urlOf } from "../server.js";
@@ -10,7 +11,9 @@ import { watchFilms, whyNone } from "./coming.js";
 import { byId } from "./dom.js";
 import { LineView } from "./line.js";
 import { LogView } from "./log.js";
+import { Moment } from "./moment.js";
 import { NoteView } from "./note.js";
+import { PlaceView } from "./place.js";
 import { fillSheet } from "./sheet.js";
 import { Status } from "./status.js";
 import { StripView } from "./strip.js";
@@ -43,11 +46,17 @@ async function begin(opening) {
     line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.goTo(ms)),
     strip: new StripView(byId("hand"), byId("caps"), press),
     note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),
+    place: new PlaceView(/** @type {HTMLInputElement} */ (byId("place")), (place) => {
+      const ms = timeOf(tagging.seen, place);
+      if (ms === null) tagging.tell("the clock of that period is not known there");
+      else void deck.goTo(ms);
+    }),
     sheet: /** @type {HTMLDialogElement} */ (byId("sheet")),
     status,
   };
   views.line.lengthMs = Math.max(1, ...opening.films.map((film) => film.offset_ms + film.duration_ms));
   fillSheet(views.sheet, language);
+  new Moment(byId("moment"), views.line, () => opening.films);
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
     status.outbox(outbox, desk.sequence.rows.length);
@@ -107,11 +116,8 @@ async function openFilm(deck, films, at) {
 function problemsOf(tagging) {
   let timer = 0;
   const now = async () => {
-    const { problems } = await ask(urlOf(game, "problems.json", { book })).catch(() => ({ problems: null }));
-    if (!problems) return;
-    tagging.problems = problems;
-    tagging.log.tellProblems(problems);
-    status.toLookAt(problems.length);
+    const seen = await ask(urlOf(game, "problems.json", { book })).catch(() => null);
+    if (seen) tagging.look(seen);
   };
   return { soon: () => (clearTimeout(timer), (timer = window.setTimeout(now, PROBLEMS_AFTER_MS))) };
 }

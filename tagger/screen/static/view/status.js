@@ -1,4 +1,5 @@
 // The small words around the film: what time it is, whose pass, what is on disk, what went wrong.
+import { clockAt, strengthAt } from "../gameclock.js";
 import { byId, clock, say } from "./dom.js";
 
 /** @typedef {import("../film.js").FilmDeck} FilmDeck */
@@ -13,6 +14,7 @@ export class Status {
     this.part = byId("part");
     this.speed = byId("speed");
     this.level = byId("level");
+    this.clock = byId("clock");
     this.disk = byId("disk");
     this.problems = byId("problems");
     this.told = byId("told");
@@ -25,6 +27,14 @@ export class Status {
     say(this.time, clock(ms));
     say(this.part, `.${String(Math.floor((ms % 1000) / 10)).padStart(2, "0")}`);
     say(this.speed, speedOf(deck));
+  }
+
+  /** Period, clock and strength at a game time. @param {import("../server.js").Seen} seen @param {number} ms */
+  game(seen, ms) {
+    const now = clockAt(seen, ms);
+    const period = now && `${counted(now.period)} period`;
+    const left = now && now.left !== null && `${clock(now.left * 1000)} left`;
+    say(this.clock, [period, left, now && strengthAt(seen, ms)].filter(Boolean).join(", "));
   }
 
   /** @param {import("../language.js").Context} context @param {import("../language.js").Language} language */
@@ -77,4 +87,4 @@ function speedOf(deck) {
 }
 
 /** @param {number} n from 1 */
-export const counted = (n) => COUNTED[n - 1] ?? String(n);
+const counted = (n) => COUNTED[n - 1] ?? String(n);

@@ -1,6 +1,10 @@
 // One game being tagged: keys go to the film, the walk or the desk; what comes out goes to the disk and onto the page.
 import { questionOf } from "../language.js";
+import { options } from "../offers.js";
+import { press } from "../strokes.js";
 import { filmKey } from "./filmkeys.js";
+import { Hold } from "./hold.js";
+import { SecondLook } from "./second.js";
 import { clock, say } from "./dom.js";
 import { walkKey } from "./walk.js";
 
@@ -8,12 +12,16 @@ import { walkKey } from "./walk.js";
 /** @typedef {import("../film.js").FilmDeck} FilmDeck */
 /** @typedef {import("../outbox.js").Outbox} Outbox */
 /** @typedef {import("../resolve.js").Entry} Entry */
-/** @typedef {import("../server.js").Problem} Problem */
 /** @typedef {import("./log.js").LogView} LogView */
 /** @typedef {import("./line.js").LineView} LineView */
 /** @typedef {import("./strip.js").StripView} StripView */
 /** @typedef {import("./status.js").Status} Status */
-/** @typedef {{log: LogView, line: LineView, strip: StripView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView}} Views */
+/**
+ * @typedef {{log: LogView, line: LineView, strip: StripView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView,
+ *   place: import("./place.js").PlaceView}} Views
+ */
+
+const COARSE = matchMedia("(pointer: coarse)"); // fingers: digits are tapped
 
 export class Tagging {
   /**
@@ -30,20 +38,25 @@ export class Tagging {
     this.enter = enter;
     /** Id of the mark that the walk is at. */
     this.picked = "";
-    /** @type {Problem[]} */
-    this.problems = [];
+    /** @type {import("../server.js").Seen} what the server's fold sees */
+    this.seen = { problems: [], periods: [], clock: [], strength: [], worth: [] };
+    this.hold = new Hold(deck);
+    this.second = new SecondLook(this);
     this.told = 0;
   }
 
   /** @param {string} stroke @param {boolean} [repeat] */
   press(stroke, repeat = false) {
     if (stroke === "?") return this.views.sheet.showModal();
-    if (filmKey(this.deck, stroke, repeat)) return;
+    if (filmKey(this.deck, stroke, repeat)) return this.hold.forget();
+    if (stroke === "J") return this.views.place.ask();
+    if (stroke === "O") return this.tell(this.hold.turn());
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
     if (walkKey(this, stroke)) return this.draw();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
     const { entries, refusal } = this.desk.press(stroke, this.deck.now);
+    this.hold.asked(this.desk.hand !== null);
     this.picked = "";
     this.#entered(entries);
     if (refusal) this.tell(refusal);
@@ -101,6 +114,14 @@ export class Tagging {
     return was;
   }
 
+  /** What the server's fold sees in the marks. @param {import("../server.js").Seen} seen */
+  look(seen) {
+    this.seen = seen;
+    this.log.tellProblems(seen.problems);
+    this.views.status.toLookAt(seen.problems.length);
+    this.draw();
+  }
+
   /** @param {string} text shown for a while; empty takes it away */
   tell(text) {
     clearTimeout(this.told);
@@ -130,22 +151,36 @@ export class Tagging {
     views.line.nowMs = gameMs;
     views.line.paint();
     views.status.film(deck);
+    views.status.game(this.seen, gameMs);
     views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
     const context = desk.contextAt(now);
+    this.second.draw();
     views.status.context(context, desk.language);
     views.note.show(hand && desk.question?.type === "text" ? desk.inHand : "");
     views.strip.draw(this.#words(context), hand || deck.ready ? this.#caps() : []);
   }
 
   #caps() {
-    const options = this.desk.options(this.deck.now);
-    if (this.desk.hand) return options;
+    const caps = this.desk.options(this.deck.now);
+    const { hand } = this.desk;
+    if (hand) {
+      if (hand.typed) caps.splice(0, caps.length, { key: "Enter", name: "", offer: true, code: "" }, ...this.#afterTyped(hand));
+      const digits = COARSE.matches && ["player", "clock"].includes(this.desk.question?.type ?? "");
+      return digits ? [...caps, ...[..."0123456789"].map((key) => ({ key, name: "" })), { key: "Enter", name: "" }] : caps;
+    }
     const rare = (/** @type {import("../offers.js").Option} */ one) => {
       const needs = this.desk.language.kinds.get(one.code)?.needs ?? {};
       const here = needs.ball || needs.look_set || needs.period?.includes("closed") ? -2 : needs.period ? -1 : 1;
       return one.offer ? -9 : here + (/^[A-Z]$/.test(one.key) ? 3 : 0);
     };
-    return [...options].sort((one, other) => rare(one) - rare(other)).map((one) => (one.offer ? { ...one, key: "Enter" } : one));
+    return [...caps].sort((one, other) => rare(one) - rare(other)).map((one) => (one.offer ? { ...one, key: "Enter" } : one));
+  }
+
+  /** What can follow typed digits: the next question's letters. @param {import("../strokes.js").Hand} hand */
+  #afterTyped(hand) {
+    const { language } = this.desk;
+    const onward = press(language, hand.context, hand, "Enter").hand;
+    return onward && !onward.typed ? options(language, hand.context, onward).filter((one) => !one.offer) : [];
   }
 
   /** @param {import("../language.js").Context} context */
@@ -153,7 +188,7 @@ export class Tagging {
     const { hand, language } = this.desk;
     if (!hand) {
       const row = this.picked ? this.desk.sequence.byId.get(this.picked) : undefined;
-      if (row) return { lead: `${row.text}.`, ask: "", typed: "", hint: "↵ answers it again, ⇧M moves it to this frame, ⇧K strikes it out" };
+      if (row) return { lead: `${row.text}.`, ask: this.second.asks(row.mark.id), typed: "", hint: "↵ answers it again, ⇧M moves it to this frame, ⇧K strikes it out" };
       const balls = /** @type {Record<string, string>} */ ({ ours: "Our ball.", theirs: "Their ball." });
       const lead = balls[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
       return { lead, ask: "", typed: "", hint: "" };

@@ -15,6 +15,9 @@ export const WALK_KEYS = [
   { key: "M", name: "move it to the frame on screen" },
   { key: "K", name: "strike it out, or restore it" },
   { key: "L", name: "show the last possession over and over" },
+  { key: "W", name: "the next thing worth a second look, shown over and over" },
+  { key: "E", name: "show runs only up to their end, for grading blind" },
+  { key: "J", name: "go to a film time, or to a period and its clock" },
 ];
 
 /**
@@ -35,6 +38,8 @@ export function walkKey(tagging, stroke) {
   if (stroke === "PageDown") return pick(tagging, firstAfter(tagging, periods()));
   if (stroke === "P") return pick(tagging, nextProblem(tagging));
   if (stroke === "L") return loop(tagging);
+  if (stroke === "W") return tagging.second.next();
+  if (stroke === "E") return tagging.second.turnBlind();
   if (here < 0 || tagging.desk.hand) return false;
   if (stroke === "Enter") return tagging.answer(rows[here].mark.id);
   if (stroke === "M") return tagging.move(rows[here].mark.id);
@@ -64,7 +69,7 @@ function firstAfter(tagging, rows) {
 
 /** @param {Tagging} tagging */
 function nextProblem(tagging) {
-  const told = tagging.problems.filter((one) => tagging.desk.sequence.byId.has(one.of));
+  const told = tagging.seen.problems.filter((one) => tagging.desk.sequence.byId.has(one.of));
   const at = told.findIndex((one) => one.of === tagging.picked);
   const next = told[(at + 1) % (told.length || 1)];
   return next && tagging.desk.sequence.byId.get(next.of);

@@ -1,0 +1,49 @@
+// Hovering over the slim strip shows the moment under the pointer.
+import { clock, el } from "./dom.js";
+
+/** @typedef {import("../reel.js").Film} Film */
+/** @typedef {import("./line.js").LineView} LineView */
+
+const REST_MS = 120; // how long the pointer rests before a picture is asked for
+const WIDTH_PX = 240;
+
+export class Moment {
+  /**
+   * @param {HTMLElement} element
+   * @param {LineView} line
+   * @param {() => Film[]} films
+   */
+  constructor(element, line, films) {
+    this.element = element;
+    this.films = films;
+    this.picture = el("img", { alt: "", width: WIDTH_PX, hidden: true });
+    this.time = el("span");
+    this.timer = 0;
+    element.append(this.picture, this.time);
+    line.canvas.addEventListener("pointermove", (event) => {
+      if (event.pointerType === "mouse") this.show(line.timeAt(event.offsetX), event.offsetX, line.canvas.clientWidth);
+    });
+    line.canvas.addEventListener("pointerleave", () => this.hide());
+  }
+
+  /** @param {number} ms @param {number} x px @param {number} width px of the strip */
+  show(ms, x, width) {
+    this.element.hidden = false;
+    this.element.style.left = `${Math.max(0, Math.min(width - WIDTH_PX, x - WIDTH_PX / 2))}px`;
+    this.time.textContent = clock(ms);
+    clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => {
+      const film = this.films().filter((one) => one.state === "ready" && one.offset_ms <= ms).at(-1);
+      this.picture.hidden = !film;
+      if (!film) return;
+      const at = Math.round(Math.min(ms - film.offset_ms, film.duration_ms) / 500) * 500;
+      this.picture.src = `/film/${encodeURIComponent(film.id)}/still/${at}.jpg?width=${WIDTH_PX}`;
+    }, REST_MS);
+  }
+
+  hide() {
+    clearTimeout(this.timer);
+    this.element.hidden = true;
+    this.picture.hidden = true;
+  }
+}
