@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -65,3 +65,27 @@ def games_looked_for(tables: Mapping[str, pd.DataFrame], what: str) -> tuple[str
     games = words(possessions["game"])
     missed = set(games[~looked].tolist())
     return tuple(sorted(set(games.tolist()) - missed))
+
+
+def looked_for_in(tables: Mapping[str, pd.DataFrame], games: Sequence[str], what: str) -> list[bool]:
+    """Say of some games whether a kind of mark or a question was looked for in them at some time.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables, with `detail`.
+    games : sequence of str
+        Ids of games.
+    what : str
+        As in `looked_for`.
+
+    Returns
+    -------
+    list of bool
+        One per game; True for a game without any detail row.
+    """
+    detail = tables["detail"]
+    said: dict[str, bool] = {}
+    for game, looks in zip(words(detail["game"]).tolist(), words(detail["looks_for"]).tolist(), strict=True):
+        said[game] = said.get(game, False) or what in looks.split()
+    return [said.get(game, True) for game in games]

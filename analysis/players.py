@@ -13,7 +13,7 @@ from analysis import rate
 from analysis.answered import leaning
 from analysis.codes import Groups, among, group, known, words
 from analysis.exposure import GARWOOD, garwood
-from analysis.looked import looked_for
+from analysis.looked import looked_for_in
 from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
@@ -126,10 +126,11 @@ def players(
     goal = among(shots["result"], (GOAL,))
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     free_known, fed_seen = known(screens["free"]), seen(fed)
+    there, games = _games(everybody, game)
     faceoff, grade = roles["faceoff"], roles["grade"]
     won = words(faceoff.frame["won"]) == words(faceoff.frame["team"])
     columns = [
-        {"games": pd.array(_games(everybody, game), dtype="Int64")},
+        {"games": pd.array(there.sum(axis=1), dtype="Int64")},
         shooter.count("shots"),
         shooter.count("shots_on_goal", among(shots["result"], ON_GOAL)),
         shooter.count("goals", goal),
@@ -159,7 +160,8 @@ def players(
     ]
     counted = {name: column for part_ in columns for name, column in part_.items()}
     for name, kind in PER_GAME.items():
-        k, exposure = np.asarray(counted[name], dtype=np.int64), _games(everybody, game, _games_looked(tables, kind))
+        k = np.asarray(counted[name], dtype=np.int64)
+        exposure = there @ np.array(looked_for_in(tables, games, kind), dtype=np.intp)
         interval = garwood(np.where(exposure > 0, k, 0), exposure, level)
         columns.append(
             rate.rate(f"{name}_per_game", k, exposure, interval, counted[f"{name}_ids"], small_n=FEWEST_GAMES)
@@ -212,23 +214,12 @@ def _series(plain: NDArray[np.object_]) -> pd.Series:
     return pd.Series(pd.array([word or None for word in plain.tolist()], dtype="string"))
 
 
-def _games(everybody: Groups, game: NDArray[np.object_], only: frozenset[str] | None = None) -> NDArray[np.int64]:
-    """Count the games in which each stands in any row, all of them or only some."""
-    kept = np.ones(len(game), dtype=bool) if only is None else np.array([one in only for one in game], dtype=bool)
-    pairs = group({"row": pd.Series(everybody.codes[kept]), "game": _series(game[kept])})
-    rows = np.array(pairs.labels["row"], dtype=np.intp)
-    return np.bincount(rows, minlength=everybody.size).astype(np.int64)
-
-
-def _games_looked(tables: Mapping[str, pd.DataFrame], kind: str) -> frozenset[str]:
-    """Name the games in which a kind was looked for at some time."""
-    possessions = tables["possessions"]
-    looked = looked_for(tables, possessions, kind)
-    games = set(words(possessions["game"])[looked].tolist())
-    unsaid = {word for table in tables.values() for word in words(table["game"]).tolist()} - set(
-        words(possessions["game"])
-    )
-    return frozenset(games | unsaid)
+def _games(everybody: Groups, game: NDArray[np.object_]) -> tuple[NDArray[np.intp], list[str]]:
+    """Return a table of 0 and 1, rows by games, of who stands in which game; and the games."""
+    games = group({"game": _series(game)})
+    there = np.zeros((everybody.size, games.size), dtype=np.intp)
+    there[everybody.codes, games.codes] = 1
+    return there, [name or "" for name in games.labels["game"]]
 
 
 def _faceoffs(faceoffs: pd.DataFrame, team: str | None) -> pd.DataFrame:
