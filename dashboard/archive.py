@@ -78,5 +78,7 @@ def _files(folder: Path, film: bool, leave_out: set[Path]) -> Iterator[Path]:
         top = path.relative_to(folder).parts[0]
         if not path.is_file() or path.name.endswith(_LEFT_OUT) or path.resolve() in leave_out:
             continue
+        if path.parent.suffix == ".work":  # pieces of a copy that is being made
+            continue
         if film or top not in (FILM_FOLDER, REEL_FOLDER):
             yield path

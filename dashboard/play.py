@@ -109,6 +109,12 @@ def _shown(desk: Desk, moment: Moment, clips: Sequence[Clip]) -> dict[str, Any]:
     made: list[dict[str, Any]] = []
     away: dict[str, None] = {}
     films = {game: desk.films(game) for game in dict.fromkeys(clip.game for clip in clips)}
+    played = {
+        film.id: f"/film/{film.id}?v={desk.season.shelf.copies.played(film.id)[1]}"  # the same file to the clip's end
+        for each in films.values()
+        for film in each
+        if film.state == "ready"
+    }
     for clip in clips:
         away |= {film.name: None for film in films[clip.game] if film.state in ("away", "changed")}
         pieces = clip.pieces([film for film in films[clip.game] if film.state == "ready"])
@@ -118,14 +124,14 @@ def _shown(desk: Desk, moment: Moment, clips: Sequence[Clip]) -> dict[str, Any]:
                 {
                     "id": id_,
                     "label": label(moment, table, moment.rows(table)[id_]),
-                    "pieces": [_piece(piece.film, piece.start_ms, piece.end_ms) for piece in pieces],
+                    "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )
     return {"n": len(clips), "clips": made, "away": list(away)}
 
 
 def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
-    return {"film": f"/film/{film}", "start_s": start_ms / 1000, "end_s": end_ms / 1000}
+    return {"film": film, "start_s": start_ms / 1000, "end_s": end_ms / 1000}
 
 
 def _sent() -> dict[str, Any]:

@@ -75,7 +75,10 @@ def no_games(folder: str) -> list[Component]:
     command = f'floorbook film "{folder}" GAME FILE --new --date YYYY-MM-DD --opponent NAME'
     return [
         html.H1("No games yet"),
-        html.P("A season begins with its first film. Bring it in where floorbook was started:", className="lede"),
+        html.P(
+            ["A season begins with its first film. ", html.A("Choose it here", href="/films"), ", or type:"],
+            className="lede",
+        ),
         html.Pre(command, className="command"),
         html.P("Then it stands here, and a click opens it for tagging."),
     ]

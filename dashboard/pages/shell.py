@@ -198,7 +198,7 @@ def header(moment: Moment, page: str) -> list[Component]:
     on = {"": "/", "games": "/", "player": "/players"}.get(page, f"/{page}")
     ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
-    return [html.B(team), html.Nav(ways)]
+    return [html.B(team), html.Nav([*ways, html.A("Film", href="/films")])]
 
 
 def layout(moment: Moment) -> Component:

@@ -29,7 +29,7 @@ def test_the_runs_of_a_set_play_where_there_is_film(desk):
 def test_a_shot_plays_from_six_seconds_before_it(desk):
     answer = playlist(desk, "shots", ["g1-6", "g2-5"])
     assert (answer["n"], spans(answer)) == (2, [(3.0, 11.5)])
-    assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{desk.films('g1')[0].id}"
+    assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{desk.films('g1')[0].id}?v=original"
 
 
 def test_ids_that_are_gone_are_counted_and_doubled_ones_once(desk):
