@@ -1,0 +1,80 @@
+"""Whole tables against the generator's known rates: what was put in comes out, within what chance allows."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from analysis.games import box
+from analysis.rate import rates_in
+from analysis.screens import screens
+from analysis.sets import sets
+from analysis.slice import Slice
+from analysis.special import power_plays
+from analysis.standing import standings
+from sample_data.rates import TrueRates
+from tests.analysis.generated import generated_season
+from tests.analysis.invented import one, records
+
+EVEN = Slice(team="ours", strengths=("even",))
+N_GAMES = 6
+TRUE = TrueRates()
+
+
+@pytest.fixture(scope="module")
+def season() -> dict[str, pd.DataFrame]:
+    return generated_season(3, N_GAMES)
+
+
+def test_the_score_is_the_score_and_possessions_are_shared(season: dict[str, pd.DataFrame]) -> None:
+    made = box(season, by=())
+    ours, theirs = one(made, team="ours"), one(made, team="theirs")
+    goals = season["shots"][season["shots"]["result"] == "goal"]["team"].value_counts()
+    assert (ours["goals"], theirs["goals"]) == (goals["ours"], goals["theirs"])
+    assert ours["goals_against"] == theirs["goals"] and ours["save_n"] == theirs["shots_on_goal"]
+    assert abs(ours["possessions"] - theirs["possessions"]) < 0.1 * ours["possessions"]
+    assert sum(one(power_plays(season), team=team)["power_plays"] for team in ("ours", "theirs")) > 0
+
+
+def test_true_rates_of_the_sets_lie_in_their_intervals(season: dict[str, pd.DataFrame]) -> None:
+    made = sets(season, Slice(team="ours", strengths=("even",), phases=("set",)), widen=True)
+    held = [
+        row["shot_lo"] <= TRUE.of(row["set"]).p_shot <= row["shot_hi"]
+        for row in records(made)
+        if row["set"] != "samphire"
+    ]
+    assert len(held) == 5 and sum(held) >= 4
+
+
+def test_the_share_of_screens_that_freed_somebody_is_what_was_put_in(season: dict[str, pd.DataFrame]) -> None:
+    made = screens(season, EVEN, by=("set",))
+    for name in ("lantern", "keel", "ferry"):
+        row, true = one(made, set=name), TRUE.of(name)
+        # the first screen of a run draws from the true shares; re-picks come on top, so a wide net
+        assert row["freed"] == pytest.approx(true.p_free / true.screened, abs=0.15)
+
+
+def test_drawn_rates_lie_nearer_the_truth_than_raw_ones_over_many_short_seasons(
+    season: dict[str, pd.DataFrame],
+) -> None:
+    raw = drawn = 0.0
+    for games in combinations([f"g{number}" for number in range(1, N_GAMES + 1)], 2):
+        for row in records(standings(season, Slice(games=games, team="ours", strengths=("even",)))):
+            if row["set"] != "samphire":
+                truth = TRUE.of(row["set"]).p_shot
+                raw += (row["raw"] - truth) ** 2
+                drawn += (row["shrunken"] - truth) ** 2
+    assert drawn < raw
+
+
+def test_every_rate_of_a_season_is_a_share_with_its_rows(season: dict[str, pd.DataFrame]) -> None:
+    made = sets(season)
+    names = rates_in(made)
+    assert len(names) > 10
+    for name in names:
+        assert (made[f"{name}_ids"].map(len) == made[f"{name}_k"]).all()
+        share = made[name].dropna().to_numpy(dtype=np.float64)
+        assert ((share >= 0) & (share <= 1)).all()
