@@ -62,7 +62,7 @@ def units(
     the game; these are no effects of the units alone.
     """
     own = cut(tables, part, "possessions")["possessions"]
-    unit = _unit_at(tables["lines"], own, of)
+    unit = unit_at(tables["lines"], own, of)
     ball = np.where(among(own["team"], (of,)), "with", "without")
     columns = {
         "unit": pd.Series(pd.array([word or None for word in unit], dtype="string"), index=own.index),
@@ -104,7 +104,7 @@ def on_floor(
         `method`, `level`.
     """
     own = cut(tables, part, "possessions")["possessions"]
-    unit = _unit_at(tables["lines"], own, "ours")
+    unit = unit_at(tables["lines"], own, "ours")
     with_ball = among(own["team"], ("ours",))
     pairs = [(row, player) for row, name in enumerate(unit.tolist()) for player in members.get(name, ())]
     rows = np.array([row for row, _ in pairs], dtype=np.intp)
@@ -247,8 +247,21 @@ def goals_against(
     )
 
 
-def _unit_at(lines: pd.DataFrame, possessions: pd.DataFrame, of: str) -> NDArray[np.object_]:
-    """Name the unit on the floor when each possession began, "" where no line was marked before in its period."""
+def unit_at(lines: pd.DataFrame, possessions: pd.DataFrame, of: str) -> NDArray[np.object_]:
+    """Name the unit on the floor when each possession began.
+
+    Parameters
+    ----------
+    lines, possessions : DataFrame
+        Event tables.
+    of : str
+        Whose unit: "ours" or "theirs".
+
+    Returns
+    -------
+    object array
+        One str per possession, "" where no line was marked before in its period.
+    """
     own = lines[among(lines["team"], (of,)) & known(lines["unit"])]
     made = np.full(len(possessions), "", dtype=object)
     game, period = words(possessions["game"]), whole(possessions["period"])

@@ -109,3 +109,14 @@ NOT_NEAREST_FIRST = ((10.0, 10.8), (10.5, 11.4), 0.65, 2)
 # here: tolerance → κ.
 TIME_UNITS = ("AAAAABBBBBAAAAACCCCC", "AAAAAABBBBBAAAACCCCC")
 TIME_KAPPA = {0: 0.84, 1: 1.0}
+
+# Grinstead & Snell, Introduction to Probability, 2nd ed., ch. 11, the drunkard's walk on five corners. Seen.
+WALK_INNER = [[0, 0.5, 0], [0.5, 0, 0.5], [0, 0.5, 0]]
+WALK_OUT = [[0.5, 0], [0, 0], [0, 0.5]]
+WALK_VISITS = [[1.5, 1, 0.5], [1, 2, 1], [0.5, 1, 1.5]]
+WALK_STEPS = [3, 4, 3]
+WALK_ENDS = [[0.75, 0.25], [0.5, 0.5], [0.25, 0.75]]
+
+# The Nile at Aswan, 1871–1970 (carried by statsmodels as datasets.nile): one break after 1898, means 1097.75 and
+# 849.97. Seen.
+NILE_BREAK = (1898, 1097.75, 849.97)
