@@ -17,7 +17,7 @@ from tagger.screen.answers import Refused, error_answer
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
 from tagger.screen.ranges import file_answer
-from tagger.screen.reels import films_of
+from tagger.screen.reels import films_of, strip_of
 from tagger.screen.seen import seen
 from tagger.season import NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
@@ -141,6 +141,10 @@ def create_screen(season: Season) -> Blueprint:
         answer.headers["ETag"] = etag
         answer.headers["Cache-Control"] = "private, no-cache"
         return answer
+
+    @screen.get("/film/<film>/strip.json")
+    def film_strip(film: str) -> Response:
+        return _json(json.dumps(strip_of(season, season.film(film).id)))
 
     @screen.get("/film/<film>/still/<int:at_ms>.jpg")
     def film_still(film: str, at_ms: int) -> Response:

@@ -7,6 +7,7 @@ from typing import Any
 from tagger.films import PLAYABLE, READY, VIEWING, Film
 from tagger.jobs import Job, JobBook
 from tagger.season import Game, NoFilm, Season
+from tagger.strip import kept_strip
 
 COMING = (PLAYABLE, VIEWING)
 
@@ -32,6 +33,27 @@ def films_of(season: Season, game: Game) -> list[dict[str, Any]]:
     return [
         _film(season, film, next((job for job in jobs if job.film == film.id), None)) for film in season.films(game.id)
     ]
+
+
+def strip_of(season: Season, film: str) -> dict[str, Any]:
+    """What a look through a film found, for the band under the line of time.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    film : str
+        The film's id.
+
+    Returns
+    -------
+    dict
+        `ready`: whether somebody has looked through it; `black` and `standing`: stretches, `cuts`: moments, in film ms.
+    """
+    found = kept_strip(season.store, film)
+    if found is None:
+        return {"ready": False, "black": [], "standing": [], "cuts": []}
+    return {"ready": True, "black": list(found.black), "standing": list(found.standing), "cuts": list(found.cuts)}
 
 
 def _film(season: Season, film: Film, job: Job | None) -> dict[str, Any]:

@@ -1,12 +1,15 @@
 // The slim strip under the film: the game's time from left to right, our possessions above the line, theirs below, a shape
-// where each ended, and where the film is.
+// where each ended, and where the film is; under it what is known of the film itself.
+import { Band } from "./band.js";
 
 /** @typedef {import("../groups.js").Group} Group */
 
 const OURS_Y = 16;
 const THEIRS_Y = 30;
 const MIDDLE_Y = 23;
-const HEIGHT = 46;
+const BAND_Y = 46;
+const HEIGHT = 50;
+const NEAR_PX = 3;
 
 export class LineView {
   /**
@@ -19,33 +22,50 @@ export class LineView {
     /** @type {Group[]} */
     this.groups = [];
     this.nowMs = 0;
+    this.width = 0;
+    this.asked = 0;
+    /** @type {Map<string, string>} colours of the room, asked for once */
+    this.colours = new Map();
+    this.band = new Band();
+    canvas.addEventListener("pointermove", (event) => {
+      const text = this.band.say(this.timeAt(event.offsetX), (NEAR_PX / Math.max(1, this.width)) * this.lengthMs);
+      if (canvas.title !== text) canvas.title = text;
+    });
     canvas.addEventListener("pointerdown", (event) => {
       event.preventDefault();
       onGo(this.timeAt(event.offsetX));
     });
-    new ResizeObserver(() => this.paint()).observe(canvas);
+    new ResizeObserver(([{ contentRect }]) => {
+      this.width = contentRect.width;
+      this.#paint();
+    }).observe(canvas);
   }
 
   /** @param {number} x px from the left */
   timeAt(x) {
-    return Math.max(0, Math.min(this.lengthMs, (x / this.canvas.clientWidth) * this.lengthMs));
+    return Math.max(0, Math.min(this.lengthMs, (x / Math.max(1, this.width)) * this.lengthMs));
   }
 
+  /** Paint with the page's next picture. */
   paint() {
-    const { canvas } = this;
+    this.asked ||= requestAnimationFrame(() => this.#paint());
+  }
+
+  #paint() {
+    this.asked = 0;
+    const { canvas, width } = this;
     const scale = window.devicePixelRatio || 1;
-    const width = canvas.clientWidth;
     if (canvas.width !== Math.round(width * scale)) canvas.width = Math.round(width * scale);
     if (canvas.height !== Math.round(HEIGHT * scale)) canvas.height = Math.round(HEIGHT * scale);
     const brush = canvas.getContext("2d");
     if (!brush) return;
-    const colours = getComputedStyle(canvas);
-    const colour = (/** @type {string} */ name) => colours.getPropertyValue(`--${name}`);
+    const colour = (/** @type {string} */ name) => this.#colour(name);
     const x = (/** @type {number} */ ms) => (ms / this.lengthMs) * width;
     brush.setTransform(scale, 0, 0, scale, 0, 0);
     brush.clearRect(0, 0, width, HEIGHT);
     brush.fillStyle = colour("line");
     brush.fillRect(0, MIDDLE_Y, width, 1);
+    this.band.paint(brush, x, colour, BAND_Y);
     brush.lineWidth = 1.6;
     brush.strokeStyle = colour("ink");
     for (const group of this.groups) {
@@ -59,6 +79,16 @@ export class LineView {
     }
     brush.fillStyle = colour("accent");
     brush.fillRect(Math.min(width - 2, x(this.nowMs)), 0, 2, HEIGHT);
+  }
+
+  /** @param {string} name */
+  #colour(name) {
+    let held = this.colours.get(name);
+    if (held === undefined) {
+      held = getComputedStyle(this.canvas).getPropertyValue(`--${name}`);
+      this.colours.set(name, held);
+    }
+    return held;
   }
 }
 

@@ -90,12 +90,16 @@ async function begin(opening) {
   }
   tagging.draw();
   document.body.dataset.ready = "marks";
+  performance.mark("ready for keys");
   const at = Number(asked.get("at") ?? desk.sequence.rows.at(-1)?.at ?? 0);
   await openFilm(deck, opening.films, at);
   tagging.draw();
   document.body.dataset.ready = "film";
+  const knowFilm = (/** @type {import("../reel.js").Film[]} */ films) => views.line.band.take(films).then(() => views.line.paint());
+  void knowFilm(opening.films);
   watchFilms(game, opening.films, async (films) => {
     change.take(films);
+    void knowFilm(films);
     if (!deck.reel.film) await openFilm(deck, films, at);
   });
   keepLooking(tagging, opening.seq);
