@@ -25,6 +25,11 @@ export class LogView {
     this.problems = new Map();
     this.nowId = "";
     this.pickedId = "";
+    this.asked = 0;
+    /** @type {Map<string, HTMLElement>} mark id → its sentence */
+    this.nodes = new Map();
+    /** @type {(Element | null | undefined)[]} the possession and the sentence that stand out */
+    this.marked = [];
     element.addEventListener("click", (event) => this.#clicked(event, actions.go));
     element.addEventListener("dblclick", (event) => this.#clicked(event, actions.answer));
   }
@@ -88,29 +93,29 @@ export class LogView {
     this.nowId = nowId;
     this.pickedId = pickedId;
     this.#mark();
-    if (moved) this.reveal(pickedId || nowId);
+    if (moved) this.asked ||= requestAnimationFrame(() => this.#reveal());
   }
 
-  /** @param {string} id */
-  reveal(id) {
-    const node = this.#nodeOf(id);
+  #reveal() {
+    this.asked = 0;
+    const node = this.#nodeOf(this.pickedId || this.nowId);
     if (node) node.scrollIntoView({ block: "nearest" });
-    else if (!id) this.element.scrollTop = 0;
+    else this.element.scrollTop = 0;
   }
 
   #mark() {
-    for (const node of this.element.querySelectorAll(".now, [aria-current]")) {
-      node.classList.remove("now");
-      node.removeAttribute("aria-current");
-    }
-    const group = this.#nodeOf(this.pickedId || this.nowId)?.closest(".pos");
-    group?.classList.add("now");
-    if (this.pickedId) this.#nodeOf(this.pickedId)?.setAttribute("aria-current", "true");
+    this.marked[0]?.classList.remove("now");
+    this.marked[1]?.removeAttribute("aria-current");
+    const sentence = this.#nodeOf(this.pickedId || this.nowId);
+    this.marked = [sentence?.closest(".pos"), this.pickedId ? sentence : null];
+    this.marked[0]?.classList.add("now");
+    this.marked[1]?.setAttribute("aria-current", "true");
   }
 
   /** @param {string} id @returns {HTMLElement | null} */
   #nodeOf(id) {
-    return id ? this.element.querySelector(`[data-id="${CSS.escape(id)}"]`) : null;
+    const node = this.nodes.get(id);
+    return node?.isConnected ? node : null;
   }
 
   /** @param {{group: Group, key: string}} shown @param {Group} group */
@@ -155,6 +160,7 @@ export class LogView {
         text,
         removed && el("span", { class: "soft" }, " removed"),
       );
+      this.nodes.set(id, mark);
       return [mark, " "];
     });
   }
