@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
+from tagger.film.ahead import working_ahead
 from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.picture import even
@@ -126,7 +127,7 @@ def encode_copy(
     A frame that can't be decoded is replaced by the one before it, so that frame numbers agree. At the
     end of a torn film such frames are left out.
     """
-    doubled = 2 if facts.interlaced else 1
+    doubled, deinterlace = (2, "field") if facts.interlaced else (1, "")
     size = even_size(facts, facts.height)
     base = timescale_for(index.time_base / doubled)
     n_channels = min(2, facts.channels or 2) if facts.audio_codec else 0
@@ -135,6 +136,9 @@ def encode_copy(
     with (
         FrameReader(source, index, n_threads=settings.n_threads) as reader,
         SoundReader(source, n_channels=max(1, n_channels)) as sounds,
+        working_ahead(
+            shown_pictures(reader, 0, index.n_frames, size, deinterlace=deinterlace, n_threads=settings.n_threads)
+        ) as pictures,
         FilmWriter(target, size, base, settings, n_channels=n_channels, nominal_rate=rate * doubled) as writer,
     ):
         start_s = int(index.pts[0]) * index.time_base
@@ -142,9 +146,7 @@ def encode_copy(
         sound = sounds.pieces(start_s, start_s + length_s) if n_channels else iter(())
         ahead = next(sound, None)
         frame = 0
-        for frame, at_s, picture in shown_pictures(
-            reader, 0, index.n_frames, size, deinterlace="field" if doubled == 2 else "", n_threads=settings.n_threads
-        ):
+        for frame, at_s, picture in pictures:
             pts.append(round(at_s / base))
             writer.picture(picture, pts[-1])
             while ahead is not None and ahead[0] < (at_s + 1) * RATE_HZ:

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from av.container import InputContainer
     from av.video.frame import VideoFrame
 
+_PASSING = ("h264", "hevc", "mpeg2video")  # their decoders can leave out frames that none refers to
+
 
 class FrameReader:
     """An open film, read by frame numbers of its index.
@@ -97,7 +99,7 @@ class FrameReader:
             wanted = f"frames {start_frame} to {end_frame} were asked for, it has {self.index.n_frames}"
             raise BadClip(wanted, self.path, "index the film again and mark the clip anew")
         for key in self._starting_points(start_frame):
-            run = self._decode_from(key)
+            run = self._decode_from(key, passing_to=int(self.index.pts[start_frame]))
             number, head = next(((number, frame) for number, frame in run if number >= start_frame), (-1, None))
             if head is None or number != start_frame:
                 continue  # the seek went too far, or the frame was lost on the way: try from further back
@@ -134,8 +136,11 @@ class FrameReader:
                 yield int(self.index.pts[self._keys[at - back]])
         yield None
 
-    def _decode_from(self, pts: int | None) -> Iterator[tuple[int, VideoFrame]]:
-        """Decode on from a key frame's PTS, or from the file's beginning; frames with their numbers, rising."""
+    def _decode_from(self, pts: int | None, *, passing_to: int | None = None) -> Iterator[tuple[int, VideoFrame]]:
+        """Decode on from a key frame's PTS, or from the file's beginning; frames with their numbers, rising.
+
+        Frames before `passing_to` that no other frame refers to need not be decoded, and some don't come.
+        """
         import av
 
         if pts is None:
@@ -147,7 +152,8 @@ class FrameReader:
                 return
             self.stream.codec_context.flush_buffers()
         self._moved = True
-        decoded = self._decoded()
+        passes = pts is not None and not self._counted and self.stream.codec_context.name in _PASSING
+        decoded = self._decoded(passing_to if passes else None)
         numbered = self._counting(decoded, from_start=pts is None) if self._counted else self._timed(decoded)
         last = -1
         for number, frame in numbered:
@@ -155,7 +161,7 @@ class FrameReader:
                 yield number, frame
                 last = number
 
-    def _decoded(self) -> Iterator[tuple[int | None, VideoFrame]]:
+    def _decoded(self, passing_to: int | None) -> Iterator[tuple[int | None, VideoFrame]]:
         """Decoded frames, each with the first packet's DTS."""
         import av
 
@@ -163,6 +169,9 @@ class FrameReader:
         for packet in packets_of(self._container, self.stream):
             if first_dts is None:
                 first_dts = packet.dts
+            if passing_to is not None:
+                passed = packet.pts is not None and packet.pts < passing_to
+                self.stream.codec_context.skip_frame = "NONREF" if passed else "DEFAULT"
             try:
                 frames = packet.decode()
             except av.error.FFmpegError:

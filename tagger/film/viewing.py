@@ -17,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 
+from tagger.film.ahead import working_ahead
 from tagger.film.assemble import assemble
 from tagger.film.convert import Converted
 from tagger.film.errors import FilmStopped, FilmTorn
@@ -160,15 +161,14 @@ def _encode_pieces(work: Work, progress: Progress | None, stop: Stop | None) -> 
         return
     told = work.pieces[0].end_frame if done else 0
     n_frames = work.index.n_frames
-    with FrameReader(work.source, work.index, n_threads=work.settings.n_threads) as reader:
-        pictures = shown_pictures(
-            reader,
-            missing[0].start_frame,
-            n_frames,
-            work.size,
-            deinterlace="field" if work.per_frame == 2 else "",
-            n_threads=work.settings.n_threads,
-        )
+    n_threads, deinterlace = work.settings.n_threads, "field" if work.per_frame == 2 else ""
+    first = missing[0].start_frame
+    with (
+        FrameReader(work.source, work.index, n_threads=n_threads) as reader,
+        working_ahead(
+            shown_pictures(reader, first, n_frames, work.size, deinterlace=deinterlace, n_threads=n_threads)
+        ) as pictures,
+    ):
         ahead = next(pictures, None)
         for piece in missing:
             if ahead is None:
@@ -176,7 +176,13 @@ def _encode_pieces(work: Work, progress: Progress | None, stop: Stop | None) -> 
             begin_s = time_of(work.index, piece.start_frame)
             rate = Fraction(n_frames * 1000, max(1, work.index.duration_ms)).limit_denominator(1001)
             with FilmWriter(
-                piece.path, work.size, work.time_base, work.settings, n_channels=0, nominal_rate=rate * work.per_frame
+                piece.path,
+                work.size,
+                work.time_base,
+                work.settings,
+                n_channels=0,
+                nominal_rate=rate * work.per_frame,
+                faststart=False,
             ) as writer:
                 while ahead is not None and ahead[0] < piece.end_frame:
                     frame, at_s, picture = ahead

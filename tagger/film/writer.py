@@ -113,6 +113,10 @@ class FilmWriter:
         Channels of sound; 0 for a silent film without a sound track.
     rate_hz : int
         Sound samples a second.
+    nominal_rate : Fraction
+        About how many pictures a second there will be; a hint for the encoder.
+    faststart : bool
+        Whether the table of frames goes in front, so that playing can begin before all is there.
 
     Notes
     -----
@@ -129,6 +133,7 @@ class FilmWriter:
         n_channels: int = 2,
         rate_hz: int = 48_000,
         nominal_rate: Fraction = Fraction(25),
+        faststart: bool = True,
     ) -> None:
         import av
 
@@ -139,8 +144,9 @@ class FilmWriter:
         self.size_bytes = 0
         self._last_pts: int | None = None
         self._colours_known = False
+        options = {"movflags": "+faststart"} if faststart else {}
         try:
-            self._container = av.open(str(self.file.part), "w", format="mp4", options={"movflags": "+faststart"})
+            self._container = av.open(str(self.file.part), "w", format="mp4", options=options)
         except (av.error.FFmpegError, OSError) as error:
             raise from_os(error if isinstance(error, OSError) else OSError(str(error)), self.file.target) from error
         picture = self._container.add_stream("libx264", rate=nominal_rate, options=settings.options())

@@ -13,7 +13,7 @@ from tagger.film.errors import BadClip
 from tagger.film.index import build_index
 from tagger.film.still import still, still_jpeg, still_png
 from tests.film.conftest import MakeFilm
-from tests.film.maker import draw_picture, read_number
+from tests.film.maker import Recipe, draw_picture, read_number
 from tests.film.recipes import PLAIN, TALL
 
 
@@ -24,6 +24,15 @@ def test_a_still_shows_the_drawn_picture_upright(film: MakeFilm) -> None:
         picture = still(path, index, 9)
         drawn = draw_picture(9, kind.shown_size)
         assert np.abs(picture.astype(int) - drawn.astype(int)).mean() < 6
+
+
+@pytest.mark.parametrize(("codec", "suffix"), [("libx264", ".mp4"), ("libx265", ".mp4"), ("mpeg2video", ".ts")])
+def test_any_frame_behind_frames_that_refer_forward_is_exact(codec: str, suffix: str, film: MakeFilm) -> None:
+    """On the way to a frame, those that none refers to are left out of decoding; it must never be the wanted one."""
+    recipe = Recipe(f"forward-{codec}", suffix=suffix, codec=codec, n_frames=72, gop=24, b_frames=3, sound=None)
+    path, index = film(recipe)
+    frames = np.random.default_rng(2).permutation(72)[:36].tolist()
+    assert [read_number(still(path, index, frame)) for frame in frames] == frames
 
 
 def test_jpeg_and_png_hold_the_same_frame_no_wider_than_asked(film: MakeFilm) -> None:
