@@ -6,7 +6,10 @@ import json
 import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
+
+from tagger.jobs import JobBook
 
 if TYPE_CHECKING:
     from tagger.season import Film, Game, Season
@@ -50,9 +53,15 @@ def examine(season: Season, *, read_films: bool = True, progress: Callable[[floa
             wrong += _film(season, film, read_films)
         if not faults:
             held.append(_line(season, game))
-    parts = sorted(path.name for path in season.folder.rglob("*.part"))
+    busy = {job.film for job in JobBook(season.store).all() if job.film}
+    parts = sorted(path.name for path in season.folder.rglob("*.part") if not _is_of(path, busy))
     held += [f"{name}: left over from work that was cut short; it can be deleted" for name in parts]
     return Health(tuple(held), tuple(wrong))
+
+
+def _is_of(path: Path, films: set[str]) -> bool:
+    """Whether a half file belongs to work on one of these films that is still to be gone on with."""
+    return any(part.startswith(film) for film in films for part in path.parts[-2:])
 
 
 def _database(season: Season) -> Iterator[str]:

@@ -145,11 +145,15 @@ def film_state(films: list[Film]) -> Component:
     real = [film for film in films if film.state != "none"]
     if not real:
         return html.Span("none", className="soft")
-    away = [film.name for film in real if film.state != "ready"]
+    away = [film.name for film in real if film.state in ("away", "changed")]
+    coming = [film.name for film in real if film.state == "waiting"]
     minutes = sum(film.duration_ms for film in real) / 60_000
     length = f"{minutes:.0f} min" if minutes >= 10 else f"{int(minutes)}:{round(minutes % 1 * 60):02d}"
     if away:
-        return html.Span(f"{length}; {', '.join(away)} not where it was", className="warn")
+        said = f"{length}; {', '.join(away)} not where it was; "
+        return html.Span([said, html.A("find it again", href="/films#season")], className="warn")
+    if coming:
+        return html.Span([f"{length}; ", html.A("being made playable", href="/films#work")])
     return html.Span(length)
 
 

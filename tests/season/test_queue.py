@@ -18,6 +18,7 @@ import pytest
 
 from tagger import works
 from tagger.bring import bring_film
+from tagger.copies import beginning_of
 from tagger.cores import share_of, usable
 from tagger.film import room
 from tagger.film.probe import probe
@@ -34,6 +35,7 @@ WRAPPED = Recipe("wrapped", suffix=".mkv", sound="ac3", n_frames=40)
 OLD = Recipe("old", suffix=".avi", codec="mpeg4", sound="pcm_s16le", n_frames=40)
 LONG = Recipe("long groups", n_frames=150, gop=150, size=(160, 90))
 GAME = Recipe("slow", suffix=".avi", codec="mpeg4", sound=None, size=(320, 180), n_frames=1500, rate=Fraction(10))
+FIELDS = Recipe("fields", suffix=".ts", interlaced=True, size=(352, 288), n_frames=40)
 CLONE = Path(__file__).resolve().parents[2]
 
 
@@ -124,6 +126,20 @@ def test_a_film_can_be_played_to_where_its_copy_is_done(herons: Season, card: Ca
     until(lambda: herons.showing(film.id).whole)
     assert herons.showing(film.id).version == "viewing"
     assert herons.showing(film.id).index.n_frames == film.n_frames
+
+
+def test_interlaced_film_shows_every_field_and_keeps_its_own_frames_for_marks(
+    herons: Season, card: Card, queue: Queue
+) -> None:
+    (film,) = bring_film(herons, "g1", [card(FIELDS)])
+    assert queue.run([film.id]) == []
+    showing, index = herons.showing(film.id), herons.film_index(film.id)
+    assert (index.n_frames, showing.index.n_frames) == (40, 80)
+    times = showing.index.all_ms().tolist()
+    assert times[::2] == index.all_ms().tolist() and times[1] - times[0] == 20
+    worked_out = beginning_of(index, 40, 2)
+    assert abs(worked_out.all_ms() - showing.index.all_ms()).max() <= 1, "as a part in the making is shown"
+    assert beginning_of(index, 10, 2).duration_ms == 400 and beginning_of(index, 10, 1).n_frames == 10
 
 
 def _running(book: JobBook, kind: str) -> bool:

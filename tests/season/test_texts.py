@@ -91,4 +91,4 @@ def test_a_foreign_roster_is_told_in_one_line(folder: Path, content: bytes, word
 def test_missing_files_are_named_and_defaults_stand_in(tmp_path: Path) -> None:
     texts = read_texts(tmp_path)
     assert [problem.file for problem in texts.problems] == ["season.toml", "playbook.toml", "roster.csv"]
-    assert texts.settings.small_n == 10 and texts.roster == ()
+    assert texts.settings.small_n == 10 and texts.settings.film_cores == 0 and texts.roster == ()
