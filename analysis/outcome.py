@@ -77,14 +77,13 @@ def outcomes(tables: Mapping[str, pd.DataFrame]) -> Outcomes:
     root = roots(runs)
     shot_run = places(runs["id"], shots["run"])
     turnover_run = places(runs["id"], turnovers["run"])
-    chance = root != np.arange(n_runs)
     is_shot = attempts(shots)
     facts: dict[str, NDArray[np.int8]] = {
         "shot": any_of(np.where(is_shot, YES, NO), shot_run, n_runs),
         "turnover": any_of(np.ones(len(turnovers), dtype=np.int8), turnover_run, n_runs),
         "pull_out": _ended(runs, "pull_out"),
         "penalty": _flag(runs["penalty_drawn"]),
-        "second_chance": any_of(np.where(chance, YES, NO), np.where(chance, root, MISSING), n_runs),
+        "second_chance": any_of(np.full(n_runs, YES), places(runs["id"], runs["parent"]), n_runs),
     }
     for name, results in (("on_goal", ON_GOAL), ("goal", (GOAL,))):
         facts[name] = any_of(np.where(is_shot, resulted(shots, results), NO), shot_run, n_runs)
@@ -128,11 +127,12 @@ def roots(runs: pd.DataFrame) -> NDArray[np.intp]:
     Returns
     -------
     intp array
-        Row numbers; a run without a parent is its own.
+        Row numbers; a run without a parent is its own, and so is one that a set or another phase was marked in: that
+        is a new try, even if it began with a recovered shot.
     """
     parent = places(runs["id"], runs["parent"])
     own = np.arange(len(runs))
-    root = np.where(parent >= 0, parent, own)
+    root = np.where((parent >= 0) & among(runs["phase"], ("second_chance",)), parent, own)
     for _ in range(max(len(runs), 1).bit_length()):
         root = root[root]
     return root

@@ -13,13 +13,15 @@ import numpy as np
 
 from analysis.answered import leaning
 from analysis.codes import among, known, places, words
+from analysis.looked import looked_for
 from analysis.strength import DOWN, UP, classes
 
 if TYPE_CHECKING:
     import pandas as pd
     from numpy.typing import NDArray
 
-LEAST_ANSWERED = 0.8
+LEAST_ANSWERED = 0.8  # of the shots for which it was looked for
+LEAST_KNOWN = 0.5  # of all shots
 
 
 def terms(
@@ -47,14 +49,15 @@ def terms(
     Returns
     -------
     tuple of (dict of str to float64 array, list of str)
-        `distance` (m, centred), `angle` (radians off the middle, centred), `feed`, `off_screen`, `second_chance` (0
-        or 1), `man_up` (−1 short-handed, 0, 1), `good_side` (½ from the side where the shooter's stick is inside, −½
-        from the other, 0 not known); and the terms left out, each with its reason behind a colon.
+        `distance` (m, centred, 0 where not known), `angle` (radians off the middle, likewise), `feed`, `off_screen`,
+        `second_chance` (0 or 1), `man_up` (−1 short-handed, 0, 1), `good_side` (½ from the side where the shooter's
+        stick is inside, −½ from the other, 0 not known); and the terms left out, each with its reason behind a colon.
     """
     made: dict[str, NDArray[np.float64]] = {}
     left_out: list[str] = []
     placed = (shots["x_m"].notna() & shots["y_m"].notna()).to_numpy(dtype=bool)
-    reason = "the floor’s measures are not given" if goal_x_m is None else _unfit(placed, goal)
+    asked = placed | looked_for(tables, shots, "shot.place")
+    reason = "the floor’s measures are not given" if goal_x_m is None else _unfit(placed, asked, goal)
     x_m, y_m = (shots[name].to_numpy(dtype=np.float64, na_value=np.nan) for name in ("x_m", "y_m"))
     if reason is None and goal_x_m is not None:
         depth = goal_x_m - x_m
@@ -64,7 +67,7 @@ def terms(
     else:
         left_out += [f"{name}: {reason}" for name in ("distance", "angle")]
     told = known(shots["feeder"])
-    reason = _unfit(told, goal)
+    reason = _unfit(told, told | looked_for(tables, shots, "shot.feeder"), goal)
     if reason is None:
         fed = told & ~among(shots["feeder"], ("none",))
         made["feed"] = np.where(told, fed, fed[told].mean()).astype(np.float64)
@@ -79,7 +82,7 @@ def terms(
     hand = np.array([shoots.get(number, "") for number in words(shots["shooter"])], dtype=object)
     ours = among(shots["team"], ("ours",))
     handed = ours & (hand != "") & placed
-    if goal_x_m is None or not ours.any() or handed[ours].mean() < LEAST_ANSWERED or "distance" not in made:
+    if goal_x_m is None or not ours.any() or handed[ours].mean() < LEAST_KNOWN or "distance" not in made:
         left_out.append("good_side: hands or places are not known for enough of our shots")
     else:
         good = ((hand == "R") & (y_m > 0)) | ((hand == "L") & (y_m < 0))
@@ -90,14 +93,15 @@ def terms(
     return made, left_out
 
 
-def _unfit(told: NDArray[np.bool_], goal: NDArray[np.bool_]) -> str | None:
+def _unfit(told: NDArray[np.bool_], asked: NDArray[np.bool_], goal: NDArray[np.bool_]) -> str | None:
     """Say why answers cannot be used: too few, or given at another rate on goals than on other shots."""
-    if len(told) == 0 or told.mean() < LEAST_ANSWERED:
-        return f"answered for {int(told.sum())} of {len(told)} shots only"
-    leans = leaning(*(np.array([number]) for number in (
-        (told & goal).sum(), goal.sum(), (told & ~goal).sum(), (~goal).sum()
-    )))  # fmt: skip
-    return "answered at another rate on goals than on other shots" if bool(leans[0]) else None
+    n_told, n_asked = int(told.sum()), int(asked.sum())
+    if n_told < LEAST_ANSWERED * n_asked or n_told < LEAST_KNOWN * len(told) or n_told == 0:
+        return f"answered for {n_told} of {len(told)} shots only"
+    numbers = ((told & goal).sum(), (asked & goal).sum(), (told & ~goal).sum(), (asked & ~goal).sum())
+    if bool(leaning(*(np.array([number]) for number in numbers))[0]):
+        return "answered at another rate on goals than on other shots"
+    return None
 
 
 def _filled(values: NDArray[np.float64], there: NDArray[np.bool_]) -> NDArray[np.float64]:

@@ -14,7 +14,7 @@ from analysis.rate import rates_in
 from analysis.sets import naming, sets
 from analysis.slice import Slice
 from tagger.tables import frames
-from tests.analysis.invented import season, season_rows
+from tests.analysis.invented import one, season, season_rows
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
 
@@ -65,6 +65,22 @@ def test_a_run_counts_once_and_put_backs_count_apart() -> None:
     assert (keel["share_k"], keel["share_n"], keel["share_ids"]) == (1, 1, ("p",))
     chances = _one(sets(tables), phase="second_chance")
     assert (chances["shots"], chances["goals"], chances["put_backs"]) == (2, 1, 0)
+
+
+def test_a_set_named_after_a_recovered_shot_is_a_new_try_and_no_put_back() -> None:
+    tables = frames(
+        {
+            "runs": [
+                _run("r1"),
+                _run("r2", set="ferry", parent="r1"),
+                _run("r3", phase="second_chance", set=None, parent="r2"),
+            ],
+            "shots": [_shot("s1", "r1", "saved"), _shot("s2", "r2", "wide"), _shot("s3", "r3", "goal")],
+        }
+    )
+    keel, ferry = one(sets(tables), set="keel"), one(sets(tables), set="ferry")
+    assert (keel["shots"], keel["put_backs"], keel["goal_any_k"], keel["second_chance_k"]) == (1, 0, 0, 1)
+    assert (ferry["shots"], ferry["put_backs"], ferry["goal_any_k"], ferry["second_chance_k"]) == (1, 1, 1, 1)
 
 
 def test_power_play_never_stands_beside_even_strength() -> None:

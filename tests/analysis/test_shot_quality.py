@@ -60,6 +60,19 @@ def test_places_known_on_goals_only_would_tell_the_result_and_are_left_out() -> 
     assert "answered" in reasons["distance"] and "answered" in reasons["feed"]
 
 
+def test_places_that_were_not_looked_for_in_some_games_are_no_leak() -> None:
+    tables = _season(2)
+    shots = tables["shots"]
+    late = shots["game"].isin(["g8", "g9"])
+    shots.loc[late, ["x_m", "y_m"]] = None
+    looks = {True: "shot shot.feeder", False: "shot shot.feeder shot.place"}
+    detail = [
+        {"game": f"g{n}", "id": f"d{n}", "start_ms": 0, "looks_for": looks[n > 7], "level": "main"} for n in range(10)
+    ]
+    found = quality(tables | {"detail": frames({"detail": detail})["detail"]}, goal_x_m=GOAL_X_M)
+    assert found.used[:2] == ("distance", "angle") and len(found.shots) == len(shots)
+
+
 def test_without_floor_measures_it_works_from_what_there_is_and_says_so() -> None:
     found = quality(_season(3))
     assert "distance" not in found.used and any("measures" in reason for reason in found.left_out)
