@@ -16,6 +16,7 @@ from analysis import rate
 from analysis.answered import leaning
 from analysis.codes import Groups, among, group, known, places, whole, words
 from analysis.errors import QuestionError
+from analysis.looked import looked_for
 from analysis.outcome import any_of
 from analysis.proportion import NEWCOMBE, newcombe
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts, resulted
@@ -97,7 +98,7 @@ def screens(
         fact = np.where(among(own["free"], answers), YES, NO)
         fact[~free_known] = UNKNOWN
         columns.append(rate.of_fact(name, fact.astype(np.int8), groups, ids, **how))
-    hidden = _leans(own, facts["shot"], by, groups)
+    hidden = _leans(tables, own, facts["shot"], by, groups)
     for name in ("shot", "goal", "credited"):
         yes, sure = facts[name] == YES, facts[name] >= 0
         columns.append(
@@ -255,19 +256,27 @@ def _took_part(
     return made
 
 
-def _leans(own: pd.DataFrame, shot: NDArray[np.int8], by: tuple[str, ...], groups: Groups) -> NDArray[np.bool_]:
+def _leans(
+    tables: Mapping[str, pd.DataFrame],
+    own: pd.DataFrame,
+    shot: NDArray[np.int8],
+    by: tuple[str, ...],
+    groups: Groups,
+) -> NDArray[np.bool_]:
     """Say for each row whether the answers it is split by were given at another rate where a shot followed."""
     hidden = np.zeros(groups.size, dtype=bool)
     families = group({name: own[name] for name in ("team", "class")})
     at = {key: place for place, key in enumerate(zip(*families.labels.values(), strict=True))}
-    family_of = [at[key] for key in zip(groups.labels["team"], groups.labels["class"], strict=True)]
+    family_of = np.array(
+        [at[key] for key in zip(groups.labels["team"], groups.labels["class"], strict=True)], dtype=np.intp
+    )
     came = shot == YES
     for name in by:
         if name in {"set", "set_side"}:
             continue
         told = known(own[name])
-        leans = leaning(
-            families.count(told & came), families.count(came), families.count(told & ~came), families.count(~came)
-        )
-        hidden |= leans[family_of] if groups.size else hidden
+        asked = told | looked_for(tables, own, f"screen.{name}")
+        hidden |= leaning(*(families.count(rows) for rows in (told & came, asked & came, told & ~came, asked & ~came)))[
+            family_of
+        ]
     return hidden

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 FREELANCE = "freelance"
 NAMED = ("set", "family")
+ALONE = "alone"
 
 
 @dataclass(frozen=True)
@@ -180,6 +181,7 @@ def duels(
     compared by their own runs alone, each with a uniform prior.
     """
     rows: list[tuple[str | None, str | None, str, str, int, int, int, int, float | None, tuple[str, ...]]] = []
+    spreads: list[str] = []
     for family in _families(tables, part, fact, fit):
         enough, order = family.ranked(small_n)
         place = {int(at): row for row, at in enumerate(enough)}
@@ -189,12 +191,14 @@ def duels(
                 chance = float(order.better[place[one], place[other]]) if both else None
                 ids = family.all_ids[one] + family.all_ids[other]
                 rows.append((*_names(family, one), family.names[other], *_numbers(family, one, other), chance, ids))
+                spreads.append(family.spread.method)
             k, n = family.free
             chance = None
             if family.n[one] >= small_n and n >= small_n:
                 chance = beats(k, n, int(family.k[one]), int(family.n[one]))
             counted = (int(family.k[one]), int(family.n[one]), k, n)
             rows.append((*_names(family, one), FREELANCE, *counted, chance, family.all_ids[one] + family.free_ids))
+            spreads.append(ALONE)
     team, strength, names, others, k1, n1, k2, n2, chances, ids = (
         [list(column) for column in zip(*rows, strict=True)] if rows else [[] for _ in range(10)]
     )
@@ -207,7 +211,7 @@ def duels(
     return rate.table(
         {"team": team, "strength": strength, "set": names, "other": others},
         counted_columns,
-        {"p_better": pd.array(chances, dtype="Float64")},
+        {"p_better": pd.array(chances, dtype="Float64"), "spread": pd.array(spreads, dtype="string")},
         rate.measure("difference", np.minimum(one_n, other_n), gap, rate.tuples(ids), small_n=small_n),
         {"comparisons": pd.array([len(rows)] * len(rows), dtype="Int64")},
         method="newcombe; p: beta-binomial",
