@@ -27,7 +27,7 @@ class Served:
 
     def __init__(self, folder: Path, *more: str) -> None:
         command = [sys.executable, "-m", "dashboard.cli", "open", str(folder), "--port", "0", "--no-browser", *more]
-        flags = subprocess.CREATE_NEW_PROCESS_GROUP if sys.platform == "win32" else 0
+        flags = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
         self.process = subprocess.Popen(
             command, cwd=CLONE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, creationflags=flags
         )
@@ -47,7 +47,7 @@ class Served:
         tuple of int and str
             The exit code, and what it said on stderr.
         """
-        self.process.send_signal(signal.CTRL_BREAK_EVENT if sys.platform == "win32" else signal.SIGINT)
+        self.process.send_signal(getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT))
         _, told = self.process.communicate(timeout=30)
         return self.process.returncode, told.decode()
 

@@ -1,0 +1,154 @@
+"""The pages in a real browser: a number is clicked, and the docked film shows exactly what it was counted from."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.film.maker import N_CELLS, strip_bits
+
+pytestmark = pytest.mark.browser
+
+NUMBER = """() => {
+  const video = document.querySelector('#dock video');
+  const canvas = Object.assign(document.createElement('canvas'), {width: video.videoWidth, height: video.videoHeight});
+  const context = canvas.getContext('2d');
+  context.drawImage(video, 0, 0);
+  const row = Math.round(canvas.height / 16);
+  const line = context.getImageData(0, row, canvas.width, 1).data;
+  return Array.from({length: CELLS}, (_, cell) =>
+    line[4 * Math.round((cell + 0.5) * canvas.width / CELLS)] > 127 ? 1 : 0);
+}""".replace("CELLS", str(N_CELLS))
+
+
+def frame(page):
+    """The number drawn into the picture that the docked film shows."""
+    bits = page.evaluate(NUMBER)
+    number = int("".join(map(str, bits[2:18])), 2)
+    assert strip_bits(number) == bits, bits
+    return number
+
+
+def playing(page, clip):
+    page.wait_for_function(
+        "clip => document.querySelector('#dock').dataset.clip === String(clip) && "
+        "!document.querySelector('#dock video').paused && document.querySelector('#dock video').readyState > 2",
+        arg=clip,
+    )
+
+
+def opened(page, served, path=""):
+    page.goto(served.address + path)
+    page.wait_for_selector("main h1")
+    page.wait_for_selector("#dock .card")
+    return page
+
+
+def test_a_number_plays_the_clips_it_was_counted_from_one_after_the_other(page, served):
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.click()
+    page.wait_for_selector("#dock li")
+    assert page.locator("#dock .what").inner_text() == "Lantern, runs · 2 of 3 have film."
+    assert page.locator("#dock li").count() == 2
+    playing(page, 0)
+    assert 75 <= frame(page) < 288  # 3.000 to 11.500 s at 25 frames a second
+    page.evaluate("document.querySelector('#dock video').currentTime = 11.3")
+    playing(page, 1)  # it went on by itself
+    assert 525 <= frame(page) < 738  # 21.000 to 29.500 s
+
+
+def test_a_clip_begins_on_its_very_frame_and_is_held_at_its_end(page, served):
+    opened(page, served, "games/g1")
+    sentence = page.locator(".plays", has_text="14 shot: saved")
+    page.evaluate("document.querySelector('#dock video').play = async () => undefined")  # to see where it begins
+    sentence.click()
+    page.wait_for_function(
+        "() => { const v = document.querySelector('#dock video'); return v.currentTime > 2.9 && !v.seeking; }"
+    )
+    assert frame(page) == 75  # the shot is marked at 9.000 s: from 3.000 s
+    page.reload()
+    page.wait_for_selector("#dock .card")
+    page.locator(".plays", has_text="14 shot: saved").click()
+    playing(page, 0)
+    page.evaluate("document.querySelector('#dock video').currentTime = 11.2")
+    page.wait_for_function("() => document.querySelector('#dock video').paused")
+    assert 286 <= frame(page) <= 289  # it ends at 11.500 s: frame 287 is the last, and holding takes a frame or two
+
+
+def test_the_film_plays_on_while_pages_change(page, served):
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.click()
+    playing(page, 0)
+    page.get_by_role("link", name="Players").click()
+    page.wait_for_function("() => document.querySelector('main h1').textContent === 'Who did what?'")
+    assert page.evaluate("!document.querySelector('#dock video').paused")
+    assert page.title() == "Who did what? · floorbook"
+
+
+def test_a_number_without_film_is_no_control(page, served):
+    opened(page, served)
+    row = page.locator("tr", has_text="Millrace")
+    assert row.locator(".plays").count() == 0 and "1 – 0" in row.inner_text()
+
+
+def test_sentences_play_from_the_keyboard_too(page, served):
+    opened(page, served, "games/g1")
+    page.locator(".plays", has_text="22 set a screen").focus()
+    page.keyboard.press("Enter")
+    playing(page, 0)
+    assert 25 <= frame(page) < 238  # the screen is marked at 7.000 s
+
+
+def test_a_point_of_the_plot_plays(page, served):
+    opened(page, served, "sets")
+    point = page.locator(".plot .point").nth(1)  # Keel, which has no film, is drawn before Lantern
+    point.wait_for()
+    point.scroll_into_view_if_needed()
+    box = point.bounding_box()
+    assert box
+    at = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    page.mouse.move(*at)
+    page.wait_for_selector(".plot .hoverlayer .hovertext")
+    page.mouse.click(*at)
+    page.wait_for_selector("#dock li")
+    assert page.locator("#dock .what").inner_text().startswith("Lantern to the left, runs with a shot · 1 of 2")
+
+
+def test_the_sentence_of_choices_changes_the_page(page, served):
+    opened(page, served, "sets")
+    page.locator(".choice summary", has_text="our").first.click()
+    page.get_by_role("link", name="their", exact=True).click()
+    page.wait_for_function("() => document.querySelector('main h1').textContent === 'What gave them shots?'")
+    assert page.url.endswith("/sets?team=theirs")
+    page.go_back()
+    page.wait_for_function("() => document.querySelector('main h1').textContent === 'Which sets gave us shots?'")
+
+
+def test_what_overlaps_in_a_player_s_film_is_one_clip(page, served):
+    opened(page, served, "players/14")
+    page.get_by_role("button", name="Play all 2 clips").click()
+    page.wait_for_selector("#dock li")
+    assert page.locator("#dock li").count() == 2
+
+
+def test_when_the_server_is_gone_the_dock_says_so(page, served):
+    opened(page, served, "sets")
+    page.route("**/clips", lambda route: route.abort())
+    page.get_by_role("button", name="3", exact=True).first.click()
+    page.wait_for_function("() => document.querySelector('#dock .what').textContent.includes('does not answer')")
+
+
+@pytest.mark.parametrize(("width_px", "height_px"), [(390, 844), (1366, 768), (1440, 900)])
+def test_no_page_is_wider_than_its_window(new_page, served, width_px, height_px):
+    page = new_page(width_px, height_px)
+    for path in ("", "sets", "players", "playbook", "games/g1", "players/14"):
+        opened(page, served, path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width_px, path
+
+
+def test_a_phone_keeps_the_film_at_the_lower_edge_without_covering_all(new_page, served):
+    page = new_page(390, 844)
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.click()
+    playing(page, 0)
+    box = page.locator("#dock .card").bounding_box()
+    assert box and box["y"] + box["height"] == pytest.approx(844, abs=1) and box["height"] < 844 / 2

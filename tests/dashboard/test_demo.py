@@ -1,0 +1,86 @@
+"""The sample season: made once, whole or not at all, and never made over."""
+
+from __future__ import annotations
+
+import json
+import shutil
+
+import pytest
+
+from dashboard.demo import make_demo
+from dashboard.errors import WrongFolder
+from tagger.season import Season
+from tests.dashboard.herons import CLONE
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("demo") / "floorbook demo"
+    assert make_demo(folder)
+    return folder
+
+
+def test_the_sample_season_is_complete(demo):
+    season = Season.open(demo)
+    try:
+        games = json.loads((CLONE / "sample_data" / "season" / "games.json").read_text(encoding="utf-8"))["games"]
+        assert [game.id for game in season.games()] == [game["id"] for game in games]
+        for game in games:
+            films = season.films(game["id"])
+            assert [film.state for film in films] == ["ready" if game["film"] else "none"], game["id"]
+            folded = season.folded(game["id"])
+            assert len(folded.rows["possessions"]) > 3, game["id"]
+            assert not [problem for problem in folded.problems if problem.code == "film_unknown"]
+        assert season.problems == ()
+    finally:
+        season.close()
+
+
+def test_it_can_be_carried_elsewhere(demo, tmp_path):
+    moved = tmp_path / "moved"
+    shutil.copytree(demo, moved)
+    season = Season.open(moved)
+    assert [film.state for film in season.films("g1")] == ["ready"]
+    assert moved in season.film_path(season.films("g1")[0].id).parents
+    season.close()
+
+
+def test_a_season_that_was_changed_stays_as_it_is(demo, tmp_path):
+    folder = tmp_path / "mine"
+    shutil.copytree(demo, folder)
+    roster = folder / "roster.csv"
+    roster.write_text("number,name\n1,Mine\n", encoding="utf-8")
+    assert make_demo(folder) is False
+    assert roster.read_text(encoding="utf-8") == "number,name\n1,Mine\n"
+
+
+def test_a_folder_with_other_things_in_it_is_left_alone(tmp_path):
+    (tmp_path / "letter.txt").write_text("dear", encoding="utf-8")
+    with pytest.raises(WrongFolder, match="not empty"):
+        make_demo(tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == ["letter.txt"]
+
+
+def test_an_empty_folder_is_filled(tmp_path, sample):
+    folder = tmp_path / "empty"
+    folder.mkdir()
+    assert make_demo(folder, source=sample)
+    assert (folder / "season.db").exists()
+
+
+def test_nothing_is_left_of_one_that_was_cut_short(tmp_path, sample):
+    def stop(done, text):
+        if done > 0:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        make_demo(tmp_path / "demo", source=sample, progress=stop)
+    assert not (tmp_path / "demo").exists() and list(tmp_path.glob("demo*")) == []
+
+
+@pytest.fixture
+def sample(tmp_path):
+    """A sample without film or marks: made in no time."""
+    source = tmp_path / "source"
+    shutil.copytree(CLONE / "sample_data" / "season", source / "season")
+    return source

@@ -1,0 +1,222 @@
+"""The pages, called as the functions they are."""
+
+from __future__ import annotations
+
+import pytest
+from dash import dcc, html
+
+from dashboard.figures import by_side
+from dashboard.loading import Desk
+from dashboard.pages.filters import slice_of
+from dashboard.pages.sets import chance_words
+from dashboard.pages.shell import content, header, place_of
+from tagger.season import Season
+from tests.dashboard.herons import entry, tag, texts
+
+
+def page(desk, address):
+    path, _, search = address.partition("?")
+    return html.Div(content(desk, place_of(path, f"?{search}" if search else "")))
+
+
+def parts(component, kind=None):
+    """A component and everything in it, in order; only those of a kind."""
+    found = []
+    if kind is None or isinstance(component, kind):
+        found.append(component)
+    children = getattr(component, "children", None)
+    for child in children if isinstance(children, list | tuple) else [children]:
+        if hasattr(child, "to_plotly_json"):
+            found += parts(child, kind)
+    return found
+
+
+def words(component):
+    """All that can be read in it."""
+    if component is None:
+        return ""
+    if isinstance(component, str | int | float):
+        return str(component)
+    if isinstance(component, list | tuple):
+        return " ".join(words(child) for child in component)
+    return words(getattr(component, "children", None))
+
+
+def playing(component):
+    """What plays in it, in order: text, table, ids."""
+    return [
+        (words(part).strip(), getattr(part, "data-table"), getattr(part, "data-ids").split())
+        for part in parts(component)
+        if "plays" in str(getattr(part, "className", "")).split() and hasattr(part, "data-ids")
+    ]
+
+
+def row_of(component, name):
+    return next(row for row in parts(component, html.Tr) if words(row).strip().startswith(name))
+
+
+@pytest.fixture
+def empty_desk(tmp_path):
+    season = Season.open(texts(tmp_path / "empty"))
+    yield Desk(season)
+    season.close()
+
+
+ADDRESSES = ("/", "/sets", "/players", "/playbook", "/games/g1", "/games/g2", "/players/14", "/players/00")
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+def test_every_page_begins_with_its_heading(desk, address):
+    assert isinstance(page(desk, address).children[0], html.H1)
+
+
+@pytest.mark.parametrize("address", ["/", "/sets", "/players", "/playbook"])
+def test_every_page_says_something_before_the_first_mark(empty_desk, address):
+    said = page(empty_desk, address)
+    assert isinstance(said.children[0], html.H1) and len(words(said)) > 40
+
+
+@pytest.mark.parametrize("address", ["/nix", "/games/nix", "/players/99", "/players/x", "/games/g1/more", "/sets/x"])
+def test_a_page_that_is_not_there_says_so_and_leads_back(desk, address):
+    said = page(desk, address)
+    assert "no such page" in words(said).lower() and parts(said, dcc.Link)[0].href == "/"
+
+
+def test_a_game_without_marks_offers_tagging(desk):
+    desk.season.add_game("g3", "2026-04-01", "Tannery Row", True)
+    assert "Nothing tagged yet" in words(row_of(page(desk, "/"), "Tannery Row"))
+    assert parts(page(desk, "/games/g3"), html.A)[0].href == "/tag/g3"
+
+
+def test_the_games_say_the_score_and_each_number_plays_its_own_shots(desk):
+    row = row_of(page(desk, "/"), "Quarry Hill")
+    assert words(row).split("at home")[1].split()[:3] == ["0", "–", "1"]
+    assert playing(row)[:2] == [("1", "shots", ["g1-10"]), ("2", "shots", ["g1-6", "g1-7"])]
+
+
+def test_a_number_without_film_is_plain_text(desk):
+    row = row_of(page(desk, "/"), "Millrace")
+    assert "1 – 0" in " ".join(words(row).split()) and playing(row) == []
+
+
+def test_sets_are_counted_as_marked_and_play_their_runs(desk):
+    said = page(desk, "/sets")
+    lantern = row_of(said, "Lantern")
+    assert "2 of 3" in words(lantern) and "too few to say" in words(lantern)
+    [(table, ids)] = [(table, ids) for text, table, ids in playing(lantern) if text == "2 of 3"]
+    runs = desk.now().rows("runs")
+    assert table == "runs" and {(runs[id_]["game"], runs[id_]["set"]) for id_ in ids} == {
+        ("g1", "lantern"),
+        ("g2", "lantern"),
+    }
+    assert len(ids) == 2
+    assert "2 of 4 runs have film" in words(said)
+
+
+def test_a_set_never_run_is_said_to_be_so(desk):
+    assert "not run yet" in words(row_of(page(desk, "/sets"), "Tidepool"))
+
+
+def test_the_sentence_narrows_what_is_counted(desk):
+    assert "1 of 2" in words(row_of(page(desk, "/sets?games=g1"), "Lantern"))
+    left = row_of(page(desk, "/sets?side=left&games=g1"), "Lantern")
+    assert "1 of 1" in words(left)
+    theirs = page(desk, "/sets?team=theirs")
+    assert words(theirs.children[0]) == "What gave them shots?" and "Two-man" in words(theirs)
+
+
+def test_words_that_mean_nothing_leave_the_usual_choice(desk):
+    moment = desk.now()
+    assert slice_of(moment, {"team": "nobody", "games": "g9", "side": "up"}) == slice_of(moment, {})
+    assert slice_of(moment, {}).strengths == ("even",)
+
+
+def test_every_option_is_a_link_that_keeps_the_other_choices(desk):
+    links = {link.children: link.href for link in parts(page(desk, "/sets?side=left"), dcc.Link)}
+    assert links["their"] == "/sets?side=left&team=theirs"
+    assert links["both sides"] == "/sets" and links["to the right"] == "/sets?side=right"
+
+
+def test_players_stand_by_number_with_what_they_did(desk):
+    row = row_of(page(desk, "/players"), "14")
+    assert "Elias Brandvold" in words(row)
+    plays = playing(row)
+    assert ("1", "turnovers", ["g1-14"]) in plays and ("2", "shots", ["g1-6", "g2-5"]) in plays
+
+
+def test_a_column_in_which_nobody_has_anything_is_not_there(desk):
+    assert "won loose" not in words(page(desk, "/players"))
+    film = desk.films("g1")[0].id
+    desk.season.journal.add(
+        "g1", "coach", [entry("g1", 70, film, 23_000, "loose_ball", {"team": "ours", "player": "7"})]
+    )
+    assert "won loose" in words(page(desk, "/players"))
+
+
+def test_a_player_s_page_lists_his_film_and_how_to_take_it_along(desk):
+    said = page(desk, "/players/14")
+    assert "2 of 3 with film" in words(said)
+    assert "--player 14" in words(said) and "Film of players is personal" in words(said)
+    assert "no consent" in words(page(desk, "/players/11")).lower() or "no mark yet" in words(page(desk, "/players/11"))
+
+
+def test_a_game_is_told_possession_by_possession(desk):
+    said = page(desk, "/games/g1")
+    assert ("14 shot: saved, recovered; fed by 22.", "shots", ["g1-6"]) in playing(said)
+    assert "Score 0–1." in words(said) and "4 of 4 possessions have film" in words(said)
+
+
+def test_the_way_to_the_page_shown_is_marked(desk):
+    nav = header(desk.now(), "player")[1]
+    assert [link.children for link in parts(nav, dcc.Link) if link.className == "on"] == ["Players"]
+
+
+def test_long_names_and_markup_in_names_are_only_text(desk):
+    desk.season.add_game("g4", "2026-05-01", "<b>The Very Long Name of a Club of the Upper Valley</b>", True)
+    assert "<b>The Very Long" in words(page(desk, "/"))
+
+
+def test_marks_made_meanwhile_are_there_at_once(desk):
+    before = words(row_of(page(desk, "/sets"), "Keel"))
+    film = desk.films("g1")[0].id
+    tag_more = ((35_000, "possession", {"team": "ours"}), (36_000, "settled", {}), (37_000, "set", {"set": "keel"}))
+    raw = [entry("g1", 80 + n, film, *mark) for n, mark in enumerate(tag_more)]
+    desk.season.journal.add("g1", "coach", raw)
+    assert words(row_of(page(desk, "/sets"), "Keel")) != before
+
+
+def test_one_moment_serves_until_something_changes(desk):
+    assert desk.now() is desk.now() and desk.filmed() is desk.filmed()
+
+
+@pytest.mark.parametrize(
+    ("p", "said"), [(0.96, "about 24 in 25"), (0.951, "about 19 in 20"), (0.9999, "more than 99 in 100")]
+)
+def test_chances_are_said_as_people_say_them(p, said):
+    assert chance_words(p) == said
+
+
+def test_a_point_of_the_figure_carries_what_it_was_counted_from():
+    row = {"set": "a", "side": "left", "shot_k": 3, "shot_n": 20, "shot": 0.15, "shot_lo": 0.05, "shot_hi": 0.36}
+    row |= {"shot_few": False, "shot_ids": ("r1", "r2", "r3")}
+    few = {**row, "side": "right", "shot_few": True, "shot_ids": ()}
+    figure = by_side([row, few], {"a": "Lantern"}, "shot", "runs with a shot")
+    point = figure.data[0]
+    assert point.customdata[0] == {"table": "runs", "ids": "r1 r2 r3", "what": "Lantern to the left, runs with a shot"}
+    assert point.x[0] == 0.15 and point.error_x.array[0] == pytest.approx(0.21)
+    assert [trace.opacity for trace in figure.data] == [1.0, 1.0, 0.4]
+    assert "too few to say" in figure.data[2].hovertext[0]
+
+
+def test_a_season_of_one_game_and_no_roster_has_its_pages(tmp_path):
+    folder = texts(tmp_path / "small")
+    (folder / "roster.csv").unlink()
+    season = Season.open(folder)
+    try:
+        season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+        tag(season, "g1", "nowhere", ((5, "shot", {"shooter": "00"}),))
+        made = Desk(season)
+        for address in ("/", "/sets", "/players", "/games/g1"):
+            assert isinstance(page(made, address).children[0], html.H1)
+    finally:
+        season.close()
