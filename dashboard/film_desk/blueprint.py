@@ -62,12 +62,16 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
         names = guard.LOOPBACK
         if request.host.rsplit(":", 1)[0].lower() not in names or not _is_here(request.remote_addr):
             raise Refused(
-                403, "elsewhere", "film is brought in on the computer where floorbook runs: open this page there"
+                403,
+                "elsewhere",
+                "Film is chosen where floorbook runs, from the folders of that computer: open this page there",
             )
         guard.check(request.method, request.host, dict(request.headers), request.scheme)
 
     @desk.errorhandler(Refused)
     def refused(error: Refused) -> Response:
+        if error.code == "elsewhere" and request.path == "/films":
+            return Response(render_template("elsewhere.html", text=error.text), status=error.status)
         return error_answer(error)
 
     @desk.errorhandler(WrongRequest)

@@ -149,7 +149,11 @@ def test_tokens_say_nothing_and_are_given_anew_by_every_run(home: Path) -> None:
 )
 def test_only_this_machine_may_use_it(client: FlaskClient, path: str, how: dict[str, Any]) -> None:
     got = client.get(path, **how)
-    assert got.status_code == 403 and got.json["error"]["code"] in ("elsewhere", "foreign_origin")
+    assert got.status_code == 403
+    if path == "/films":
+        assert "open this page there" in got.text and "token" not in got.text.replace("tokens.css", "")
+    else:
+        assert got.json["error"]["code"] in ("elsewhere", "foreign_origin")
 
 
 @pytest.mark.parametrize(
