@@ -166,9 +166,10 @@ def duels(
     -------
     DataFrame
         One row per pair: `team`, `strength`, `set`, `other` (a set, or "freelance"); `set_k`, `set_n`, `other_k`,
-        `other_n` Int64; `p_better` Float64: probability that the set's true rate is the higher; measure `difference`
-        (of the raw rates; Newcombe; its ids are all runs of both); `comparisons` Int64: how many pairs were looked
-        at; `method`, `level`. Pairs in which either has too few runs have no `p_better`.
+        `other_n` Int64; `p_better` Float64: probability that the set's true rate is the higher (½ where sets are
+        pooled); `spread` string: as in `standings`, or "alone" against freelance; measure `difference` (of the raw
+        rates; Newcombe; its ids are all runs of both); `comparisons` Int64: how many pairs were looked at; `method`,
+        `level`. Pairs in which either has too few runs have no `p_better`.
 
     Raises
     ------
