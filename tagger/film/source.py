@@ -91,12 +91,12 @@ def reading(path: Path) -> Iterator[None]:
         yield
     except FilmError:
         raise
+    except MemoryError as error:
+        raise FilmTooMuch("reading it needs more memory than a film may", path, _COPY_AGAIN) from error
     except av.error.FFmpegError as error:
         if isinstance(error, OSError) and not isinstance(error, ValueError):
             raise from_os(error, path) from error
         raise FilmTorn(f"the film is damaged ({error.strerror or 'unreadable data'})", path, _COPY_AGAIN) from error
-    except MemoryError as error:
-        raise FilmTooMuch("reading it needs more memory than a film may", path, _COPY_AGAIN) from error
     except OSError as error:
         raise from_os(error, path) from error
 
@@ -129,8 +129,8 @@ def opened(path: Path | str) -> Iterator[InputContainer]:
             options={"format_whitelist": CONTAINERS, "protocol_whitelist": "file"},
             metadata_errors="replace",
         )
-    except av.error.InvalidDataError as error:
-        raise _unreadable(path) from error
+    except MemoryError as error:
+        raise FilmTooMuch("opening it needs more memory than a film may", path, _COPY_AGAIN) from error
     except av.error.FFmpegError as error:
         if isinstance(error, OSError):
             raise from_os(error, path) from error
