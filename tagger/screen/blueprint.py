@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from flask import Blueprint, Response, current_app, jsonify, render_template, request
 
@@ -49,6 +51,9 @@ def create_screen(season: Season) -> Blueprint:
         "screen", __name__, static_folder="static", static_url_path="/screen", template_folder="templates"
     )
 
+    static = Path(screen.static_folder or "")
+    modules = sorted(path.relative_to(static).as_posix() for path in static.rglob("*.js"))
+
     @screen.before_request
     def guarded() -> None:
         allowed = current_app.config.get(guard.SETTING, ())
@@ -74,12 +79,15 @@ def create_screen(season: Season) -> Blueprint:
     @screen.get("/tag/<game>")
     def page(game: str) -> Response:
         found = season.game(game)
+        book = _book(season, found.id)
         text = render_template(
             "tag.html",
             game=found.id,
-            book=_book(season, found.id),
+            book=book,
             title=title_of(season, found),
             day=day_of(found.date),
+            modules=modules,
+            start=f"/tag/{quote(found.id)}/start.json?book={quote(book)}",
         )
         answer = Response(text, mimetype="text/html")
         answer.headers["Content-Security-Policy"] = _POLICY

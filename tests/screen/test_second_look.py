@@ -20,10 +20,10 @@ def tagged(page: Any, house: House) -> Any:
     press(page, "B C 1 5 0 0 Enter d 1 a ArrowRight")
     settled(page, 125)
     press(page, "s 1 4 a r")
-    press(page, "Escape C 1 4 5 5 ArrowRight")
+    press(page, "Escape C 1 4 5 5 Enter ArrowRight")
     settled(page, 250)
     press(page, "2 p")
-    house.wait_for(page.game, 13)
+    house.wait_for(page.game, 14)
     page.wait_for_function("() => document.getElementById('clock').textContent.includes('left')")
     page.wait_for_timeout(1500)  # the fold is asked for again once the keys rest
     return page
@@ -40,7 +40,7 @@ def test_the_second_look_leads_from_one_thing_worth_asking_to_the_next(tagged: A
     tagged.wait_for_timeout(100)
     assert "14 shot: saved, recovered; fed by 22." in said(tagged)
     press(tagged, "W o b")
-    assert house.wait_for(tagged.game, 16)[-2]["kind"] == "look"
+    assert house.wait_for(tagged.game, 17)[-2]["kind"] == "look"
     press(tagged, "k")
 
 

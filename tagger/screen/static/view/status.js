@@ -10,6 +10,9 @@ const COUNTED = ["first", "second", "third", "fourth", "fifth", "sixth"];
 export class Status {
   constructor() {
     this.noFilm = "";
+    /** @type {import("../server.js").Seen | null} what the clock was last said from */
+    this.seen = null;
+    this.ms = -1;
     this.time = byId("time");
     this.part = byId("part");
     this.speed = byId("speed");
@@ -31,6 +34,9 @@ export class Status {
 
   /** Period, clock and strength at a game time. @param {import("../server.js").Seen} seen @param {number} ms */
   game(seen, ms) {
+    if (seen === this.seen && ms === this.ms) return;
+    this.seen = seen;
+    this.ms = ms;
     const now = clockAt(seen, ms);
     const period = now && `${counted(now.period)} period`;
     const left = now && now.left !== null && `${clock(now.left * 1000)} left`;
