@@ -345,7 +345,8 @@ class Groups:
         rows = self.codes >= 0 if which is None else which & (self.codes >= 0)
         at = np.flatnonzero(rows)
         codes = self.codes[at]
-        order = at[np.argsort(codes, kind="stable")]
+        narrow = codes.astype(np.int16) if self.size < 2**15 else codes  # numpy sorts these by radix
+        order = at[np.argsort(narrow, kind="stable")]
         ends = np.cumsum(np.bincount(codes, minlength=self.size))
         sorted_ids = ids[order].tolist()
         made = np.empty(self.size, dtype=object)

@@ -140,9 +140,9 @@ def _rows(tables: Mapping[str, pd.DataFrame], part: Slice, by: tuple[str, ...]) 
     seen_keys: set[tuple[Any, ...]] = set()
     sources = [*_frames(tables).values(), *([] if part.periods is not None or "period" in by else [tables["periods"]])]
     for frame in sources:
-        columns = [frame[name].astype(object).tolist() for name in by]
         if by:
-            seen_keys.update(key for key in zip(*columns, strict=True) if not any(pd.isna(word) for word in key))
+            found = zip(*group({name: frame[name] for name in by}).labels.values(), strict=True)
+            seen_keys.update(key for key in found if None not in key)
         elif len(frame):
             seen_keys.add(())
     keys = [(*key, team) for key in sorted(seen_keys) for team in teams]

@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, words
+from analysis.codes import among, codes_of, group, words
 from analysis.errors import QuestionError
 from analysis.many import discoveries, fisher
 from analysis.outcome import FACTS, outcomes, run_ids
@@ -193,20 +193,20 @@ def _candidates(
     own, ids = runs[kept], run_ids(runs)[kept]
     facts = {name: fact[kept] for name, fact in outcomes(tables).facts.items() if name in NOTICE_FACTS}
     families = group({"team": own["team"], "strength": classes(own["strength"])})
-    names, side = words(own["set"]), words(own["side"])
+    codes, names = codes_of(own["set"])
+    left, right = (among(own["side"], (side,)) for side in ("left", "right"))
     for family in range(families.size):
         here = families.codes == family
         head = {name: values[family] for name, values in families.labels.items()}
-        for name in sorted(set(names[here].tolist()) - {""}):
-            its = here & (names == name)
+        for code in np.unique(codes[here & (codes >= 0)]).tolist():
+            its = here & (codes == code)
             for measure, fact in facts.items():
-                for label, one, other in (
-                    (None, its, here & (names != name)),
-                    ("left", its & (side == "left"), its & (side == "right")),
-                ):
+                for label, one, other in ((None, its, here & ~its), ("left", its & left, its & right)):
+                    if min(int(one.sum()), int(other.sum())) < small_n:
+                        continue
                     found = _sides(fact, ids, one, other)
                     if min(found.n) >= small_n:
-                        yield {**head, "measure": measure, "set": name, "side": label}, found
+                        yield {**head, "measure": measure, "set": names[code], "side": label}, found
 
 
 def _told(key: Mapping[str, str | None]) -> str:
