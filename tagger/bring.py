@@ -7,6 +7,7 @@ what else has to be made of it waits as jobs (`tagger.jobs`).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from tagger.cores import share_of
@@ -147,7 +148,10 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
         (again if _is_found_again(season, game, one) else fresh).append(one)
     plans = {one.id: steps_for(one.facts, one.index, one.slow, keep=keep) for one in looks}
     _check_room(season, looks, plans)
-    season.shelf.enter(game, [_new(one) for one in fresh])
+    entered = [_new(one) for one in fresh]
+    if entered and not entered[0].gap_from and season.films(game):
+        entered[0] = replace(entered[0], gap_from="assumed")
+    season.shelf.enter(game, entered)
     for one in again:
         season.shelf.relink(one.id, one.path)
     jobs = JobBook(season.store)
@@ -184,6 +188,7 @@ def _new(one: Look) -> NewFilm:
         size_bytes=one.facts.size_bytes,
         fingerprint=one.fingerprint,
         gap_ms=one.gap_ms,
+        gap_from=one.gap_from,
         index=one.index,
         facts=one.facts,
         slow=one.slow,

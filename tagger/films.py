@@ -35,6 +35,8 @@ class Film:
         Where the original lies; empty for none.
     gap_ms : int
         Time missing before it.
+    gap_from : str
+        How that is known: "clock", "date", or "assumed" (nothing tells; taken as none); empty for a game's first film.
     original : str
         "ready", "away", "changed" or "none": whether the original file is there, whatever can be played.
     damage : tuple of dict
@@ -51,6 +53,7 @@ class Film:
     fingerprint: str
     path: str
     gap_ms: int = 0
+    gap_from: str = ""
     original: str = NONE
     damage: tuple[Any, ...] = ()
 
@@ -67,8 +70,10 @@ class NewFilm:
         Its length.
     path : Path or None
         Where the original lies; none for marks without film.
-    size_bytes, fingerprint, gap_ms : int, str, int
-        What it is known by, and time missing before it.
+    size_bytes, fingerprint : int, str
+        What it is known by.
+    gap_ms, gap_from : int, str
+        Time missing before it, and how that is known; as in `Film`.
     index : FrameIndex or None
         Its frames.
     facts : FilmFacts or None
@@ -86,10 +91,32 @@ class NewFilm:
     size_bytes: int = 0
     fingerprint: str = ""
     gap_ms: int = 0
+    gap_from: str = ""
     index: FrameIndex | None = None
     facts: FilmFacts | None = None
     slow: str = ""
     damage: tuple[dict[str, Any], ...] = ()
+
+
+def gap_line(film: Film) -> str:
+    """What there is to say of the time before a film.
+
+    Parameters
+    ----------
+    film : Film
+        One of a game's.
+
+    Returns
+    -------
+    str
+        Empty where the films follow on each other, and for the first.
+    """
+    from tagger.film.damage import spoken_ms
+
+    if film.gap_ms:
+        known = {"clock": ", by the recording’s own clock", "date": ", by the files’ dates"}.get(film.gap_from, "")
+        return f"{spoken_ms(round(film.gap_ms, -3))} not filmed before it{known}"
+    return "nothing tells how long was not filmed before it; taken as nothing" if film.gap_from == "assumed" else ""
 
 
 def film_id(fingerprint: str) -> str:

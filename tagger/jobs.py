@@ -16,6 +16,7 @@ from tagger.plan import URGENT_VIEWING, Step
 from tagger.store import Store
 
 BRING = "bring"
+BEGUN = "begun"
 WAITING, RUNNING, PAUSED, FAILED, DROPPED = "waiting", "running", "paused", "failed", "dropped"
 
 
@@ -252,7 +253,8 @@ class JobBook:
             It.
         """
         with self.store.writing() as db:
-            db.execute("UPDATE jobs SET state = ?, why = '' WHERE id = ? AND state = ?", (RUNNING, job.id, WAITING))
+            sql = "UPDATE jobs SET state = ?, why = '', told = ? WHERE id = ? AND state = ?"
+            db.execute(sql, (RUNNING, job.told or BEGUN, job.id, WAITING))
 
     def wants_to_go_on(self, job: Job) -> bool:
         """Whether a job at work is to go on: not paused or given up, and nothing urgent waits behind something long.

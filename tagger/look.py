@@ -43,7 +43,7 @@ class Look:
     gap_ms : int
         Time missing between the file before it and this one.
     gap_from : str
-        How the gap is known: "clock", "date" or "assumed".
+        How the gap is known: "clock", "date" or "assumed"; empty for the first file.
     """
 
     path: Path
@@ -53,7 +53,7 @@ class Look:
     slow: str
     damage: tuple[dict[str, Any], ...]
     gap_ms: int = 0
-    gap_from: str = "assumed"
+    gap_from: str = ""
 
     @property
     def id(self) -> str:
@@ -156,7 +156,10 @@ def look_at(
         stop=heed,
     )
     found = {one.path: one for one in looks}
-    return [replace(found[part.path], gap_ms=part.gap_before_ms, gap_from=part.gap_from) for part in joined.parts]
+    return [
+        replace(found[part.path], gap_ms=part.gap_before_ms, gap_from=part.gap_from if place else "")
+        for place, part in enumerate(joined.parts)
+    ]
 
 
 def _part_of(progress: Progress | None, place: int, of: int, name: str) -> Progress | None:

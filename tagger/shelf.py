@@ -23,7 +23,9 @@ if TYPE_CHECKING:
     from tagger.film.probe import FilmFacts
 
 _MOST_INDEXES = 8
-_OF_FILE = "path, size_bytes, mtime_ns, fingerprint, gap_ms, duration_ms, n_frames, plays, slow, facts, damage"
+_OF_FILE = (
+    "path, size_bytes, mtime_ns, fingerprint, gap_ms, gap_from, duration_ms, n_frames, plays, slow, facts, damage"
+)
 _COLUMNS = f"id, game, place, name, {_OF_FILE}"
 
 
@@ -79,6 +81,7 @@ class Shelf:
                     row["fingerprint"],
                     row["path"],
                     row["gap_ms"],
+                    row["gap_from"],
                     original,
                     tuple(json.loads(row["damage"])),
                 )
@@ -164,10 +167,10 @@ class Shelf:
                 if held is None:
                     sql = "SELECT coalesce(max(place), 0) + 1 FROM films WHERE game = ?"
                     place = db.execute(sql, (game,)).fetchone()[0]
-                    sql = f"INSERT INTO films ({_COLUMNS}, frame_index) VALUES ({', '.join('?' * 16)})"
+                    sql = f"INSERT INTO films ({_COLUMNS}, frame_index) VALUES ({', '.join('?' * 17)})"
                     db.execute(sql, (new.id, game, place, new.name, *self._values(new)))
                 elif held["game"] == game and not held["path"] and new.path is not None:
-                    sql = f"UPDATE films SET (name, {_OF_FILE}, frame_index) = ({', '.join('?' * 13)}) WHERE id = ?"
+                    sql = f"UPDATE films SET (name, {_OF_FILE}, frame_index) = ({', '.join('?' * 14)}) WHERE id = ?"
                     db.execute(sql, (new.name, *self._values(new), new.id))
                 else:
                     raise BadGame(f"{new.name}: this film is in game {held['game']} already; nothing was changed")
@@ -182,6 +185,7 @@ class Shelf:
             _mtime_ns(new.path) if new.path is not None else 0,
             new.fingerprint,
             new.gap_ms,
+            new.gap_from,
             new.duration_ms,
             index.n_frames if index is not None else 0,
             int(new.facts is None or new.facts.as_it_lies),

@@ -126,10 +126,17 @@ def _bring(job: Job, desk: Desk) -> None:
     paths = [Path(one) for one in told["paths"]]
     how = {"in_order": told["in_order"], "keep": told["keep"], "progress": desk.progress, "stop": desk.stop}
     new = told.get("new")
+    if job.told and _is_in(desk.season, job.game if new is None else new["id"], paths):
+        return  # the program ended just after
     if new is None:
         bring_film(desk.season, job.game, paths, **how)
     else:
         bring_new_game(desk.season, new["id"], new["date"], new["opponent"], new["home"], paths, **how)
+
+
+def _is_in(season: Season, game: str, paths: list[Path]) -> bool:
+    there = {(season.folder / film.path).resolve() for film in season.films(game) if film.path}
+    return all(path.resolve() in there for path in paths)
 
 
 def _playable(job: Job, desk: Desk) -> None:

@@ -112,9 +112,12 @@ def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
 
 def _lines(film: Film) -> list[str]:
     """What is said of a film that was brought in."""
+    from tagger.films import gap_line
+
     said = [f"{film.name}: {_clock(film.duration_ms)}, {film.n_frames} frames, game {film.game}"]
-    if film.gap_ms:
-        said.append(f"  {_clock(film.gap_ms)} missing before it; kept as film time")
+    gap = gap_line(film)
+    if gap:
+        said.append(f"  {gap}")
     said += [f"  damaged: {one['line']}" for one in film.damage[:MOST_DAMAGE_TOLD]]
     if len(film.damage) > MOST_DAMAGE_TOLD:
         said.append(f"  and {len(film.damage) - MOST_DAMAGE_TOLD} more damaged stretches")

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard.progress import in_words
-from tagger.films import AWAY, CHANGED, NONE, PLAYABLE, READY, VIEWING, WAITING, Film
+from tagger.films import AWAY, CHANGED, NONE, PLAYABLE, READY, VIEWING, WAITING, Film, gap_line
 from tagger.jobs import BRING, FAILED, RUNNING, Job, JobBook
 from tagger.plan import KEEP, STRIP, free_bytes
 from tagger.screen.opening import day_of, title_of
@@ -126,12 +126,11 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
     row = season.shelf.row(film.id)
     light = copies.has_copy(film.id, VIEWING)
     coming = any(job.film == film.id and job.kind in (PLAYABLE, VIEWING) and job.state != FAILED for job in jobs)
-    gap = f"{spoken_ms(film.gap_ms)} not filmed before it" if film.gap_ms else ""
     return {
         "id": film.id,
         "name": film.name,
         "length": spoken_ms(film.duration_ms),
-        "gap": gap,
+        "gap": gap_line(film),
         "state": film.state,
         "original": film.original,
         "says": _says(season, film, Path(row["path"]), light, coming),

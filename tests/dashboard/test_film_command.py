@@ -74,7 +74,7 @@ def test_files_come_in_as_one_film_with_their_gap_said(run: Run, folder: Path, c
         "b.mp4: 0:02, 50 frames, game g1",
         "  it can be tagged now",
         "a.mp4: 0:01, 30 frames, game g1",
-        "  0:58 missing before it; kept as film time",
+        "  0:58 not filmed before it, by the files’ dates",
         "  it can be tagged now",
     ]
     assert held(folder) == ([("b.mp4", "ready", 0), ("a.mp4", "ready", 58_000)], [])

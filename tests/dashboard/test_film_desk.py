@@ -81,7 +81,7 @@ def client(app: Flask) -> FlaskClient:
     return app.test_client()
 
 
-def folder_named(client: FlaskClient, *names: str) -> dict[str, Any]:
+def folder_named(client: FlaskClient, *names: str) -> Any:
     """Open folders by their names, as a person does; the first is a place."""
     places = client.get("/films/places.json").json["places"]
     token = next(one["token"] for one in places if one["name"] == names[0])
@@ -91,7 +91,7 @@ def folder_named(client: FlaskClient, *names: str) -> dict[str, Any]:
     return client.get(f"/films/folder/{token}.json").json
 
 
-def token_of(folder: dict[str, Any], name: str) -> str:
+def token_of(folder: Any, name: str) -> str:
     return next(one["token"] for one in folder["films"] if one["name"] == name)
 
 
@@ -116,9 +116,10 @@ def test_nothing_but_tokens_opens_anything(client: FlaskClient, films: Path, sea
     for tried in ("..", "%2e%2e%2f%2e%2e", str(films).replace("/", "%2F"), "x" * 500):
         got = client.get(f"/films/folder/{tried}.json")
         assert got.status_code == 404 and "token" not in got.text.replace("no_token", "")
-    for tried in (str(films / "b first.mp4"), "../b first.mp4", 3, None, {"a": 1}):
+    sent: list[object] = [str(films / "b first.mp4"), "../b first.mp4", 3, None, {"a": 1}]
+    for token in sent:
         got = client.post(
-            "/films/bring", json={"files": [tried], "new": {"date": "2026-03-14", "opponent": "Millrace"}}
+            "/films/bring", json={"files": [token], "new": {"date": "2026-03-14", "opponent": "Millrace"}}
         )
         assert (got.status_code, got.json["error"]["code"]) == (404, "no_token")
     got = client.post("/films/find", json={"folder": str(films)})
@@ -238,7 +239,7 @@ def test_film_comes_in_by_the_queue_and_a_failure_is_one_line(client: FlaskClien
     assert all(one["id"] != job for one in state["jobs"])
     assert client.post(f"/films/jobs/{job}/resume", json={}).status_code == 404
     (told_game,) = state["games"]
-    assert [film["gap"] for film in told_game["films"]] == ["", "0:28 not filmed before it"]
+    assert [film["gap"] for film in told_game["films"]] == ["", "0:28 not filmed before it, by the files’ dates"]
 
 
 def test_film_that_is_away_is_found_in_a_folder(client: FlaskClient, season: Season, home: Path) -> None:

@@ -13,6 +13,7 @@ from tagger.bring import bring_film, bring_new_game
 from tagger.film import room
 from tagger.film.errors import DiskFull, FilmError, FilmForbidden, FilmMissing, FilmStopped, FilmTorn, NotFilm
 from tagger.film.index import build_index
+from tagger.films import gap_line
 from tagger.jobs import JobBook
 from tagger.season import BadGame, NewFilm, NoFilm, NoGame, Season
 from tests.film.maker import Recipe
@@ -56,6 +57,12 @@ def test_several_files_are_one_game_in_the_order_given(herons: Season, card: Car
     films = bring_film(herons, "g1", [card(SECOND), card(PLAIN)])
     assert [(film.name, film.offset_ms) for film in films] == [("second half.mp4", 0), ("first half.mp4", 1600)]
     assert herons.films("g1") == films
+    assert [gap_line(film) for film in films] == [
+        "",
+        "nothing tells how long was not filmed before it; taken as nothing",
+    ]
+    (later,) = bring_film(herons, "g1", [card(WRAPPED)])
+    assert gap_line(later).startswith("nothing tells")
 
 
 def test_order_and_gaps_are_found_by_the_films_own_dates(herons: Season, card: Card) -> None:

@@ -22,7 +22,7 @@ from tagger.copies import beginning_of
 from tagger.cores import share_of, usable
 from tagger.film import room
 from tagger.film.probe import probe
-from tagger.jobs import Job, JobBook
+from tagger.jobs import BRING, Job, JobBook
 from tagger.plan import STRIP, Step
 from tagger.queue import Queue, QueueTaken
 from tagger.season import NoFilm, Season
@@ -272,6 +272,25 @@ def test_a_copy_that_was_whole_when_the_program_ended_is_not_made_again(
     monkeypatch.setattr(works, "_check_room", lambda target, job: pytest.fail("it is made again"))
     assert queue.run([film.id]) == []
     assert herons.showing(film.id).version == "viewing"
+
+
+@pytest.mark.parametrize("new", [False, True])
+def test_film_that_came_in_just_before_the_program_ended_is_not_brought_twice(
+    herons: Season, card: Card, queue: Queue, new: bool
+) -> None:
+    book = JobBook(herons.store)
+    told = {"id": "g2", "date": "2026-03-21", "opponent": "Millrace", "home": True}
+    body = {"paths": [str(card(PLAIN))], "in_order": True, "keep": False, **({"new": told} if new else {})}
+    job = book.add(BRING, 0, game="" if new else "g1", body=body)
+    book.begin(job)
+    works.do(job, works.Desk(herons, lambda share, text: None, lambda: False))
+    book.requeue()  # as after a kill before the job was taken out of the book
+    queue.start()
+    until(lambda: book.all() == [])
+    assert [film.name for film in herons.films("g2" if new else "g1")] == ["first half.mp4"]
+    again = book.add(BRING, 0, game="g2" if new else "g1", body={**body, "new": None})
+    until(lambda: book.job(again.id).state == "failed")
+    assert "already" in book.job(again.id).why, "asked for anew, it is said"
 
 
 def test_too_little_room_is_said_and_the_job_can_be_tried_again(
