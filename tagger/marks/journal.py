@@ -121,11 +121,27 @@ class Journal:
         tuple of list of Entry and int
             In order of arrival, and the place of the last one (`since` when there is none).
         """
+        bodies, seq = self.bodies(game, book, since)
+        return [read_entry(json.loads(body)) for body in bodies], seq
+
+    def bodies(self, game: str, book: str, since: int = 0) -> tuple[list[str], int]:
+        """A book's entries as JSON texts, as they lie on the disk.
+
+        Parameters
+        ----------
+        game, book, since
+            As for `entries`.
+
+        Returns
+        -------
+        tuple of list of str and int
+            As `entries`, each entry one JSON object of the version that it was written in.
+        """
         rows = self.store.connection().execute(
             "SELECT seq, body FROM journal WHERE game = ? AND book = ? AND seq > ? ORDER BY seq", (game, book, since)
         )
-        found = [(row["seq"], read_entry(json.loads(row["body"]))) for row in rows]
-        return [entry for _, entry in found], (found[-1][0] if found else since)
+        found = [(row["seq"], row["body"]) for row in rows]
+        return [body for _, body in found], (found[-1][0] if found else since)
 
     def books(self, game: str) -> list[Book]:
         """The books of a game.

@@ -108,8 +108,8 @@ def create_screen(season: Season) -> Blueprint:
     def entries(game: str) -> Response:
         found = season.game(game)
         since = request.args.get("since", 0, type=int)
-        held, seq = season.journal.entries(found.id, _book(season, found.id), since)
-        return _json(f'{{"seq":{seq},"entries":{listed(one.as_json() for one in held)}}}')
+        held, seq = season.journal.bodies(found.id, _book(season, found.id), since)
+        return _json(f'{{"seq":{seq},"entries":{listed(held)}}}')
 
     @screen.post("/tag/<game>/entries")
     def add(game: str) -> Response:

@@ -68,7 +68,7 @@ def opening(season: Season, game: Game, book: str) -> str:
         An object; `entries` in order of arrival, `seq` the place of the last one.
     """
     settings = season.settings
-    entries, seq = season.journal.entries(game.id, book)
+    bodies, seq = season.journal.bodies(game.id, book)
     facts: dict[str, Any] = {
         "season": settings.id,
         "team": settings.team,
@@ -89,7 +89,7 @@ def opening(season: Season, game: Game, book: str) -> str:
         "seq": seq,
     }
     head = json.dumps(facts, ensure_ascii=False, separators=(",", ":"))
-    return f'{head[:-1]},"entries":{listed(entry.as_json() for entry in entries)}}}'
+    return f'{head[:-1]},"entries":{listed(bodies)}}}'
 
 
 def listed(bodies: Iterable[str]) -> str:

@@ -25,7 +25,7 @@ def tagged(page: Any, house: House) -> Any:
     press(page, "2 p")
     house.wait_for(page.game, 14)
     page.wait_for_function("() => document.getElementById('clock').textContent.includes('left')")
-    page.wait_for_timeout(1500)  # the fold is asked for again once the keys rest
+    page.wait_for_timeout(2500)  # the fold is asked for again once the keys rest
     return page
 
 

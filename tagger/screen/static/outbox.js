@@ -55,7 +55,9 @@ export class Outbox {
     this.waiting.push(...fresh);
     this.store.put(fresh);
     if (this.state === "away") this.pause = FIRST_PAUSE_MS;
-    this.flush();
+    if (this.busy) return;
+    clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => this.flush()); // first the page shows the key, then it is sent
   }
 
   /** Send what waits, now. */

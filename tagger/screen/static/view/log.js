@@ -100,7 +100,7 @@ export class LogView {
     this.asked = 0;
     const node = this.#nodeOf(this.pickedId || this.nowId);
     if (node) node.scrollIntoView({ block: "nearest" });
-    else this.element.scrollTop = 0;
+    else if (this.element.parentElement) this.element.parentElement.scrollTop = 0;
   }
 
   #mark() {

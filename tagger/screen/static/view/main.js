@@ -23,7 +23,7 @@ import { Tagging } from "./tagging.js";
 /** @typedef {import("../server.js").Opening} Opening */
 
 const LOOK_EVERY_MS = 4000; // for what another person entered in the same book
-const PROBLEMS_AFTER_MS = 600;
+const PROBLEMS_AFTER_MS = 1200;
 
 const { game = "", book = "" } = document.body.dataset;
 const asked = new URLSearchParams(location.search);
