@@ -255,6 +255,33 @@ def test_film_that_is_away_is_found_in_a_folder(client: FlaskClient, season: Sea
     assert client.get("/films/state.json").json["away"] == 0
 
 
+def test_a_player_never_gets_bytes_of_two_files(client: FlaskClient, season: Season, films: Path) -> None:
+    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    film, old = bring_film(season, "g1", [films / "b first.mp4", films / "old.avi"])
+    part = {"Range": "bytes=0-99"}
+    told = client.get("/tag/g1/films.json").json["films"]
+    assert [(one["version"], one["until_ms"], one["state"]) for one in told] == [
+        ("original", 2000, "ready"),
+        ("", 0, "waiting"),
+    ]
+    assert told[0]["coming"] is None and told[1]["coming"]["kind"] == "viewing"
+    assert client.get(f"/film/{film.id}?v=original", headers=part).data == (films / "b first.mp4").read_bytes()[:100]
+    gone = client.get(f"/film/{film.id}?v=part-25", headers=part)
+    assert (gone.status_code, gone.json["error"]["code"]) == (410, "other_version")
+    assert client.get(f"/film/{old.id}", headers=part).status_code == 404
+    queue = Queue(season)
+    try:
+        assert queue.run([old.id]) == []
+    finally:
+        queue.close()
+    copy = season.shelf.copies.copy_target(old.id, "viewing").read_bytes()
+    assert client.get(f"/film/{old.id}?v=viewing", headers=part).data == copy[:100]
+    assert client.get(f"/film/{old.id}/frames").json["version"] == "viewing"
+    strip = client.get(f"/film/{old.id}/strip.json").json
+    assert strip["ready"] and strip["black"] == []
+    assert not client.get(f"/film/{film.id}/strip.json").json["ready"]
+
+
 def test_every_answer_to_a_wrong_question_has_one_shape(client: FlaskClient) -> None:
     for path in ("/films/folder/x.json", "/films/glance/x.json"):
         assert set(client.get(path).json["error"]) == {"code", "text"}
@@ -347,6 +374,55 @@ def test_the_tagging_page_changes_over_to_the_light_copy_on_the_same_frame(
     page.wait_for_selector(".frozen", state="detached")
     page.keyboard.press(".")
     wait_for(lambda: number_on_screen(page) == 101, 20)
+
+
+CHANGES = """async ([version, rate, fails]) => {
+  const { ChangeOver } = await import("/screen/changeover.js");
+  const film = (version) => ({ id: "f", state: "ready", version });
+  const first = film(version);
+  const gone = [];
+  const deck = {
+    reel: { film: first, aim: null }, films: [first], frames: new Map([["f", 1]]), rate, again: null, loop: null,
+    goal: null, gameMs: 500, video: {},
+    goTo: async (ms) => {
+      gone.push(ms);
+      deck.reel.film = deck.films[0];
+      if (fails-- > 0) { deck.gameMs = 0; throw new Error("gone"); }
+    },
+  };
+  let frozen = 0;
+  const change = new ChangeOver(deck, () => (frozen++, () => frozen--));
+  const rest = () => new Promise((resolve) => setTimeout(resolve, 30));
+  const steps = [];
+  const step = async (does) => { does(); await rest(); steps.push([...gone]); };
+  await step(() => change.take([film("viewing")]));
+  await step(() => { deck.rate = 0; change.look(); });
+  await step(() => change.take([film("viewing")]));
+  await step(() => change.take([film("viewing")]));
+  return { steps, frozen, frames: deck.frames.size, plays: deck.reel.film.version };
+}"""
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize(
+    ("version", "rate", "fails", "steps"),
+    [
+        ("original", 0, 0, [[500], [500], [500], [500]]),
+        ("original", 1, 0, [[], [500], [500], [500]]),
+        ("part-50", 1, 0, [[500], [500], [500], [500]]),
+        ("viewing", 0, 0, [[], [], [], []]),
+        ("original", 0, 1, [[500], [500, 500], [500, 500], [500, 500]]),
+    ],
+    ids=["held", "playing", "playing a part", "nothing new", "tried again"],
+)
+def test_film_changes_over_when_it_may(
+    page: Page, served: str, version: str, rate: int, fails: int, steps: list[list[int]]
+) -> None:
+    page.goto(f"{served}/screen/tokens.css")
+    found = page.evaluate(CHANGES, [version, rate, fails])
+    assert found["steps"] == steps
+    assert found["frozen"] == 0 and found["plays"] == "viewing"
+    assert found["frames"] == (1 if version == "viewing" else 0)
 
 
 @pytest.mark.browser

@@ -73,6 +73,17 @@ def test_film_of_every_kind_is_made_playable_and_looked_through(herons: Season, 
     assert left(herons) == sorted([f"{wrapped.id}-playable.mp4", f"{old.id}-viewing.mp4", f"{long.id}-viewing.mp4"])
 
 
+def test_a_real_recording_goes_the_whole_way(herons: Season, camera_film: Path, queue: Queue) -> None:
+    (film,) = bring_film(herons, "g1", [camera_film], keep=True)
+    assert (film.state, film.n_frames, film.damage) == ("ready", 250, ())
+    assert queue.run([film.id]) == []
+    assert herons.original(film.id).parent == herons.folder / "film"
+    strip = kept_strip(herons.store, film.id)
+    assert strip is not None and strip.black == () and strip.damage == ()
+    assert (strip.integrated, len(strip.loudness), strip.waveform(10)) == (-120.0, 0, ([], []))
+    assert float(strip.change[1:].min()) > 0, "a street never stands still"
+
+
 def test_clips_come_from_the_original_and_from_a_copy_only_when_that_is_away_saying_so(
     herons: Season, card: Card, queue: Queue, tmp_path: Path
 ) -> None:
