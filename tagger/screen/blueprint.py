@@ -84,6 +84,8 @@ def create_screen(season: Season) -> Blueprint:
             "tag.html",
             game=found.id,
             book=book,
+            by=_named(request.args.get("by") or book),
+            books=[one.name for one in season.journal.books(found.id)],
             title=title_of(season, found),
             day=day_of(found.date),
             modules=modules,

@@ -14,9 +14,11 @@ export class LogView {
   /**
    * @param {HTMLElement} element
    * @param {Language} language
+   * @param {string} by whose marks go without saying
    * @param {Actions} actions
    */
-  constructor(element, language, actions) {
+  constructor(element, language, by, actions) {
+    this.by = by;
     this.element = element;
     this.language = language;
     /** @type {{group: Group, key: string, node: HTMLElement}[]} */
@@ -159,6 +161,7 @@ export class LogView {
         says && el("span", { class: "who" }, team),
         text,
         removed && el("span", { class: "soft" }, " removed"),
+        row.mark.by !== this.by && el("span", { class: "by" }, ` ${row.mark.by}`),
       );
       this.nodes.set(id, mark);
       return [mark, " "];

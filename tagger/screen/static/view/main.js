@@ -25,7 +25,7 @@ import { Tagging } from "./tagging.js";
 const LOOK_EVERY_MS = 4000; // for what another person entered in the same book
 const PROBLEMS_AFTER_MS = 1200;
 
-const { game = "", book = "" } = document.body.dataset;
+const { game = "", book = "", by = book } = document.body.dataset;
 const asked = new URLSearchParams(location.search);
 const status = new Status();
 
@@ -33,7 +33,7 @@ const status = new Status();
 async function begin(opening) {
   const language = readLanguage(opening.language);
   const offsets = new Map(opening.films.map((film) => [film.id, film.offset_ms]));
-  const desk = new Desk(language, offsets, asked.get("by") ?? book, { newId, wall: () => new Date().toISOString() });
+  const desk = new Desk(language, offsets, by, { newId, wall: () => new Date().toISOString() });
   const video = /** @type {HTMLVideoElement} */ (byId("video"));
   const press = (/** @type {string} */ stroke) => tagging.press(stroke);
   const deck = new FilmDeck(video, opening.films, () => {
@@ -42,7 +42,7 @@ async function begin(opening) {
   });
   const change = new ChangeOver(deck, freeze);
   const views = {
-    log: new LogView(byId("log"), language, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
+    log: new LogView(byId("log"), language, by, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
     line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.goTo(ms)),
     strip: new StripView(byId("hand"), byId("caps"), press),
     note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),

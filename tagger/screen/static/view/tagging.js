@@ -164,7 +164,7 @@ export class Tagging {
     const caps = this.desk.options(this.deck.now);
     const { hand } = this.desk;
     if (hand) {
-      if (hand.typed) caps.splice(0, caps.length, { key: "Enter", name: "", offer: true, code: "" }, ...this.#afterTyped(hand));
+      if (hand.typed) caps.splice(0, caps.length, { key: "Enter", name: hand.typed, offer: true, code: "" }, ...this.#afterTyped(hand));
       const digits = COARSE.matches && ["player", "clock"].includes(this.desk.question?.type ?? "");
       return digits ? [...caps, ...[..."0123456789"].map((key) => ({ key, name: "" })), { key: "Enter", name: "" }] : caps;
     }
