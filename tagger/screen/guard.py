@@ -7,16 +7,27 @@ purpose to other devices, their name for it is put into the application's settin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
+from typing import Protocol
 
 from tagger.screen.answers import Refused
 
 LOOPBACK = frozenset({"localhost", "127.0.0.1", "[::1]"})
 SETTING = "ALLOWED_HOSTS"
+
+
+class Headers(Protocol):
+    """A request's headers: what one of them says, or None."""
+
+    def get(self, name: str, /) -> str | None:
+        """The header of a name."""
+        ...
+
+
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
-def check(method: str, host: str, headers: Mapping[str, str], scheme: str, allowed: Iterable[str] = ()) -> None:
+def check(method: str, host: str, headers: Headers, scheme: str, allowed: Iterable[str] = ()) -> None:
     """Refuse a request that does not come from a page of this server.
 
     Parameters
@@ -25,7 +36,7 @@ def check(method: str, host: str, headers: Mapping[str, str], scheme: str, allow
         HTTP method.
     host : str
         The Host header, with its port.
-    headers : mapping
+    headers : Headers
         The request's headers.
     scheme : str
         "http" or "https".
@@ -43,5 +54,5 @@ def check(method: str, host: str, headers: Mapping[str, str], scheme: str, allow
     origin = headers.get("Origin")
     if origin is not None and origin != f"{scheme}://{host}":
         raise Refused(403, "foreign_origin", "another site’s page asked for this; only floorbook’s own pages may")
-    if method not in _SAFE and headers.get("Sec-Fetch-Site", "same-origin") not in ("same-origin", "none"):
+    if method not in _SAFE and headers.get("Sec-Fetch-Site") not in (None, "same-origin", "none"):
         raise Refused(403, "foreign_origin", "another site’s page asked for this; only floorbook’s own pages may")

@@ -80,4 +80,5 @@ def worth(folded: Folded) -> list[dict[str, Any]]:
     for note in rows["notes"]:
         if note.get("star"):
             add(note["marks"][0], note["at_ms"], "starred", "", runs.get(note.get("run")))
-    return sorted(found, key=lambda one: (one["from_ms"], one["of"], one["question"]))
+    places = {logged.mark.id: place for place, logged in enumerate(folded.log)}
+    return sorted(found, key=lambda one: (one["from_ms"], places.get(one["of"], 0)))

@@ -133,7 +133,7 @@ def opened(page: Page, house: House, game: str, query: str = "", ready: str = "f
 
 def said(page: Page) -> list[str]:
     """The log's sentences, in order."""
-    return [text.strip() for text in page.locator("#log .m").all_inner_texts()]
+    return [text.strip() for text in page.locator("#log .m").all_text_contents()]
 
 
 def frame_on_screen(page: Page) -> int:
