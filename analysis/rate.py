@@ -172,6 +172,7 @@ def of_fact(
     small_n: int = SMALL_N,
     level: float = LEVEL,
     game: NDArray[np.intp] | None = None,
+    withheld: NDArray[np.bool_] | None = None,
 ) -> dict[str, Any]:
     """Make the columns of a share of rows of which something is true.
 
@@ -185,7 +186,7 @@ def of_fact(
         The table row of each event row.
     ids : object array
         The event rows' ids.
-    small_n, level
+    small_n, level, withheld
         As in `share`.
     game : intp array, optional
         Number of each event row's game, from 0: the intervals are widened for games, see `analysis.cluster`.
@@ -200,7 +201,7 @@ def of_fact(
     yes, sure = fact == 1, fact >= 0
     k, n, yes_ids = groups.count(yes), groups.count(sure), groups.ids(ids, yes)
     if game is None:
-        return share(name, k, n, yes_ids, small_n=small_n, level=level, asked=groups.count())
+        return share(name, k, n, yes_ids, small_n=small_n, level=level, asked=groups.count(), withheld=withheld)
     n_games = int(game.max(initial=0)) + 1
     cells = replace(
         groups,
@@ -209,7 +210,7 @@ def of_fact(
     )
     successes, trials = (cells.count(which).reshape(groups.size, n_games) for which in (yes, sure))
     found = widened(successes, trials, level)
-    made = rate(name, k, n, found.interval, yes_ids, small_n=small_n, asked=groups.count())
+    made = rate(name, k, n, found.interval, yes_ids, small_n=small_n, asked=groups.count(), withheld=withheld)
     return made | {f"{name}_effect": number(found.effect)}
 
 

@@ -13,8 +13,10 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
+from analysis.answered import leaning
 from analysis.cluster import WIDENED
-from analysis.codes import MISSING, Groups, among, codes_of, group, places, words
+from analysis.codes import MISSING, Groups, among, codes_of, group, known, places, words
+from analysis.looked import looked_for
 from analysis.outcome import WITHIN_S, Outcomes, outcomes, run_ids
 from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, YES, attempts
@@ -60,7 +62,8 @@ def sets(
     part : Slice
         Which runs are looked at.
     by_side : bool
-        One row per set and side.
+        One row per set and side; rates are withheld where sides are named at another rate in runs with a shot than in
+        others.
     playbook : mapping of str to str, optional
         Set code → the strength it is made for ("5v5"): sets that were never run get a row too.
     widen : bool
@@ -107,12 +110,15 @@ def sets(
     in_table = groups.only(codes)
     ids = run_ids(runs)
     game = codes_of(runs["game"])[0] if widen else None
+    hidden = _sides_lean(tables, found, kept, strength, groups) if by_side else None
     return rate.table(
         groups.labels,
         rate.count("runs", in_table.count(), in_table.ids(ids)),
         _share_of_possessions(tables, part, strength, in_table, small_n, level),
         *(
-            rate.of_fact(name, found.facts[name], in_table, ids, small_n=small_n, level=level, game=game)
+            rate.of_fact(
+                name, found.facts[name], in_table, ids, small_n=small_n, level=level, game=game, withheld=hidden
+            )
             for name in RATES
         ),
         *_counts(tables, found, in_table),
@@ -166,6 +172,22 @@ def naming(
             )
         )
     return rate.table(every.labels, *columns, level=level)
+
+
+def _sides_lean(
+    tables: Mapping[str, pd.DataFrame], found: Outcomes, kept: NDArray[np.bool_], strength: pd.Series, groups: Groups
+) -> NDArray[np.bool_]:
+    """Say for each row whether sides are named at another rate in runs with a shot than in others of its kind."""
+    runs = tables["runs"]
+    kinds = {"team": runs["team"], "strength": strength, "phase": runs["phase"]}
+    families = group({name: column[kept] for name, column in kinds.items()})
+    told = known(runs["side"])
+    asked = (told | looked_for(tables, runs, "set.side"))[kept]
+    told, shot = told[kept], found.facts["shot"][kept] == YES
+    leans = leaning(*(families.count(rows) for rows in (told & shot, asked & shot, told & ~shot, asked & ~shot)))
+    of_family = dict(zip(zip(*families.labels.values(), strict=True), leans.tolist(), strict=True))
+    keys = zip(*(groups.labels[name] for name in families.labels), strict=True)
+    return np.array([of_family.get(key, False) for key in keys], dtype=bool)
 
 
 def _never_run(playbook: Mapping[str, str] | None, part: Slice, by_side: bool) -> list[tuple[str | None, ...]]:

@@ -173,6 +173,14 @@ def test_the_order_of_rows_and_games_changes_no_number(seed: int, shuffle: Any) 
         assert [set(held) for held in one[name]] == [set(held) for held in other[name]]
 
 
+def test_rates_by_side_are_withheld_when_sides_are_named_for_shots_only() -> None:
+    runs = [_run(f"a{at}", side="left") for at in range(20)] + [_run(f"b{at}", ended="turnover") for at in range(20)]
+    shots = [_shot(f"s{at}", f"a{at}", "wide") for at in range(20)]
+    left = one(sets(frames({"runs": runs, "shots": shots}), by_side=True), side="left")
+    assert left["shot_withheld"] and left["shot"] is None and (left["shot_k"], left["shot_n"]) == (20, 20)
+    assert one(sets(frames({"runs": runs, "shots": shots})), set="keel")["shot"] == 0.5
+
+
 def test_intervals_are_widened_for_games_only_when_asked_and_where_there_are_games_enough() -> None:
     tables = season(5, n_games=8, n_possessions=30)
     plain, wide = sets(tables), sets(tables, widen=True)
