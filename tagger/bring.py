@@ -152,9 +152,10 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
     if entered and not entered[0].gap_from and season.films(game):
         entered[0] = replace(entered[0], gap_from="assumed")
     season.shelf.enter(game, entered)
+    jobs = JobBook(season.store)
     for one in again:
         season.shelf.relink(one.id, one.path)
-    jobs = JobBook(season.store)
+        jobs.try_again(one.id)
     for one in looks:
         jobs.add_steps(game, one.id, [step for step in plans[one.id] if one in fresh or step.kind == "keep"])
     return [season.film(one.id) for one in looks]

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from tagger.errors import NoFilm
 from tagger.films import AWAY, CHANGED, Film, size_of
+from tagger.jobs import JobBook
 from tagger.season import Season
 
 MOST_FILES = 2_000_000
@@ -94,6 +95,7 @@ def find_again(season: Season, folder: Path, *, progress: Progress | None = None
         for id_ in sizes.get(size_of(path), ()):
             if id_ in wanted and season.shelf.is_film(id_, path):
                 season.shelf.relink(id_, path)
+                JobBook(season.store).try_again(id_)
                 wanted.pop(id_)
                 found.append(Found(season.film(id_), path))
     return Search(tuple(found), tuple(wanted.values()), n_files)

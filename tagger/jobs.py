@@ -226,6 +226,16 @@ class JobBook:
         """Let everything go on that rested."""
         self._change(WAITING, "state = ?", (PAUSED,))
 
+    def try_again(self, film: str) -> None:
+        """Let everything go on that failed for a film; its file is back.
+
+        Parameters
+        ----------
+        film : str
+            The film's id.
+        """
+        self._change(WAITING, "film = ? AND state = ?", (film, FAILED))
+
     # For the queue ------------------------------------------------------------------------------------------------
 
     def next(self, films: Sequence[str] | None = None) -> Job | None:

@@ -22,6 +22,7 @@ from tagger.copies import beginning_of
 from tagger.cores import share_of, usable
 from tagger.film import room
 from tagger.film.probe import probe
+from tagger.finding import find_again
 from tagger.jobs import BRING, Job, JobBook
 from tagger.plan import STRIP, Step
 from tagger.queue import Queue, QueueTaken
@@ -384,9 +385,8 @@ def test_a_film_that_went_away_before_its_turn_is_said_and_tried_again_when_it_i
     here.rename(tmp_path / "elsewhere.avi")
     failed = queue.run([film.id])
     assert [job.kind for job in failed] == ["viewing", "strip"] and "put the card or disk in" in failed[0].why
-    (tmp_path / "elsewhere.avi").rename(here)
-    for job in failed:
-        JobBook(herons.store).resume(job.id)
+    assert [one.film.id for one in find_again(herons, tmp_path).found] == [film.id]
+    assert [job.state for job in JobBook(herons.store).all()] == ["waiting", "waiting"]
     assert queue.run([film.id]) == [] and herons.film(film.id).state == "ready"
 
 
