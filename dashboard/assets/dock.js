@@ -165,6 +165,8 @@ async function fetched({ table, ids, player }) {
 
 /** @type {Dock | null} */
 let dock = null;
+/** What was put into each plain part of the page. @type {WeakMap<Element, string>} */
+const texts = new WeakMap();
 
 function mounted() {
   const root = document.getElementById("dock");
@@ -174,6 +176,11 @@ function mounted() {
 
 document.addEventListener("floorbook:page", () => {
   mounted();
+  for (const plain of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-html]"))) {
+    const text = plain.dataset.html ?? "";
+    if (texts.get(plain) !== text) plain.innerHTML = text;
+    texts.set(plain, text);
+  }
   const heading = document.querySelector("main h1");
   document.title = heading ? `${heading.textContent} · floorbook` : "floorbook";
   for (const way of document.querySelectorAll("header nav a")) {
@@ -190,6 +197,13 @@ document.addEventListener("floorbook:play", (event) => {
 
 document.addEventListener("click", (event) => {
   const target = /** @type {HTMLElement} */ (event.target);
+  const way = /** @type {HTMLAnchorElement | null} */ (target.closest("a[data-way]"));
+  if (way && !event.ctrlKey && !event.metaKey && !event.shiftKey && event.button === 0) {
+    event.preventDefault(); // the film plays on: the page is changed, not left
+    history.pushState({}, "", way.href);
+    dispatchEvent(new CustomEvent("_dashprivate_pushstate"));
+    scrollTo(0, 0);
+  }
   const button = /** @type {HTMLElement | null} */ (target.closest(".plays"));
   if (button) {
     for (const one of document.querySelectorAll(".plays.on")) one.classList.remove("on");

@@ -11,6 +11,7 @@ from urllib.parse import parse_qs, unquote
 from dash import Dash, Input, Output, dcc, html
 
 from dashboard.pages import game, games, ids, playbook, player, players, sets
+from dashboard.pages.markup import settled
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -97,7 +98,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
     )
     def show(pathname: str | None, search: str | None) -> tuple[list[Component], list[Component]]:
         place = place_of(pathname, search)
-        return content(desk, place), header(desk.now(), place.page)
+        return settled(content(desk, place)), header(desk.now(), place.page)
 
     app.clientside_callback(
         "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",

@@ -79,7 +79,7 @@ def test_the_film_plays_on_while_pages_change(page, served):
     page.get_by_role("button", name="3", exact=True).first.click()
     playing(page, 0)
     page.get_by_role("link", name="Players").click()
-    page.wait_for_function("() => document.querySelector('main h1').textContent === 'Who did what?'")
+    page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'Who did what?'")
     assert page.evaluate("!document.querySelector('#dock video').paused")
     assert page.title() == "Who did what? · floorbook"
 
@@ -117,10 +117,10 @@ def test_the_sentence_of_choices_changes_the_page(page, served):
     opened(page, served, "sets")
     page.locator(".choice summary", has_text="our").first.click()
     page.get_by_role("link", name="their", exact=True).click()
-    page.wait_for_function("() => document.querySelector('main h1').textContent === 'What gave them shots?'")
+    page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'What gave them shots?'")
     assert page.url.endswith("/sets?team=theirs")
     page.go_back()
-    page.wait_for_function("() => document.querySelector('main h1').textContent === 'Which sets gave us shots?'")
+    page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'Which sets gave us shots?'")
 
 
 def test_what_overlaps_in_a_player_s_film_is_one_clip(page, served):
