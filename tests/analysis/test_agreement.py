@@ -68,6 +68,8 @@ def test_times_are_paired_as_often_as_can_be(tolerance: float, wanted: tuple[int
 
 
 def test_nearest_first_would_leave_one_over() -> None:
+    assert pair([0, 4], [4, 8], 4) == [(0, 0), (1, 1)]
+    assert pair([0, 4], [4, 8], 3.9) == [(1, 0)]
     first, second, tolerance, n = NOT_NEAREST_FIRST
     assert len(pair(first, second, tolerance)) == n
 

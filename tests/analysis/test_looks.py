@@ -71,13 +71,15 @@ def test_what_was_not_looked_for_is_no_missing_screen() -> None:
 
 def test_a_pull_out_came_back_when_a_later_run_of_the_possession_shot() -> None:
     runs = [
-        _run("r1", ended="pull_out", order=1), _run("r2", ended="pull_out", order=2),
+        _run("r1", ended="pull_out", order=1),
+        _run("r2", ended="pull_out", order=2),
         _run("r3", order=3, phase="freelance", set=None),
         _run("r4", ended="pull_out", order=4),
-    ]  # fmt: skip
-    tables = frames({"possessions": [HEAD | {"id": "p"}], "runs": runs, "shots": [_shot("r3", "goal")]})
-    made = one(came_back(tables), set="keel")
-    assert (made["pull_outs"], made["to_shot_k"], made["to_shot_ids"], made["to_goal_k"]) == (3, 2, ("r1", "r2"), 2)
+    ]
+    shots = [_shot("r3", "goal"), _shot("r4")]  # what a pulled-out run shot itself is no coming back
+    made = one(came_back(frames({"possessions": [HEAD | {"id": "p"}], "runs": runs, "shots": shots})), set="keel")
+    assert (made["pull_outs"], made["to_shot_k"], made["to_shot_ids"]) == (3, 2, ("r1", "r2"))
+    assert (made["to_goal_k"], made["to_goal_n"]) == (2, 3)
 
 
 @settings(max_examples=8, deadline=None)

@@ -103,6 +103,12 @@ def test_what_nobody_saw_is_neither_yes_nor_no() -> None:
     assert (keel["penalty_n"], keel["pull_out_n"]) == (2, 2)
 
 
+def test_pull_outs_and_penalties_are_counted_by_how_the_run_went() -> None:
+    runs = [_run("r1", ended="pull_out"), _run("r2", ended="turnover", penalty_drawn=True), _run("r3", ended="whistle")]
+    keel = one(sets(frames({"runs": runs})), set="keel")
+    assert (keel["pull_out_ids"], keel["pull_out_n"], keel["penalty_ids"]) == (("r1",), 3, ("r2",))
+
+
 def test_waved_off_goals_and_dumps_are_no_shots() -> None:
     tables = frames(
         {

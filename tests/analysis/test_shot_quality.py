@@ -28,7 +28,7 @@ def _season(
         distance, side = rng.uniform(2, 11), rng.uniform(-1.2, 1.2)
         feeder = str(rng.choice(["none", "8"]))
         goal = bool(rng.random() < 1 / (1 + np.exp(-(0.9 + slope * distance - 0.8 * abs(side)))))
-        there = placed == "all" or (placed == "goals" and goal)
+        there = placed == "all" or goal or (placed == "mostly goals" and at % 4 > 0)
         shots.append(
             {
                 "game": f"g{at % n_games}", "id": f"s{at}", "team": "ours", "strength": "5v5", "at_ms": at,
@@ -71,6 +71,12 @@ def test_places_that_were_not_looked_for_in_some_games_are_no_leak() -> None:
     ]
     found = quality(tables | {"detail": frames({"detail": detail})["detail"]}, goal_x_m=GOAL_X_M)
     assert found.used[:2] == ("distance", "angle") and len(found.shots) == len(shots)
+
+
+def test_places_known_a_little_more_often_on_goals_are_left_out_for_that() -> None:
+    found = quality(_season(8, placed="mostly goals", slope=-0.25), goal_x_m=GOAL_X_M)
+    reasons = dict(reason.split(": ", 1) for reason in found.left_out)
+    assert reasons["distance"] == "answered at another rate on goals than on other shots"
 
 
 def test_without_floor_measures_it_works_from_what_there_is_and_says_so() -> None:
