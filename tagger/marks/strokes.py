@@ -5,10 +5,11 @@ question, "=" and the whole text. `press` takes the context, the hand (the mark 
 a stroke, and gives back the new hand, what to enter, and a refusal when the key means nothing here. The page's twin is
 `strokes.js`; both pass the cases of `cases.json`.
 
-Rules, in short. A mark's key makes the mark at once and opens its questions, most telling first. A letter answers the
-first question from the open one on that knows it; digits go to the first one from there that takes them, and where
-none does they are mark keys again. Enter takes what is typed or offered, else skips the question; Shift and Enter skip
-it whatever is offered; any mark's key ends the questions. Nothing is filled in that was not pressed.
+Rules, in short. A mark's key makes the mark at once and opens its questions, most telling first. A question takes the
+answers that the strip shows and no others: its own letters, the digits of a list (looks, checkpoints), a number. From a
+question for a number a letter goes on to the first later question that knows it; where no number or list is left to
+ask, digits are mark keys again. Enter takes what is typed or offered, else skips the question; Shift and Enter skip it
+whatever is offered; any mark's key ends the questions. Nothing is filled in that was not pressed.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from tagger.marks.vocabulary import Language
 
 DIGITS = "0123456789"
 MOST_DIGITS = {"player": 2, "clock": 4}
+LISTS = ("set", "look", "checkpoint")
 
 
 @dataclass(frozen=True)
@@ -256,7 +258,7 @@ def _following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping
             if own:
                 yield question
             continue
-        if not here or (code in hand.answers and not hand.old) or question["type"] == "set":
+        if not here or (not hand.old and (code in hand.answers or question["type"] == "set")):
             continue
         if language.level_order[question["level"]] <= level and holds(
             question.get("when", {}), hand.answers, hand.context
@@ -270,8 +272,14 @@ def _next(language: Language, hand: Hand) -> str:
 
 
 def _listed(language: Language, context: Mapping[str, str], question: Mapping[str, Any]) -> list[dict[str, str]]:
-    """Looks or checkpoints of the set at hand, each with its key."""
-    if question["type"] not in ("look", "checkpoint"):
+    """The sets, or looks or checkpoints of the set at hand, each with its digit."""
+    if question["type"] == "set":
+        return [
+            {"code": play["code"], "name": play["name"], "key": play["key"]}
+            for play in language.data["sets"]
+            if play["key"]
+        ]
+    if question["type"] not in LISTS:
         return []
     play = language.sets.get(context.get("look_set", ""))
     items = play["looks" if question["type"] == "look" else "checkpoints"] if play else []
@@ -315,22 +323,30 @@ def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
         value = _typed_value(language, hand)
         before = (_said(hand.question, value),)
         so_far = replace(hand, answers={**hand.answers, hand.question: value})
+    forward = _question(language, hand)["type"] in MOST_DIGITS
     for question in _following(language, so_far, own=not hand.typed):
-        for choice in (*_listed(language, hand.context, question), *question.get("choices", [])):
+        if question["code"] != hand.question and not forward:
+            break
+        for choice in question.get("choices", []):
             if choice["key"] == stroke:
                 return _answered(language, so_far, question["code"], choice["code"], before)
     return None
 
 
 def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
-    for question in _following(language, hand, own=True):
-        most = MOST_DIGITS.get(question["type"])
-        if most is None:
-            continue
-        typed = hand.typed if question["code"] == hand.question else ""
-        if len(typed) >= most:
+    question = _question(language, hand)
+    if question["type"] in LISTS:
+        for choice in _listed(language, hand.context, question):
+            if choice["key"] == stroke:
+                return _answered(language, hand, question["code"], choice["code"])
+        return Pressed(hand, refusal=f"the list has no {stroke}; Enter goes on")
+    most = MOST_DIGITS.get(question["type"])
+    if most is not None:
+        if len(hand.typed) >= most:
             return Pressed(hand, refusal=f"{most} digits at most; Enter goes on")
-        return Pressed(replace(hand, question=question["code"], typed=typed + stroke))
+        return Pressed(replace(hand, typed=hand.typed + stroke))
+    if any(later["type"] in MOST_DIGITS for later in _following(language, hand, own=False)):
+        return Pressed(hand, refusal="no number is asked here; Enter goes on")
     return None
 
 

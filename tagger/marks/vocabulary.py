@@ -135,6 +135,7 @@ def _plain_set(play: SetPlay) -> dict[str, Any]:
     return {
         "code": play.code,
         "name": play.name,
+        "key": play.key,
         "strength": play.strength,
         "sides": list(play.sides),
         "roles": listed(play.roles),
@@ -176,7 +177,9 @@ def _check(made: Language) -> None:
     if data["context"]["level"] not in levels:
         raise VocabularyError(f"the level “{data['context']['level']}” is none of {', '.join(levels)}")
     film = set(data["film_keys"]) | set(data["hand_keys"])
-    answer_keys: dict[str, str] = dict.fromkeys(data["list_keys"], "a list's place")
+    answer_keys: dict[str, str] = {}
+    if not set(data["list_keys"]) <= set("123456789"):
+        raise VocabularyError("the places of a list (looks, checkpoints) are on digits; list_keys says otherwise")
     codes: set[str] = set()
     for kind in data["kinds"]:
         what = f"kind “{kind['code']}”"

@@ -17,7 +17,7 @@
  *   shapes?: {when?: Conditions, shape: string}[], say: {text: string, when?: Conditions}[]}} Kind
  */
 /** @typedef {{code: string, name: string}} Named */
-/** @typedef {Named & {strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
+/** @typedef {Named & {key: string, strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
 /**
  * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], context: Context,
  *   kinds: Kind[], sets: SetPlay[]}} LanguageData

@@ -8,6 +8,8 @@ import { questionOf } from "./language.js";
 /** @typedef {import("./language.js").Choice} Choice */
 /** @typedef {import("./strokes.js").Hand} Hand */
 
+export const LISTS = new Set(["set", "look", "checkpoint"]);
+
 /**
  * Questions that may be asked now, from the open one on (itself too when `own`); unanswered ones of a new mark.
  * @param {Language} language
@@ -24,7 +26,7 @@ export function following(language, hand, own) {
     if (question.code === hand.question) {
       here = true;
       if (own) found.push(question);
-    } else if (here && (hand.old || !(question.code in hand.answers)) && question.type !== "set") {
+    } else if (here && (hand.old || (!(question.code in hand.answers) && question.type !== "set"))) {
       const asked = (language.levels.get(question.level) ?? 0) <= level;
       if (asked && holds(question.when ?? {}, hand.answers, hand.context)) found.push(question);
     }
@@ -42,14 +44,17 @@ export function nextQuestion(language, hand) {
 }
 
 /**
- * Looks or checkpoints of the set at hand, each with its key.
+ * The sets, or looks or checkpoints of the set at hand, each with its digit.
  * @param {Language} language
  * @param {Context} context before the mark
  * @param {Question} question
  * @returns {Choice[]}
  */
 export function listed(language, context, question) {
-  if (question.type !== "look" && question.type !== "checkpoint") return [];
+  if (question.type === "set") {
+    return language.data.sets.filter((play) => play.key).map(({ code, name, key }) => ({ code, name, key }));
+  }
+  if (!LISTS.has(question.type)) return [];
   const play = language.sets.get(context.look_set ?? "");
   const items = play ? (question.type === "look" ? play.looks : play.checkpoints) : [];
   const keys = language.data.list_keys;

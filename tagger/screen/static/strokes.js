@@ -2,7 +2,7 @@
 // the cases of cases.json.
 import { fits } from "./context.js";
 import { questionOf } from "./language.js";
-import { following, listed, nextQuestion, offer } from "./questions.js";
+import { following, LISTS, listed, nextQuestion, offer } from "./questions.js";
 import { canFollow, isOffer, refusedMark } from "./offers.js";
 
 /** @typedef {import("./language.js").Language} Language */
@@ -123,8 +123,10 @@ function letter(language, hand, stroke) {
     before = [said(hand.question, value)];
     soFar = { ...hand, answers: { ...hand.answers, [hand.question]: value } };
   }
+  const forward = typeOf(language, hand) in MOST_DIGITS;
   for (const question of following(language, soFar, !hand.typed)) {
-    for (const choice of [...listed(language, hand.context, question), ...(question.choices ?? [])]) {
+    if (question.code !== hand.question && !forward) break;
+    for (const choice of question.choices ?? []) {
       if (choice.key === stroke) return answered(language, soFar, question.code, choice.code, before);
     }
   }
@@ -133,14 +135,20 @@ function letter(language, hand, stroke) {
 
 /** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
 function digit(language, hand, stroke) {
-  for (const question of following(language, hand, true)) {
-    const most = MOST_DIGITS[question.type];
-    if (!most) continue;
-    const typed = question.code === hand.question ? hand.typed : "";
-    if (typed.length >= most) return refused(hand, `${most} digits at most; Enter goes on`);
-    return pressed({ ...hand, question: question.code, typed: typed + stroke });
+  const type = typeOf(language, hand);
+  if (LISTS.has(type)) {
+    const question = questionOf(language, hand.kind, hand.question);
+    const choice = question && listed(language, hand.context, question).find((one) => one.key === stroke);
+    if (choice) return answered(language, hand, hand.question, choice.code);
+    return refused(hand, `the list has no ${stroke}; Enter goes on`);
   }
-  return null;
+  const most = MOST_DIGITS[type];
+  if (most) {
+    if (hand.typed.length >= most) return refused(hand, `${most} digits at most; Enter goes on`);
+    return pressed({ ...hand, typed: hand.typed + stroke });
+  }
+  const later = following(language, hand, false).some((question) => question.type in MOST_DIGITS);
+  return later ? refused(hand, "no number is asked here; Enter goes on") : null;
 }
 
 /** @type {(language: Language, context: Context, hand: Hand | null) => Pressed} */
