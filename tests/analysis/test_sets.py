@@ -67,6 +67,15 @@ def test_a_run_counts_once_and_put_backs_count_apart() -> None:
     assert (chances["shots"], chances["goals"], chances["put_backs"]) == (2, 1, 0)
 
 
+def test_the_share_of_possessions_is_of_all_settled_ones_whatever_is_looked_at() -> None:
+    possessions = [HEAD | {"id": name, "settled_ms": 0} for name in ("p", "q")] + [HEAD | {"id": "unsettled"}]
+    runs = [_run("r1"), _run("r2"), _run("r3", possession="q", set="ferry"), _run("r4", possession="unsettled")]
+    tables = frames({"possessions": possessions, "runs": runs})
+    for part in (Slice(), Slice(sets=("keel",)), Slice(phases=("set",), sets=("keel",))):
+        keel = one(sets(tables, part), set="keel")
+        assert (keel["share_k"], keel["share_n"], keel["share_ids"]) == (1, 2, ("p",))
+
+
 def test_a_set_named_after_a_recovered_shot_is_a_new_try_and_no_put_back() -> None:
     tables = frames(
         {

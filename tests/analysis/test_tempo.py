@@ -111,7 +111,7 @@ def test_what_was_looked_for_goes_by_time_and_game() -> None:
     tables = frames(
         {
             "detail": [
-                {"game": "g1", "id": "d1", "start_ms": 0, "end_ms": 5000, "looks_for": "shot"},
+                {"game": "g1", "id": "d1", "start_ms": 0, "end_ms": 5000, "looks_for": "shot penalty"},
                 {"game": "g1", "id": "d2", "start_ms": 5000, "looks_for": "shot screen screen.free"},
                 {"game": "g2", "id": "d3", "start_ms": 0, "looks_for": "shot screen"},
             ],
@@ -124,6 +124,10 @@ def test_what_was_looked_for_goes_by_time_and_game() -> None:
     assert looked_for(tables, tables["possessions"], "screen").tolist() == [False, True, True, True]
     assert looked_for(tables, tables["possessions"], "screen.free").tolist() == [False, True, False, True]
     assert games_looked_for(tables, "screen") == ("g2", "g3")
+    edge = frames({"possessions": [{"game": "g1", "id": "e", "start_ms": at_ms} for at_ms in (4999, 5000)]})[
+        "possessions"
+    ]
+    assert looked_for(tables, edge, "penalty").tolist() == [True, False]
     assert games_looked_for(frames({}), "screen") == ()
 
 
