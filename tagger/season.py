@@ -234,7 +234,7 @@ class Season:
             raise NoGame(f"“{words}” fits {_listed(found)}; say the id")
         raise NoGame(f"no game “{words}” in this season; it has {_listed(games)}. --new makes one")
 
-    def add_game(self, id_: str, date: str, opponent: str, home: bool, about: str = "", book: str = FIRST_BOOK) -> Game:
+    def add_game(self, id_: str, date: str, opponent: str, home: bool, about: str = "", book: str = "") -> Game:
         """Make a game.
 
         Parameters
@@ -246,7 +246,7 @@ class Season:
         about : str
             A word about it.
         book : str
-            The book that the tables are from.
+            The book that the tables are from; the one begun first when empty.
 
         Returns
         -------
@@ -366,13 +366,34 @@ class Season:
         Returns
         -------
         str
-            As chosen; else the fullest; else the first one's name.
+            As chosen; else the one that was begun first, so that a second person's marks change no number until
+            somebody chooses them.
         """
         chosen = self.game(game).chosen_book
         books = self.journal.books(game)
         if chosen and (not books or any(book.name == chosen for book in books)):
             return chosen
-        return max(books, key=lambda book: book.n_entries).name if books else FIRST_BOOK
+        return min(books, key=lambda book: book.first_seq).name if books else FIRST_BOOK
+
+    def choose_book(self, game: str, book: str) -> None:
+        """Say which book a game's tables are from.
+
+        Parameters
+        ----------
+        game, book : str
+            The game's id, and a book of it that holds entries.
+
+        Raises
+        ------
+        NoGame
+            There is no such game.
+        BadGame
+            The game has no such book.
+        """
+        if book not in [held.name for held in self.journal.books(self.game(game).id)]:
+            raise BadGame(f"the game {game} has no book “{book}”; nothing was changed")
+        with self.store.writing() as db:
+            db.execute("UPDATE games SET chosen_book = ? WHERE id = ?", (book, game))
 
     def folded(self, game: str, book: str | None = None) -> Folded:
         """A book as tables, log and problems; kept until something it rests on changes.

@@ -41,11 +41,12 @@ class Added:
 
 @dataclass(frozen=True)
 class Book:
-    """A book of a game: its name, how many entries it holds, the highest n, and the place of its last one."""
+    """A book of a game: its name, its number of entries, the highest n, the places of its first and last entry."""
 
     name: str
     n_entries: int
     last_n: int
+    first_seq: int
     seq: int
 
 
@@ -157,11 +158,11 @@ class Journal:
             By name.
         """
         rows = self.store.connection().execute(
-            "SELECT book, count(*) AS held, max(n) AS last_n, max(seq) AS seq FROM journal WHERE game = ? "
-            "GROUP BY book ORDER BY book",
+            "SELECT book, count(*) AS held, max(n) AS last_n, min(seq) AS first_seq, max(seq) AS seq FROM journal "
+            "WHERE game = ? GROUP BY book ORDER BY book",
             (game,),
         )
-        return [Book(row["book"], row["held"], row["last_n"], row["seq"]) for row in rows]
+        return [Book(row["book"], row["held"], row["last_n"], row["first_seq"], row["seq"]) for row in rows]
 
     def head(self, game: str, book: str) -> str:
         """A short name for the exact state of a book.

@@ -106,12 +106,16 @@ def test_tables_follow_the_journal_and_the_playbook(season: Season, tmp_path: Pa
     assert [problem.code for problem in season.folded("g1").problems] == ["not_on_roster"]
 
 
-def test_the_fullest_book_is_chosen_when_nobody_chose(season: Season) -> None:
+def test_the_book_begun_first_counts_until_somebody_chooses(season: Season) -> None:
     season.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
-    season.journal.add("g1", "ben", [mark(1, "period_start", 0)])
-    assert season.chosen_book("g1") == "ben"
-    season.journal.add("g1", "coach", [mark(2, "period_start", 0)])
     assert season.chosen_book("g1") == "coach"
+    season.journal.add("g1", "ben", [mark(1, "period_start", 0)])
+    season.journal.add("g1", "anna", [mark(2, "period_start", 0), mark(3, "possession", 1000, team="ours")])
+    assert season.chosen_book("g1") == "ben" and len(season.tables()["possessions"]) == 0
+    season.choose_book("g1", "anna")
+    assert season.chosen_book("g1") == "anna" and len(season.tables()["possessions"]) == 1
+    with pytest.raises(BadGame, match="no book “nobody”"):
+        season.choose_book("g1", "nobody")
 
 
 def test_a_season_is_served_once_at_a_time(tmp_path: Path) -> None:
