@@ -61,7 +61,9 @@ def test_what_is_removed_is_not_told(season):
 
 def test_a_row_in_one_line_says_where_when_and_what(desk):
     moment = desk.now()
-    assert label(moment, "shots", moment.rows("shots")["g2-5"]) == "Millrace, 1st, 0:09. 14 shot: goal; fed by nobody"
+    sentence = moment.sentences["g2-5"]
+    assert sentence.startswith("14 shot: goal")
+    assert label(moment, "shots", moment.rows("shots")["g2-5"]) == f"Millrace, 1st, 0:09. {sentence}"
     assert label(moment, "possessions", moment.rows("possessions")["g1-8"]) == "Quarry Hill, 1st, 0:12. Theirs: goal"
 
 
