@@ -145,8 +145,8 @@ def _runs() -> pd.DataFrame:
     sets = [f"set{number:03d}" for number in range(240)]  # a league: 40 teams with six sets each
     return pd.DataFrame(
         {
-            "set": pd.Categorical.from_codes(rng.integers(0, len(sets), N_ROWS), categories=sets),
-            "side": pd.Categorical.from_codes(rng.integers(-1, 2, N_ROWS), categories=["left", "right"]),
+            "set": pd.Categorical.from_codes(rng.integers(0, len(sets), N_ROWS), categories=pd.Index(sets)),
+            "side": pd.Categorical.from_codes(rng.integers(-1, 2, N_ROWS), categories=pd.Index(["left", "right"])),
             **{name: rng.random(N_ROWS) < share for name, share in zip(FACTS, (0.45, 0.08, 0.2), strict=True)},
         }
     )
@@ -157,8 +157,8 @@ def _deeds() -> pd.DataFrame:
     people, roles = [f"{number:03d}" for number in range(800)], ["feeder", "setter", "shooter", "user"]
     return pd.DataFrame(
         {
-            "player": pd.Categorical.from_codes(rng.integers(0, len(people), N_ROWS), categories=people),
-            "role": pd.Categorical.from_codes(rng.integers(0, len(roles), N_ROWS), categories=roles),
+            "player": pd.Categorical.from_codes(rng.integers(0, len(people), N_ROWS), categories=pd.Index(people)),
+            "role": pd.Categorical.from_codes(rng.integers(0, len(roles), N_ROWS), categories=pd.Index(roles)),
             **{name: rng.random(N_ROWS) < share for name, share in zip(FACTS, (0.45, 0.08, 0.2), strict=True)},
         }
     )
