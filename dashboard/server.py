@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from flask import Flask, Response, make_response, redirect, request
 
 from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
+from dashboard.books import create_books
 from dashboard.errors import PortTaken
 from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.gate import Gate, new_phrase
@@ -81,6 +82,7 @@ def create_app(
 
     desk = desk if desk is not None else Desk(season)
     server.register_blueprint(create_screen(season))
+    server.register_blueprint(create_books(desk))
     server.register_blueprint(create_play(desk))
     server.register_blueprint(create_film_desk(season))
     create_pages(desk, server)

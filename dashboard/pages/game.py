@@ -68,6 +68,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             className="lede",
         ),
         html.P([tag, *look], className="ways"),
+        *_books(desk, of),
     ]
     if not told:
         return [*top, html.P("Nothing is tagged yet. What you mark there stands here at once, in sentences.")]
@@ -82,6 +83,26 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         ),
         *_periods(filmed, told),
     ]
+
+
+def _books(desk: Desk, game: str) -> list[Component]:
+    """Whose marks the numbers are from, where there is more than one book, and a way to count from another."""
+    names = [book.name for book in desk.season.journal.books(game)]
+    if len(names) < 2:
+        return []
+    counted = desk.season.chosen_book(game)
+    others = [
+        html.Form(
+            [
+                html.Button(f"count from {name}’s book", type="submit", name="book", value=name, className="link"),
+            ],
+            method="post",
+            action=f"/games/{game}/book",
+        )
+        for name in names
+        if name != counted
+    ]
+    return [html.Div([html.Span(f"Counted from {counted}’s book."), *others], className="books soft")]
 
 
 def _box(desk: Desk, game: Game) -> Component:

@@ -15,7 +15,7 @@ from dashboard.clips import USUAL
 from tagger.film.index import build_index
 from tagger.tables import read_csv
 from tests.screen.house import press
-from tests.whole.evening import Evening
+from tests.served import Served
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -27,24 +27,28 @@ PLAYBOOK = '[[set]]\ncode = "heron"\nname = "Heron"\nkey = "1"\n[[set.look]]\nco
 
 
 @pytest.fixture
-def evening(tmp_path: Path, camera_film: Path) -> Iterator[Evening]:
+def folder(tmp_path: Path, camera_film: Path) -> Path:
     folder = tmp_path / "herons"
     assert main(["new", str(folder)]) == 0
     (folder / "roster.csv").write_text(ROSTER, encoding="utf-8")
     (folder / "playbook.toml").write_text(PLAYBOOK, encoding="utf-8")
     new_game = ["--new", "--date", "2026-03-14", "--opponent", "Quarry Hill", "--home"]
     assert main(["film", str(folder), "g1", str(camera_film), *new_game]) == 0
-    made = Evening(folder)
-    made.start()
+    return folder
+
+
+@pytest.fixture
+def evening(folder: Path) -> Iterator[Served]:
+    made = Served(folder)
     yield made
     made.stop()
 
 
 def test_film_keys_tables_and_reel_of_a_real_recording(
-    evening: Evening, camera_film: Path, new_page: Callable[..., Page], tmp_path: Path
+    evening: Served, folder: Path, camera_film: Path, new_page: Callable[..., Page], tmp_path: Path
 ) -> None:
     page = new_page()
-    page.goto(f"{evening.address}/tag/g1")
+    page.goto(f"{evening.address}tag/g1")
     page.wait_for_selector('body[data-ready="film"]')
     index = build_index(camera_film)
     times = [int(ms) for ms in index.all_ms()]
@@ -56,10 +60,10 @@ def test_film_keys_tables_and_reel_of_a_real_recording(
         _wait_for_time(page, times[frame])
     page.get_by_text("all on disk").wait_for()
     page.close()
-    evening.stop()
+    evening.interrupt()
 
     out = tmp_path / "tables"
-    assert main(["tables", str(evening.folder), "--to", str(out)]) == 0
+    assert main(["tables", str(folder), "--to", str(out)]) == 0
     tables = read_csv(out)
     assert [times.index(ms) for ms in tables["screens"]["at_ms"]] == [45]
     assert [times.index(ms) for ms in tables["shots"]["at_ms"]] == [85]
@@ -70,7 +74,7 @@ def test_film_keys_tables_and_reel_of_a_real_recording(
     assert (shot["shooter"], shot["feeder"], shot["result"]) == ("14", "22", "goal")
 
     reel = tmp_path / "14.mp4"
-    assert main(["reels", str(evening.folder), "g1", "--player", "14", "--to", str(reel)]) == 0
+    assert main(["reels", str(folder), "g1", "--player", "14", "--to", str(reel)]) == 0
     first = max(0, times[10] - USUAL.lead_ms, times[85] - USUAL.most_ms)
     first = min(first, max(0, times[45] - USUAL.before_ms))
     start = index.nearest(first)

@@ -15,7 +15,7 @@ from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.resolve import Mark, resolve
 from tagger.season import Season
 from tests.screen.house import press
-from tests.whole.evening import Evening
+from tests.served import Served
 from tests.whole.typist import type_marks
 
 if TYPE_CHECKING:
@@ -30,20 +30,26 @@ POINTED_AT = ("place",)  # a place is pointed at with the mouse, not typed
 
 
 @pytest.fixture
-def evening(tmp_path: Path) -> Iterator[Evening]:
+def folder(tmp_path: Path) -> Path:
     make_demo(tmp_path / "demo")
-    made = Evening(tmp_path / "demo")
-    made.start()
+    return tmp_path / "demo"
+
+
+@pytest.fixture
+def evening(folder: Path) -> Iterator[Served]:
+    made = Served(folder)
     yield made
     made.stop()
 
 
-def test_the_first_fifty_seconds_typed_are_the_truth(evening: Evening, new_page: Callable[..., Page]) -> None:
-    season = Season.open(evening.folder)
+def test_the_first_fifty_seconds_typed_are_the_truth(
+    evening: Served, folder: Path, new_page: Callable[..., Page]
+) -> None:
+    season = Season.open(folder)
     true, film = _true_marks(season)
     assert len(true) > 25
     page = new_page(1440, 900)
-    page.goto(f"{evening.address}/tag/{GAME}?book=typist")
+    page.goto(f"{evening.address}tag/{GAME}?book=typist")
     page.wait_for_selector('body[data-ready="film"]')
     at_ms = 0
     for mark, typed in zip(true, type_marks(season.language(), [(one.kind, one.answers) for one in true]), strict=True):
