@@ -248,7 +248,10 @@ def _question(language: Language, hand: Hand) -> Mapping[str, Any]:
 
 
 def _following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[str, Any]]:
-    """Questions that may be asked now, from the open one on (itself too when `own`); unanswered ones of a new mark."""
+    """Questions that may be asked now, from the open one on (itself too when `own`).
+
+    Of a new mark those that are not answered and not beyond the detail; of one made earlier all of them.
+    """
     here = hand.question == ""
     level = language.level_order.get(hand.context.get("level", ""), 0)
     for question in language.kinds[hand.kind]["questions"]:
@@ -260,9 +263,8 @@ def _following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping
             continue
         if not here or (not hand.old and (code in hand.answers or question["type"] == "set")):
             continue
-        if language.level_order[question["level"]] <= level and holds(
-            question.get("when", {}), hand.answers, hand.context
-        ):
+        asked = hand.old or language.level_order[question["level"]] <= level
+        if asked and holds(question.get("when", {}), hand.answers, hand.context):
             yield question
 
 

@@ -80,8 +80,8 @@ def test_a_click_leads_the_film_and_a_double_click_asks_again(tagged: Any) -> No
     tagged.click("#log .m >> text=Lantern")
     settled(tagged, 125)
     tagged.dblclick("#log .m >> text=Lantern")
-    assert "to which side?" in tagged.inner_text("#hand")
-    press(tagged, "r")
+    assert "which set?" in tagged.inner_text("#hand")
+    press(tagged, "Enter r")
     assert said(tagged)[2] == "Lantern, right."
 
 

@@ -39,7 +39,7 @@ def test_the_second_look_leads_from_one_thing_worth_asking_to_the_next(tagged: A
     press(tagged, "2 2 Enter")
     tagged.wait_for_timeout(100)
     assert "14 shot: saved, recovered; fed by 22." in said(tagged)
-    press(tagged, "W o b")
+    press(tagged, "W o 2")
     assert house.wait_for(tagged.game, 17)[-2]["kind"] == "look"
     press(tagged, "k")
 

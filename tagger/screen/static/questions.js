@@ -11,7 +11,8 @@ import { questionOf } from "./language.js";
 export const LISTS = new Set(["set", "look", "checkpoint"]);
 
 /**
- * Questions that may be asked now, from the open one on (itself too when `own`); unanswered ones of a new mark.
+ * Questions that may be asked now, from the open one on (itself too when `own`): of a new mark those that are not
+ * answered and not beyond the detail, of one made earlier all of them.
  * @param {Language} language
  * @param {Hand} hand
  * @param {boolean} own
@@ -27,7 +28,7 @@ export function following(language, hand, own) {
       here = true;
       if (own) found.push(question);
     } else if (here && (hand.old || (!(question.code in hand.answers) && question.type !== "set"))) {
-      const asked = (language.levels.get(question.level) ?? 0) <= level;
+      const asked = hand.old || (language.levels.get(question.level) ?? 0) <= level;
       if (asked && holds(question.when ?? {}, hand.answers, hand.context)) found.push(question);
     }
   }
