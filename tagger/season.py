@@ -6,10 +6,8 @@ worked out from these.
 
 from __future__ import annotations
 
-import re
 import threading
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +15,7 @@ from tagger import tables as event_tables
 from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
 from tagger.films import FILM_FOLDER, Film, NewFilm
+from tagger.games import Game, check_new, game_of, listed
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language, VocabularyError, language
@@ -48,20 +47,6 @@ __all__ = [
 DATABASE = "season.db"
 REEL_FOLDER = "reels"
 FIRST_BOOK = "coach"
-_ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
-
-
-@dataclass(frozen=True)
-class Game:
-    """A game: id, date as YYYY-MM-DD, the opponent, whether at home, a word about it, the book the tables are from."""
-
-    id: str
-    date: str
-    opponent: str
-    home: bool
-    about: str = ""
-    chosen_book: str = ""
 
 
 class Season:
@@ -182,7 +167,7 @@ class Season:
             By date.
         """
         rows = self.store.connection().execute("SELECT * FROM games ORDER BY date, id")
-        return [_game(row) for row in rows]
+        return [game_of(row) for row in rows]
 
     def game(self, id_: str) -> Game:
         """One game by its id.
@@ -204,8 +189,8 @@ class Season:
         """
         row = self.store.connection().execute("SELECT * FROM games WHERE id = ?", (id_,)).fetchone()
         if row is None:
-            raise NoGame(f"no game “{id_}” in this season; it has {_listed(self.games())}")
-        return _game(row)
+            raise NoGame(f"no game “{id_}” in this season; it has {listed(self.games())}")
+        return game_of(row)
 
     def find_game(self, words: str) -> Game:
         """One game by id, date, or part of the opponent's name.
@@ -231,8 +216,8 @@ class Season:
         if len(found) == 1:
             return found[0]
         if found:
-            raise NoGame(f"“{words}” fits {_listed(found)}; say the id")
-        raise NoGame(f"no game “{words}” in this season; it has {_listed(games)}. --new makes one")
+            raise NoGame(f"“{words}” fits {listed(found)}; say the id")
+        raise NoGame(f"no game “{words}” in this season; it has {listed(games)}. --new makes one")
 
     def add_game(self, id_: str, date: str, opponent: str, home: bool, about: str = "", book: str = "") -> Game:
         """Make a game.
@@ -279,12 +264,7 @@ class Season:
         BadGame
             The id is taken or no id, or the date is none.
         """
-        if not _ID.match(id_):
-            raise BadGame(f"a game's id is letters, digits and . _ -; “{id_}” is not")
-        if not _DATE.match(date):
-            raise BadGame(f"“{date}” is not a date like 2026-03-14")
-        if not opponent.strip():
-            raise BadGame("the opponent has no name; say --opponent NAME")
+        check_new(id_, date, opponent)
         if self.store.connection().execute("SELECT 1 FROM games WHERE id = ?", (id_,)).fetchone():
             raise BadGame(f"the season has a game “{id_}” already; leave out --new to bring film into it")
 
@@ -456,11 +436,3 @@ def _stamp(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_mtime_ns, found.st_size
-
-
-def _game(row: Any) -> Game:
-    return Game(row["id"], row["date"], row["opponent"], bool(row["home"]), row["about"], row["chosen_book"])
-
-
-def _listed(games: list[Game]) -> str:
-    return ", ".join(f"{game.id} ({game.opponent})" for game in games) or "none yet"

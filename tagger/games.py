@@ -1,0 +1,78 @@
+"""A game of a season."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from tagger.errors import BadGame
+
+_ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
+
+
+@dataclass(frozen=True)
+class Game:
+    """A game: id, date as YYYY-MM-DD, the opponent, whether at home, a word about it, the book the tables are from."""
+
+    id: str
+    date: str
+    opponent: str
+    home: bool
+    about: str = ""
+    chosen_book: str = ""
+
+
+def game_of(row: Any) -> Game:
+    """A game from its row in the database.
+
+    Parameters
+    ----------
+    row : sqlite3.Row
+        Of the table `games`.
+
+    Returns
+    -------
+    Game
+        The game.
+    """
+    return Game(row["id"], row["date"], row["opponent"], bool(row["home"]), row["about"], row["chosen_book"])
+
+
+def listed(games: Iterable[Game]) -> str:
+    """Games in a line for people.
+
+    Parameters
+    ----------
+    games : iterable of Game
+        Any.
+
+    Returns
+    -------
+    str
+        Ids with their opponents; "none yet" when there are none.
+    """
+    return ", ".join(f"{game.id} ({game.opponent})" for game in games) or "none yet"
+
+
+def check_new(id_: str, date: str, opponent: str) -> None:
+    """Refuse a game that cannot be.
+
+    Parameters
+    ----------
+    id_, date, opponent : str
+        As told.
+
+    Raises
+    ------
+    BadGame
+        The id is no id, the date is none, or the opponent has no name.
+    """
+    if not _ID.match(id_):
+        raise BadGame(f"a game's id is letters, digits and . _ -; “{id_}” is not")
+    if not _DATE.match(date):
+        raise BadGame(f"“{date}” is not a date like 2026-03-14")
+    if not opponent.strip():
+        raise BadGame("the opponent has no name; say --opponent NAME")
