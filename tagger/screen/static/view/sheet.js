@@ -8,6 +8,7 @@ import { capOf, el } from "./dom.js";
 
 const HAND_KEYS = [
   { key: "Enter", name: "take what is offered, else skip the question" },
+  { key: "Shift+Enter", name: "skip the question, whatever is offered" },
   { key: "Escape", name: "leave the questions" },
   { key: "Backspace", name: "take back" },
   { key: "Shift+Backspace", name: "bring back" },
@@ -45,11 +46,16 @@ function line({ key, name }) {
   return el("p", {}, el("kbd", {}, capOf(key)), name);
 }
 
+/** A list's places, before its other answers. @param {import("../language.js").Question} question @returns {Cap[]} */
+function places(question) {
+  return question.type === "look" ? [{ key: "1", name: "its first look, 2 its second, and so on" }] : [];
+}
+
 /** @param {import("../language.js").Kind} kind */
 function answers(kind) {
   const title = `After ${kind.name}`;
   const parts = kind.questions
     .filter((question) => question.choices?.length)
-    .flatMap((question) => [el("p", { class: "soft" }, question.ask), ...(question.choices ?? []).map(line)]);
+    .flatMap((question) => [el("p", { class: "soft" }, question.ask), ...[...places(question), ...(question.choices ?? [])].map(line)]);
   return el("section", {}, el("h3", {}, title), ...parts);
 }
