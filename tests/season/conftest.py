@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tagger.queue import Queue
 from tagger.season import Season
 from tests.film.maker import Recipe, make
 
@@ -43,3 +44,11 @@ def left(season: Season) -> list[str]:
     """Files in the season's film folder."""
     folder = season.folder / "film"
     return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*")) if folder.exists() else []
+
+
+@pytest.fixture
+def queue(herons: Season) -> Iterator[Queue]:
+    """The season's queue, not started."""
+    made = Queue(herons)
+    yield made
+    made.close()
