@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from playwright.sync_api import Page
 
 CLONE = Path(__file__).resolve().parents[2]
-NAMED = {"Space": "Space", "⌫": "Backspace"}
+# The log and the strip are drawn with the picture after a key press, at the latest with the one after that.
+NEXT_PICTURE = "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
 
 
 @dataclass
@@ -119,9 +120,10 @@ class House:
 
 
 def press(page: Page, keys: str) -> None:
-    """Press keys, with spaces between; a capital is pressed with Shift, as on a keyboard."""
+    """Press keys, with spaces between, and see the next picture; a capital is pressed with Shift, as on a keyboard."""
     for key in keys.split():
         page.keyboard.press(f"Shift+{key}" if len(key) == 1 and key.isupper() else key)
+    page.evaluate(NEXT_PICTURE)
 
 
 def opened(page: Page, house: House, game: str, query: str = "", ready: str = "film") -> Page:
