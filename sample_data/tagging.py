@@ -17,6 +17,7 @@ from tagger.marks.entries import Entry
 LEVELS = ("main", "whole")
 _WHOLE_ONLY = {
     "screen": ("coverage", "kind", "setter_next", "side"),
+    "look": ("open",),
     "shot": ("feeder2", "place"),
     "turnover": ("where",),
     "faceoff": ("ours", "theirs"),
