@@ -23,7 +23,7 @@ PLAIN = Recipe("first half", n_frames=60)
 SECOND = Recipe("second half", n_frames=40, first_number=60)
 WRAPPED = Recipe("wrapped", suffix=".mkv", sound="ac3", n_frames=40)
 OLD = Recipe("old", suffix=".avi", codec="mpeg4", sound="pcm_s16le", n_frames=40)
-LONG = Recipe("long groups", n_frames=120, gop=120, size=(160, 90))
+LONG = Recipe("long groups of frames", n_frames=120, gop=120, size=(160, 90))
 
 
 def jobs(season: Season) -> list[str]:

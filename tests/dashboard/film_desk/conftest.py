@@ -97,11 +97,13 @@ def wait_for(what: Callable[[], Any], within_s: float = 120) -> Any:
 
 @pytest.fixture
 def served(app: Flask) -> Iterator[str]:
-    from waitress import create_server
+    """The application's address; its server, unlike the program's own, can be ended from another thread."""
+    from werkzeug.serving import make_server
 
-    server = create_server(app, host="127.0.0.1", port=0, threads=8)
-    thread = threading.Thread(target=server.run, daemon=True)
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
     thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
-    thread.join(5)
+    yield f"http://127.0.0.1:{server.port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
