@@ -34,8 +34,8 @@ class PictureSettings:
 
     `crf` is x264's constant rate factor (0 to 51, lower is better), `gop` the greatest number of frames
     between two that decoding can begin at, `b_frames` how many frames may refer to later ones,
-    `max_bit_rate` (bits a second, 0 for none) a ceiling. `n_threads` (0: as many as there
-    are cores) is a share of the machine.
+    `max_bit_rate` (bits a second, 0 for none) a ceiling. `tune` is x264's name for what the picture is tuned to, such
+    as "fastdecode". `n_threads` (0: as many as there are cores) is a share of the machine.
     """
 
     crf: int = 21
@@ -43,6 +43,7 @@ class PictureSettings:
     gop: int = 50
     b_frames: int = 2
     max_bit_rate: int = 0
+    tune: str = ""
     n_threads: int = 0
 
     def options(self) -> dict[str, str]:
@@ -55,6 +56,8 @@ class PictureSettings:
             "bf": str(self.b_frames),
             "x264-params": "open-gop=0",
         }
+        if self.tune:
+            words["tune"] = self.tune
         if self.max_bit_rate:
             words["maxrate"] = str(self.max_bit_rate)
             words["bufsize"] = str(self.max_bit_rate * 2)
