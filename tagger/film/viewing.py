@@ -30,7 +30,9 @@ from tagger.film.showing import shown_pictures, time_of
 from tagger.film.writer import FilmWriter, PictureSettings
 
 VIEWING_HEIGHT_PX = 720
-VIEWING_SETTINGS = PictureSettings(crf=23, preset="superfast", gop=15, b_frames=0, max_bit_rate=6_000_000, tune="fastdecode")
+VIEWING_SETTINGS = PictureSettings(
+    crf=23, preset="superfast", gop=15, b_frames=0, max_bit_rate=6_000_000, tune="fastdecode"
+)
 HEAVY_BIT_RATE = 8_000_000
 LONG_GOP_S = 1.1
 PIECE_S = 60
