@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from tagger.cameras import check_name
 from tagger.cores import share_of
 from tagger.errors import BadGame, NoFilm
 from tagger.films import READY, Film, NewFilm
@@ -29,6 +30,7 @@ def bring_film(
     *,
     in_order: bool = True,
     keep: bool = False,
+    camera: str = "",
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> list[Film]:
@@ -46,6 +48,8 @@ def bring_film(
         Whether they are given in their order; else it is found by their clocks, dates and names.
     keep : bool
         Have each original copied into the season's folder; like everything that is made of a film, as a job.
+    camera : str
+        Film of the same play from this other camera (`tagger.cameras`); empty for the game's own film.
     progress, stop : callable, optional
         Told how far it is (0 to 1, and a text); asked whether to stop.
 
@@ -62,10 +66,11 @@ def bring_film(
         There is no such game, or a film is in the season already: nothing was changed.
     """
     season.game(game)
+    camera = camera and check_name(camera)
     n_cores = share_of(season.settings.film_cores)
     _refuse_doubled(paths)
     looks = look_at(paths, in_order=in_order, n_cores=n_cores, progress=progress, stop=stop)
-    return take_in(season, game, looks, keep=keep)
+    return take_in(season, game, looks, keep=keep, camera=camera)
 
 
 def bring_new_game(
@@ -112,7 +117,7 @@ def bring_new_game(
         raise
 
 
-def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = False) -> list[Film]:
+def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = False, camera: str = "") -> list[Film]:
     """Enter films that were looked at, and what has to be made of them.
 
     Parameters
@@ -123,7 +128,7 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
         Id of a game it has.
     looks : sequence of Look
         In order.
-    keep : bool
+    keep, camera
         As for `bring_film`.
 
     Returns
@@ -134,10 +139,12 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
     Raises
     ------
     tagger.season.BadGame
-        A film is in the season already and its file is there, or it belongs to another game: nothing was changed.
+        Another camera's film comes before the game's own, a film is in the season already and its file is there, or it belongs to another game: nothing was changed.
     tagger.film.errors.DiskFull
         There is no room for what makes a film playable: nothing was changed.
     """
+    if camera and not season.films(game):
+        raise BadGame(f"game {game} has no film yet; bring the one in that the game is tagged on, then other cameras’")
     fresh: list[Look] = []
     again: list[Look] = []
     named: dict[str, str] = {}
@@ -148,8 +155,8 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
         (again if _is_found_again(season, game, one) else fresh).append(one)
     plans = {one.id: steps_for(one.facts, one.index, one.slow, keep=keep) for one in looks}
     _check_room(season, looks, plans)
-    entered = [_new(one) for one in fresh]
-    if entered and not entered[0].gap_from and season.films(game):
+    entered = [replace(_new(one), camera=camera) for one in fresh]
+    if entered and not entered[0].gap_from and season.shelf.films(game, camera):
         entered[0] = replace(entered[0], gap_from="assumed")
     season.shelf.enter(game, entered)
     jobs = JobBook(season.store)

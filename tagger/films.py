@@ -41,6 +41,11 @@ class Film:
         "ready", "away", "changed" or "none": whether the original file is there, whatever can be played.
     damage : tuple of dict
         Damaged stretches: `kind`, `start_ms`, `end_ms`, `line`.
+    camera : str
+        Which other camera it is from, as people call it; empty for the film that the game's time line is made of.
+    tied : bool
+        Whether it is known where it lies on the time line: always for the game's own film, for another camera's once
+        somebody has shown one moment in both.
     """
 
     id: str
@@ -56,6 +61,8 @@ class Film:
     gap_from: str = ""
     original: str = NONE
     damage: tuple[Any, ...] = ()
+    camera: str = ""
+    tied: bool = True
 
 
 @dataclass(frozen=True)
@@ -82,6 +89,8 @@ class NewFilm:
         Why seeking in it is slow; empty when it is not.
     damage : tuple of dict
         Damaged stretches that are known already.
+    camera : str
+        As in `Film`.
     """
 
     id: str
@@ -96,6 +105,7 @@ class NewFilm:
     facts: FilmFacts | None = None
     slow: str = ""
     damage: tuple[dict[str, Any], ...] = ()
+    camera: str = ""
 
 
 def gap_line(film: Film) -> str:

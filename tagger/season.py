@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger import tables as event_tables
+from tagger.cameras import other_films
 from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
 from tagger.films import FILM_FOLDER, Film, NewFilm
@@ -287,6 +288,10 @@ class Season:
         """The films of a game in their order on its time line; see `tagger.shelf.Shelf.films`."""
         return self.shelf.films(game)
 
+    def other_films(self, game: str) -> list[Film]:
+        """The films of a game's other cameras; see `tagger.cameras`."""
+        return other_films(self.shelf, game)
+
     def film(self, id_: str) -> Film:
         """One film by its id; see `tagger.shelf.Shelf.film`."""
         return self.shelf.film(id_)
@@ -391,7 +396,8 @@ class Season:
             See `tagger.marks.fold`.
         """
         book = book or self.chosen_book(game)
-        films = tuple(FilmSpan(film.id, film.offset_ms, film.duration_ms) for film in self.films(game))
+        all_films = (*self.films(game), *self.other_films(game))
+        films = tuple(FilmSpan(film.id, film.offset_ms, film.duration_ms) for film in all_films)
         words = self.language()
         numbers = frozenset(player.number for player in self.roster)
         seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)

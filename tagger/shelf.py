@@ -13,6 +13,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tagger.cameras import other_films, tied
 from tagger.copies import Copies
 from tagger.errors import BadGame, NoFilm
 from tagger.films import AWAY, CHANGED, NONE, ORIGINAL, READY, Film, NewFilm, kept_path, size_of
@@ -50,13 +51,15 @@ class Shelf:
 
     # Films --------------------------------------------------------------------------------------------------------
 
-    def films(self, game: str) -> list[Film]:
+    def films(self, game: str, camera: str = "") -> list[Film]:
         """The films of a game in their order on its time line.
 
         Parameters
         ----------
         game : str
             Its id.
+        camera : str
+            Another camera's instead; see `tagger.cameras`.
 
         Returns
         -------
@@ -66,7 +69,8 @@ class Shelf:
         db = self.store.connection()
         found = []
         at_ms = 0
-        for row in db.execute(f"SELECT {_COLUMNS} FROM films WHERE game = ? ORDER BY place", (game,)):
+        sql = f"SELECT {_COLUMNS} FROM films WHERE game = ? AND camera = ? ORDER BY place"
+        for row in db.execute(sql, (game, camera)):
             at_ms += row["gap_ms"]
             original = self.standing(row)
             found.append(
@@ -84,10 +88,11 @@ class Shelf:
                     row["gap_from"],
                     original,
                     tuple(json.loads(row["damage"])),
+                    camera,
                 )
             )
             at_ms += row["duration_ms"]
-        return found
+        return tied(self, game, found) if camera else found
 
     def film(self, id_: str) -> Film:
         """One film by its id.
@@ -107,8 +112,8 @@ class Shelf:
         NoFilm
             The season has none such.
         """
-        game = self.row(id_)["game"]
-        return next(film for film in self.films(game) if film.id == id_)
+        row = self.row(id_)
+        return next(film for film in self.films(row["game"], row["camera"]) if film.id == id_)
 
     def all_films(self) -> list[Film]:
         """Every film of the season.
@@ -116,10 +121,10 @@ class Shelf:
         Returns
         -------
         list of Film
-            Game by game.
+            Game by game, other cameras' films after the game's own.
         """
         games = self.store.connection().execute("SELECT id FROM games ORDER BY date, id").fetchall()
-        return [film for row in games for film in self.films(row["id"])]
+        return [film for row in games for film in (*self.films(row["id"]), *other_films(self, row["id"]))]
 
     def facts(self, id_: str) -> FilmFacts | None:
         """What a film's file is.
@@ -169,6 +174,7 @@ class Shelf:
                     place = db.execute(sql, (game,)).fetchone()[0]
                     sql = f"INSERT INTO films ({_COLUMNS}, frame_index) VALUES ({', '.join('?' * 17)})"
                     db.execute(sql, (new.id, game, place, new.name, *self._values(new)))
+                    db.execute("UPDATE films SET camera = ? WHERE id = ?", (new.camera, new.id))
                 elif held["game"] == game and not held["path"] and new.path is not None:
                     sql = f"UPDATE films SET (name, {_OF_FILE}, frame_index) = ({', '.join('?' * 14)}) WHERE id = ?"
                     db.execute(sql, (new.name, *self._values(new), new.id))
@@ -307,7 +313,7 @@ class Shelf:
         NoFilm
             The season has none such.
         """
-        row = self.store.connection().execute(f"SELECT {_COLUMNS} FROM films WHERE id = ?", (id_,)).fetchone()
+        row = self.store.connection().execute(f"SELECT {_COLUMNS}, camera FROM films WHERE id = ?", (id_,)).fetchone()
         if row is None:
             raise NoFilm(f"no film “{id_}” in this season")
         return row

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-VERSION = 1
+VERSION = 2
 
 _SCHEMA = """
 CREATE TABLE about (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
@@ -51,6 +51,19 @@ CREATE TRIGGER journal_keeps BEFORE UPDATE ON journal BEGIN
 CREATE TRIGGER journal_holds BEFORE DELETE ON journal BEGIN
     SELECT RAISE(ABORT, 'the journal only grows: an entry is never deleted'); END;
 """
+
+_LIFTS = {
+    1: """
+ALTER TABLE films ADD COLUMN camera TEXT NOT NULL DEFAULT '';
+CREATE TABLE ties (
+    game TEXT NOT NULL REFERENCES games (id) ON DELETE CASCADE, camera TEXT NOT NULL,
+    film TEXT NOT NULL REFERENCES films (id) ON DELETE CASCADE, at_ms INTEGER NOT NULL,
+    of_film TEXT NOT NULL REFERENCES films (id) ON DELETE CASCADE, of_ms INTEGER NOT NULL,
+    PRIMARY KEY (game, camera)
+) WITHOUT ROWID;
+""",
+}
+"""What each version lacks of the next: `_SCHEMA` is version 1, and every database becomes the newest when opened."""
 
 
 class StoreError(Exception):
@@ -103,6 +116,11 @@ class Store:
                         )
                     for statement in _statements(_SCHEMA):
                         db.execute(statement)
+                    version = 1
+                for older in range(version, VERSION):
+                    for statement in _statements(_LIFTS[older]):
+                        db.execute(statement)
+                if version < VERSION:
                     db.execute(f"PRAGMA user_version = {VERSION}")
         except sqlite3.DatabaseError as fault:
             self.close()

@@ -61,6 +61,11 @@ def add(commands: Commands) -> argparse.ArgumentParser:
     where.add_argument("--away", dest="home", action="store_false", default=None, help="with --new: away")
     parser.add_argument("--sort", action="store_true", help="find the files’ order by their clocks, dates and names")
     parser.add_argument("--keep", action="store_true", help="copy the originals into the season’s folder")
+    parser.add_argument(
+        "--camera",
+        metavar="NAME",
+        help="film of the same play from another camera; the page ties it to the game’s film",
+    )
     parser.add_argument("--find", metavar="DIR", type=Path, help="look in a folder for film that is not where it was")
     return parser
 
@@ -82,6 +87,8 @@ def run(args: argparse.Namespace) -> int:
         args.parser.error("--new needs --date YYYY-MM-DD and --opponent NAME")
     if not args.new and (args.date or args.opponent or args.home is not None):
         args.parser.error("--date, --opponent, --home and --away describe a game made with --new")
+    if args.camera is not None and (args.new or not args.game):
+        args.parser.error("--camera brings another camera’s film into a GAME that has film: say no --new with it")
     if args.find is not None and (args.game or args.new):
         args.parser.error("--find looks for the film of all games: say no GAME and no FILE with it")
     if args.game and not args.files:
@@ -104,7 +111,7 @@ def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
             home = args.home is not False
             films = bring_new_game(season, game, args.date, args.opponent, home, args.files, progress=progress, **how)
         else:
-            films = bring_film(season, game, args.files, progress=progress, **how)
+            films = bring_film(season, game, args.files, camera=args.camera or "", progress=progress, **how)
     for film in films:
         print("\n".join(_lines(film)), flush=True)
     return films
@@ -115,6 +122,8 @@ def _lines(film: Film) -> list[str]:
     from tagger.films import gap_line
 
     said = [f"{film.name}: {_clock(film.duration_ms)}, {film.n_frames} frames, game {film.game}"]
+    if film.camera:
+        said.append(f"  another camera: {film.camera}; the tagging page shows how it is tied to the game’s film")
     gap = gap_line(film)
     if gap:
         said.append(f"  {gap}")

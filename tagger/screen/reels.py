@@ -25,13 +25,15 @@ def films_of(season: Season, game: Game) -> list[dict[str, Any]]:
     Returns
     -------
     list of dict
-        In order: `id`, `name`, `offset_ms`, `duration_ms`, `n_frames`, `state` and `damage` as `tagger.films.Film`;
+        In order, other cameras' after the game's own: `id`, `name`, `offset_ms`, `duration_ms`, `n_frames`, `state`,
+        `damage`, `camera` and `tied` as `tagger.films.Film`;
         `version`: the word for the file that is played, empty for none; `until_ms`: how much of the film that file
         holds; `coming`: the work that gives another file to play, or null.
     """
     jobs = [job for job in JobBook(season.store).all() if job.kind in COMING]
     return [
-        _film(season, film, next((job for job in jobs if job.film == film.id), None)) for film in season.films(game.id)
+        _film(season, film, next((job for job in jobs if job.film == film.id), None))
+        for film in (*season.films(game.id), *season.other_films(game.id))
     ]
 
 
@@ -75,6 +77,8 @@ def _film(season: Season, film: Film, job: Job | None) -> dict[str, Any]:
         "version": version,
         "until_ms": until_ms,
         "damage": list(film.damage),
+        "camera": film.camera,
+        "tied": film.tied,
         "coming": None
         if job is None
         else {"kind": job.kind, "state": job.state, "share": job.share, "left_s": job.left_s, "why": job.why},
