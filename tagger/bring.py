@@ -139,7 +139,8 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
     Raises
     ------
     tagger.season.BadGame
-        Another camera's film comes before the game's own, a film is in the season already and its file is there, or it belongs to another game: nothing was changed.
+        Another camera's film comes before the game's own, a film is in the season already and its file is there, or it
+        belongs to another game: nothing was changed.
     tagger.film.errors.DiskFull
         There is no room for what makes a film playable: nothing was changed.
     """
