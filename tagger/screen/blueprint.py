@@ -13,6 +13,7 @@ from urllib.parse import quote
 
 from flask import Blueprint, Response, current_app, jsonify, render_template, request
 
+from tagger.cameras import tie
 from tagger.film.errors import FilmError
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
@@ -126,6 +127,18 @@ def create_screen(season: Season) -> Blueprint:
             raise Refused(400, "no_entries", f'"entries" is a list of at most {MOST_ENTRIES} entries')
         added = season.journal.add(found.id, _named(sent.get("book")), raw)
         return jsonify(added=[{"id": one.id, "state": one.state, "why": one.why} for one in added])
+
+    @screen.post("/tag/<game>/tie")
+    def tie_camera(game: str) -> Response:
+        found, sent = season.game(game), _sent()
+        film, of_film = sent.get("film"), sent.get("of_film")
+        at_ms, of_ms = sent.get("at_ms"), sent.get("of_ms")
+        if not (type(film) is type(of_film) is str and type(at_ms) is type(of_ms) is int):
+            raise Refused(400, "no_tie", "a tie is two films and a whole number of ms in each")
+        if season.film(film).game != found.id:
+            raise Refused(404, "no_film", f"{season.film(film).name} is not of this game")
+        tie(season.shelf, film, at_ms, of_film, of_ms)
+        return jsonify(films=films_of(season, found))
 
     @screen.get("/tag/<game>/problems.json")
     def problems(game: str) -> Response:

@@ -19,6 +19,8 @@ export class FilmDeck {
     this.video = video;
     this.films = films.filter((film) => film.state === "ready");
     this.onChange = onChange;
+    /** Whose film is on screen: another camera's name, or empty for the game's own. */
+    this.camera = "";
     this.reel = new Reel(video, () => this.#shown());
     /** Speed of the shuttle: 0 hold, negative backwards. */
     this.rate = 0;
@@ -53,6 +55,29 @@ export class FilmDeck {
     return (this.reel.film?.offset_ms ?? 0) + this.reel.atMs;
   }
 
+  /** The game's other cameras with film to look at. */
+  get cameras() {
+    return [...new Set(this.films.map((film) => film.camera ?? ""))].filter(Boolean);
+  }
+
+  /**
+   * Look through another camera, or with an empty name at the game's own film, and go to a game time.
+   * @param {string} camera
+   * @param {number} gameMs
+   * @returns {Promise<boolean>} false, and nothing changed, where that camera is known not to show the moment
+   */
+  async through(camera, gameMs) {
+    const films = this.films.filter((film) => (film.camera ?? "") === camera);
+    const shows = films.some((film) => film.tied === false || (film.offset_ms <= gameMs && gameMs < film.offset_ms + film.duration_ms));
+    if (!shows) return false;
+    this.#end();
+    this.hold();
+    this.camera = camera;
+    await this.goTo(gameMs);
+    this.onChange();
+    return true;
+  }
+
   /** Go to a game time; where it is going can change on the way. @param {number} gameMs @returns {Promise<void>} */
   goTo(gameMs) {
     this.goal = gameMs;
@@ -80,7 +105,13 @@ export class FilmDeck {
 
   /** @param {number} gameMs */
   #filmAt(gameMs) {
-    return this.films.filter((one) => one.offset_ms <= gameMs).at(-1) ?? this.films[0];
+    const films = this.#row();
+    return films.filter((one) => one.offset_ms <= gameMs).at(-1) ?? films[0] ?? this.films[0];
+  }
+
+  /** The films that follow on each other, of the camera that is looked through. */
+  #row() {
+    return this.films.filter((film) => (film.camera ?? "") === this.camera);
   }
 
   /** By time. @param {number} ms */
@@ -199,9 +230,10 @@ export class FilmDeck {
   }
 
   #ended() {
-    const place = this.films.findIndex((film) => film === this.reel.film);
-    const next = this.films[place + 1];
-    const partly = this.films[place]?.until_ms < this.films[place]?.duration_ms;
+    const films = this.#row();
+    const place = films.findIndex((film) => film === this.reel.film);
+    const next = films[place + 1];
+    const partly = films[place]?.until_ms < films[place]?.duration_ms;
     if (!next || partly || this.rate <= 0) return void this.hold();
     void this.goTo(next.offset_ms);
   }

@@ -5,7 +5,8 @@ import { Frames } from "./frames.js";
 /**
  * @typedef {{id: string, name: string, offset_ms: number, duration_ms: number, n_frames: number, state: string,
  *   version: string, until_ms: number, damage: {kind: string, start_ms: number, end_ms: number, line: string}[],
- *   coming: Coming | null}} Film `version` is the word for the file that plays, `until_ms` how much of the film it holds
+ *   coming: Coming | null, camera: string, tied: boolean}} Film `version` is the word for the file that plays, `until_ms` how much of the film it holds,
+ *   `camera` which other camera it is from (empty: the game's own film), `tied` whether its place in the game is known
  */
 
 const NO_PICTURE_MS = 300; // a seek that shows no picture by then (a tab in the background) counts as done

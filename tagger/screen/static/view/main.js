@@ -7,6 +7,7 @@ import { timeOf } from "../gameclock.js";
 import { readLanguage } from "../language.js";
 import { Outbox } from "../outbox.js";
 import { ask, newId, sendEntries, urlOf } from "../server.js";
+import { CameraView } from "./camera.js";
 import { watchFilms, whyNone } from "./coming.js";
 import { byId } from "./dom.js";
 import { LineView } from "./line.js";
@@ -54,9 +55,10 @@ async function begin(opening) {
     sheet: /** @type {HTMLDialogElement} */ (byId("sheet")),
     status,
   };
-  views.line.lengthMs = Math.max(1, ...opening.films.map((film) => film.offset_ms + film.duration_ms));
+  const own = ownOf(opening.films);
+  views.line.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
   fillSheet(views.sheet, language);
-  new Moment(byId("moment"), views.line, () => opening.films);
+  new Moment(byId("moment"), views.line, () => own);
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
     status.outbox(outbox, desk.sequence.rows.length);
@@ -70,6 +72,10 @@ async function begin(opening) {
   });
   tabs.onmessage = ({ data }) => tagging.take(data);
   const look = problemsOf(tagging);
+  tagging.camera = new CameraView(deck, game, (text) => tagging.tell(text), () => {
+    asked.set("at", String(Math.round(tagging.camera?.left?.gameMs ?? 0)));
+    location.search = asked.toString();
+  });
 
   desk.take(opening.entries);
   tagging.drawMarks();
@@ -95,7 +101,7 @@ async function begin(opening) {
   await openFilm(deck, opening.films, at);
   tagging.draw();
   document.body.dataset.ready = "film";
-  const knowFilm = (/** @type {import("../reel.js").Film[]} */ films) => views.line.band.take(films).then(() => views.line.paint());
+  const knowFilm = (/** @type {import("../reel.js").Film[]} */ films) => views.line.band.take(ownOf(films)).then(() => views.line.paint());
   void knowFilm(opening.films);
   watchFilms(game, opening.films, async (films) => {
     change.take(films);
@@ -105,9 +111,12 @@ async function begin(opening) {
   keepLooking(tagging, opening.seq);
 }
 
+/** Without other cameras' films. @param {import("../reel.js").Film[]} films */
+const ownOf = (films) => films.filter((film) => !film.camera);
+
 /** @param {FilmDeck} deck @param {import("../reel.js").Film[]} films @param {number} at game ms */
 async function openFilm(deck, films, at) {
-  status.withoutFilm(whyNone(films));
+  status.withoutFilm(whyNone(ownOf(films)));
   if (!deck.films.length) return;
   try {
     await deck.goTo(Number.isFinite(at) ? at : 0);

@@ -1,4 +1,5 @@
 // The sheet of all keys, made from the vocabulary.
+import { CAMERA_KEYS } from "./camera.js";
 import { FILM_KEYS } from "./filmkeys.js";
 import { WALK_KEYS } from "./walk.js";
 import { capOf, el } from "./dom.js";
@@ -27,7 +28,7 @@ export function fillSheet(dialog, language) {
     el(
       "div",
       { class: "columns" },
-      part("Film", FILM_KEYS),
+      part("Film", [...FILM_KEYS, ...CAMERA_KEYS]),
       part("The hand", HAND_KEYS),
       part("Walking through what happened", WALK_KEYS),
       part("Marks", marks.flatMap((kind) => kind.keys)),

@@ -43,18 +43,22 @@ export class Tagging {
     this.hold = new Hold(deck);
     this.second = new SecondLook(this);
     this.told = 0;
+    /** @type {import("./camera.js").CameraView | null} */
+    this.camera = null;
   }
 
   /** @param {string} stroke @param {boolean} [repeat] */
   press(stroke, repeat = false) {
     if (stroke === "?") return this.views.sheet.showModal();
     if (filmKey(this.deck, stroke, repeat)) return this.hold.forget();
+    if (this.camera?.key(stroke)) return;
     if (stroke === "J") return this.views.place.ask();
     if (stroke === "O") return this.tell(this.hold.turn());
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
     if (walkKey(this, stroke)) return this.draw();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
+    if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
     const { entries, refusal } = this.desk.press(stroke, this.deck.now);
     this.hold.asked(this.desk.hand !== null);
     this.picked = "";
@@ -151,6 +155,7 @@ export class Tagging {
     views.line.nowMs = gameMs;
     views.line.paint();
     views.status.film(deck);
+    this.camera?.draw();
     views.status.game(this.seen, gameMs);
     views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
     const context = desk.contextAt(now);

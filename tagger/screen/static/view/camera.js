@@ -1,0 +1,86 @@
+// Another camera on the same play: looking through it at the moment on screen, and tying it to the game's film.
+import { ask, urlOf } from "../server.js";
+import { byId, clock, say } from "./dom.js";
+
+/** @typedef {import("../film.js").FilmDeck} FilmDeck */
+/** @typedef {import("../film.js").Moment} Moment */
+
+/** The keys with what they do, for the sheet of all keys. */
+export const CAMERA_KEYS = [
+  { key: "A", name: "the other camera, and back" },
+  { key: "Q", name: "both cameras show this moment: tie them" },
+];
+
+export class CameraView {
+  /**
+   * @param {FilmDeck} deck
+   * @param {string} game
+   * @param {(text: string) => void} tell
+   * @param {() => void} onTied everything lies anew
+   */
+  constructor(deck, game, tell, onTied) {
+    this.deck = deck;
+    this.game = game;
+    this.tell = tell;
+    this.onTied = onTied;
+    /** The moment of the game's own film that was on screen before. @type {Moment & {gameMs: number} | null} */
+    this.left = null;
+    this.words = byId("camera");
+    this.button = byId("other-camera");
+  }
+
+  /** @param {string} stroke */
+  key(stroke) {
+    if (stroke === "A") void this.next();
+    else if (stroke === "Q") void this.tie();
+    else return false;
+    return true;
+  }
+
+  draw() {
+    const { deck } = this;
+    this.button.hidden = !deck.cameras.length;
+    const away = deck.camera !== "";
+    this.words.hidden = !away;
+    document.body.classList.toggle("elsewhere", away);
+    if (!away) return;
+    const at = this.left ? `${clock(this.left.gameMs)}.${String(Math.floor((this.left.gameMs % 1000) / 10)).padStart(2, "0")}` : "";
+    const free = deck.reel.film?.tied === false && at !== "";
+    say(this.words, free ? `${deck.camera}: not tied yet. Find what the game’s film showed at ${at}, then ⇧Q` : deck.camera);
+  }
+
+  /** The next camera on the moment on screen; after the last one the game's own film. */
+  async next() {
+    const { deck } = this;
+    if (!deck.ready) return;
+    if (!deck.cameras.length) {
+      return this.tell("this game has one camera; another one’s film comes in on the page of film, or with --camera NAME");
+    }
+    const moment = { ...deck.now, gameMs: deck.gameMs };
+    if (deck.camera === "") this.left = moment;
+    const names = ["", ...deck.cameras];
+    const from = names.indexOf(deck.camera);
+    for (let step = 1; step <= names.length; step += 1) {
+      const name = names[(from + step) % names.length];
+      if (name === deck.camera) return;
+      const loose = name === "" && deck.reel.film?.tied === false;
+      const at = loose && this.left ? this.left.gameMs : moment.gameMs;
+      if (await deck.through(name, at)) return this.draw();
+      this.tell(`${name || "the game’s film"} does not show this moment`);
+    }
+  }
+
+  /** Say that the picture on screen and the one of the game's film that was left show the same moment. */
+  async tie() {
+    const { deck, left } = this;
+    if (deck.camera === "" || !left) return this.tell("hold the game’s film at a moment that both show, then ⇧A goes to the other camera");
+    const now = deck.now;
+    const body = JSON.stringify({ film: now.film, at_ms: now.at_ms, of_film: left.film, of_ms: left.at_ms });
+    try {
+      await ask(urlOf(this.game, "tie"), { method: "POST", headers: { "Content-Type": "application/json" }, body });
+    } catch (fault) {
+      return this.tell(fault instanceof Error ? fault.message : String(fault));
+    }
+    this.onTied();
+  }
+}
