@@ -51,7 +51,7 @@ def tied_by_hand(page: Any) -> None:
     press(page, " ".join(["."] * 50))
     looking(page, 50)
     with page.expect_navigation():
-        press(page, "Q")
+        page.keyboard.press("Shift+Q")
     page.wait_for_selector('body[data-ready="film"]')
 
 
@@ -62,7 +62,7 @@ def test_two_cameras_are_tied_by_one_moment_and_then_show_the_same_play(page: An
     settled(page, 125)
     press(page, "A")
     looking(page, 125)
-    assert words(page) == f"{BEHIND}: not tied yet. Find what the game’s film showed at 0:05.00, then ⇧Q"
+    assert words(page) == f"{BEHIND}, not tied yet: find what the game’s film showed at 0:05.00, then ⇧Q"
     press(page, "A")
     page.wait_for_function("() => document.getElementById('camera').hidden")
     press(page, "ArrowLeft")

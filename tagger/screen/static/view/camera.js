@@ -46,7 +46,7 @@ export class CameraView {
     if (!away) return;
     const at = this.left ? `${clock(this.left.gameMs)}.${String(Math.floor((this.left.gameMs % 1000) / 10)).padStart(2, "0")}` : "";
     const free = deck.reel.film?.tied === false && at !== "";
-    say(this.words, free ? `${deck.camera}: not tied yet. Find what the game’s film showed at ${at}, then ⇧Q` : deck.camera);
+    say(this.words, free ? `${deck.camera}, not tied yet: find what the game’s film showed at ${at}, then ⇧Q` : deck.camera);
   }
 
   /** The next camera on the moment on screen; after the last one the game's own film. */
