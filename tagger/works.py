@@ -129,13 +129,15 @@ def _bring(job: Job, desk: Desk) -> None:
     if job.told and _is_in(desk.season, job.game if new is None else new["id"], paths):
         return  # the program ended just after
     if new is None:
-        bring_film(desk.season, job.game, paths, **how)
+        bring_film(desk.season, job.game, paths, camera=told.get("camera", ""), **how)
     else:
         bring_new_game(desk.season, new["id"], new["date"], new["opponent"], new["home"], paths, **how)
 
 
 def _is_in(season: Season, game: str, paths: list[Path]) -> bool:
-    there = {(season.folder / film.path).resolve() for film in season.films(game) if film.path}
+    there = {
+        (season.folder / film.path).resolve() for film in (*season.films(game), *season.other_films(game)) if film.path
+    }
     return all(path.resolve() in there for path in paths)
 
 

@@ -19,6 +19,7 @@ from dashboard.errors import WrongRequest
 from dashboard.film_desk.glance import glance_at
 from dashboard.film_desk.listing import ClosedFolder, Entry, Listing, UnknownToken
 from dashboard.film_desk.words import CAUTION, state_of
+from tagger.cameras import check_name
 from tagger.cores import share_of
 from tagger.film.errors import FilmError
 from tagger.films import VIEWING
@@ -137,6 +138,7 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
             "paths": [str(shown.path(one)) for one in files],
             "in_order": sent.get("sort") is not True,
             "keep": sent.get("keep") is True,
+            "camera": check_name(_text(sent["camera"], "camera")) if sent.get("camera") else "",
         }
         game = ""
         if "new" in sent:

@@ -45,7 +45,7 @@ def state_of(season: Season) -> dict[str, Any]:
     from tagger.film.room import spoken_bytes
 
     jobs = JobBook(season.store).all()
-    films = {game.id: season.films(game.id) for game in season.games()}
+    films = {game.id: [*season.films(game.id), *season.other_films(game.id)] for game in season.games()}
     named = {film.id: film for each in films.values() for film in each}
     titles = {game.id: title_of(season, game) for game in season.games()}
     need = sum(job.need_bytes for job in jobs if job.state != FAILED)
@@ -135,8 +135,16 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
         "original": film.original,
         "says": _says(season, film, Path(row["path"]), light, coming),
         "damage": [one["line"] for one in film.damage],
+        "camera": _camera(film),
         "may_lighten": bool(row["slow"]) and film.original == READY and not light and not coming,
     }
+
+
+def _camera(film: Film) -> str:
+    if not film.camera:
+        return ""
+    how = "tied to the game’s film" if film.tied else "not tied yet: ⇧A and ⇧Q on the tagging page do that"
+    return f"another camera, {film.camera}; {how}"
 
 
 def _says(season: Season, film: Film, where: Path, light: bool, coming: bool) -> str:

@@ -46,6 +46,7 @@ function drawForm() {
   byId("sort-row").hidden = n < 2;
   if (chosen.moved) input("sort").checked = false;
   byId("new-game").hidden = game.value !== "";
+  byId("camera-row").hidden = !state?.games.some((one) => one.id === game.value && one.films.length);
   const need = chosen.picks.reduce((sum, pick) => sum + pick.need, 0);
   const copies = need ? `Copies take up to ${size(need)}` : n ? "No copies are needed" : "";
   say(byId("room"), copies && state ? `${copies}; ${state.free} are free in the season’s folder.` : "");
@@ -113,13 +114,14 @@ async function bring(event) {
   drawForm();
   const home = /** @type {HTMLInputElement} */ (document.querySelector('input[name="home"]:checked')).value === "home";
   const into = game.value
-    ? { game: game.value }
+    ? { game: game.value, camera: byId("camera-row").hidden ? "" : input("camera").value }
     : { new: { opponent: input("opponent").value, date: input("date").value, home } };
   const sort = chosen.picks.length > 1 && input("sort").checked;
   try {
     await post("/films/bring", { files: chosen.tokens, sort, keep: input("keep").checked, ...into });
     say(byId("told"), "");
     input("opponent").value = "";
+    input("camera").value = "";
     chosen.moved = false;
     chosen.clear();
   } catch (fault) {

@@ -3,7 +3,7 @@ import { el } from "/screen/view/dom.js";
 
 /**
  * @typedef {{id: string, name: string, length: string, gap: string, state: string, original: string, says: string, damage: string[],
- *   may_lighten: boolean}} Film
+ *   may_lighten: boolean, camera: string}} Film
  */
 /** @typedef {{id: string, title: string, day: string, date: string, films: Film[]}} Game */
 
@@ -37,6 +37,7 @@ function filmRow(film, lighten) {
     "li",
     { "data-film": film.id },
     film.gap ? el("small", {}, film.gap) : null,
+    film.camera ? el("small", {}, film.camera) : null,
     el("b", {}, film.name),
     ` ${film.length}`,
     el("small", { class: bad ? "bad" : "" }, film.says, light ? "; " : "", light),

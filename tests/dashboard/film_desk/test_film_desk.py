@@ -160,6 +160,30 @@ def test_film_comes_in_by_the_queue_and_a_failure_is_one_line(client: FlaskClien
     assert [film["gap"] for film in told_game["films"]] == ["", "0:28 not filmed before it, by the files’ dates"]
 
 
+def test_another_cameras_film_lies_beside_the_games_own(client: FlaskClient, season: Season) -> None:
+    folder = folder_named(client, "Videos", "<b>card")
+    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    queue = Queue(season)
+    ask = {"game": "g1", "files": [token_of(folder, "b first.mp4")]}
+    other = {"game": "g1", "files": [token_of(folder, "a second.mp4")], "camera": " behind the goal"}
+    try:
+        queue.start()
+        early = client.post("/films/bring", json=other).json["job"]
+        wait_for(lambda: JobBook(season.store).job(early).state == "failed")
+        assert "has no film yet" in JobBook(season.store).job(early).why
+        client.post("/films/bring", json=ask)
+        wait_for(lambda: season.films("g1"))
+        client.post(f"/films/jobs/{early}/resume", json={})
+        wait_for(lambda: season.other_films("g1"))
+    finally:
+        queue.close()
+    assert [film.name for film in season.films("g1")] == ["b first.mp4"]
+    told = [(film["name"], film["camera"]) for film in client.get("/films/state.json").json["games"][0]["films"]]
+    untied = "another camera, behind the goal; not tied yet: ⇧A and ⇧Q on the tagging page do that"
+    assert told == [("b first.mp4", ""), ("a second.mp4", untied)]
+    assert client.post("/films/bring", json={**other, "camera": "x" * 60}).json["error"]["code"] == "bad_game"
+
+
 def test_film_that_is_away_is_found_in_a_folder(client: FlaskClient, season: Season, home: Path) -> None:
     season.add_game("g1", "2026-03-14", "Quarry Hill", True)
     lies = home / "Videos" / "<b>card" / "b first.mp4"
