@@ -19,10 +19,35 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, TypeVar
 
-from tagger.film.errors import FilmError, FilmStopped, FilmTooMuch, FilmTorn
+from tagger.film.errors import FilmError, FilmStopped, FilmTooMuch, FilmTorn, from_os
 from tagger.film.index import Progress, Stop
 
 Result = TypeVar("Result")
+
+
+class WorkFault(Exception):
+    """Work on a film failed by a fault of the program's own; the film is not to blame.
+
+    Parameters
+    ----------
+    film : str
+        The film in hand.
+    what : str
+        The exception in the child, in a line.
+    trace : str
+        Where it was raised, as the child printed it; for whoever mends it.
+    """
+
+    def __init__(self, film: str, what: str, trace: str = "") -> None:
+        name = Path(film).name or film
+        line = f"{name}: work on it failed by a fault of floorbook’s own ({what}); the film may be whole; report this"
+        super().__init__(" ".join(line.split()))
+        self.film, self.what, self.trace = film, what, trace
+        if trace:
+            self.add_note(trace)
+
+    def __reduce__(self) -> tuple[type, tuple[str, str, str]]:
+        return type(self), (self.film, self.what, self.trace)
 
 START_UP_S = 60.0
 _POLL_S = 0.1
@@ -79,6 +104,8 @@ def in_child(
 
     Raises
     ------
+    WorkFault
+        `work` failed by a fault of its own.
     FilmError
         What `work` raised; `FilmTooMuch` when a limit was passed; `FilmTorn` when the film brought the child down;
         `FilmStopped` when `stop` said so.
@@ -124,7 +151,7 @@ def _await(
                 progress(*value)
         elif kind == "done":
             return value
-        elif kind == "error" and isinstance(value, FilmError):
+        elif kind == "error" and isinstance(value, FilmError | WorkFault):
             raise value
         elif kind == "alive":
             heard, patience_s = now, limits.silence_s
@@ -178,10 +205,10 @@ def _child(
         answer = ("error", error)
     except MemoryError:
         answer = ("error", FilmTooMuch("reading it needs more memory than a film may", film, _COPY_AGAIN))
+    except OSError as error:
+        answer = ("error", from_os(error, film))
     except Exception as error:
-        torn = FilmTorn(f"reading it failed ({type(error).__name__}: {error})", film, _COPY_AGAIN)
-        torn.add_note(traceback.format_exc())
-        answer = ("error", torn)
+        answer = ("error", WorkFault(str(film), f"{type(error).__name__}: {error}", traceback.format_exc()))
     with contextlib.suppress(OSError):
         there.send(answer)
     there.close()

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tagger.film.child import Limits, in_child
+from tagger.film.child import Limits, WorkFault, in_child
 from tagger.film.convert import make_playable
 from tagger.film.errors import FilmStopped, FilmTooMuch, FilmTorn, NotFilm
 from tagger.film.index import Progress, Stop, build_index
@@ -61,7 +61,7 @@ def test_results_progress_and_errors_come_back_as_from_a_call(film: MakeFilm, tm
     [
         (crash, FilmTorn, "brought the reader down"),
         (hang, FilmTooMuch, "got nowhere"),
-        (blunder, FilmTorn, "KeyError"),
+        (blunder, WorkFault, "fault of floorbook’s own .KeyError"),
         pytest.param(
             devour,
             FilmTooMuch,
