@@ -5,14 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 from pathlib import Path
 
-import numpy as np
 import pytest
 
 from tagger.film.errors import BadClip, FilmMissing
-from tagger.film.joining import make_joined_copy
 from tagger.film.parts import join_parts
 from tests.film.conftest import MakeFilm
-from tests.film.maker import RATE_HZ, Recipe, read_numbers, read_sound, sound_at, sound_offset_s
+from tests.film.maker import Recipe
 
 
 def dated(name: str, when: str, **more: object) -> Recipe:
@@ -60,17 +58,6 @@ def test_order_is_found_by_date_by_running_clock_or_by_name(film: MakeFilm) -> N
 def test_a_running_clock_gives_the_gap_exactly(film: MakeFilm) -> None:
     joined = join_parts([film(kind)[0] for kind in (STREAM_A, STREAM_B)])
     assert (joined.parts[1].gap_before_ms, joined.parts[1].gap_from) == (3000, "clock")
-
-
-def test_one_copy_of_all_parts_has_every_frame_and_sound_at_its_time(film: MakeFilm, tmp_path: Path) -> None:
-    joined = join_parts([film(kind)[0] for kind in (STREAM_A, STREAM_B)])
-    copy = make_joined_copy(joined, tmp_path / "joined.mp4")
-    assert read_numbers(copy.path) == list(range(90))
-    assert np.abs(copy.index.all_ms() - joined.all_ms()).max() <= 1
-    _, heard = read_sound(copy.path)
-    second = heard[5000 * 48 :][: RATE_HZ - 4800]
-    assert abs(sound_offset_s(second, sound_at(Fraction(0), len(second)))) <= 1024 / RATE_HZ
-    assert np.abs(heard[2200 * 48 : 4900 * 48]).max() < 0.02, "silence in the gap"
 
 
 def test_no_file_a_doubled_file_and_a_missing_one_are_refused(film: MakeFilm, tmp_path: Path) -> None:
