@@ -70,15 +70,15 @@ def run() -> list[Figure]:
 def _figures(house: House, browser: Any) -> list[Figure]:
     page = browser.new_page(viewport={"width": 1366, "height": 768})
     empty = house.game()
-    held = _timed(opened(page, house, empty), playing=False)
-    playing = _timed(opened(page, house, house.game()), playing=True)
+    held = timed(opened(page, house, empty), playing=False)
+    playing = timed(opened(page, house, house.game()), playing=True)
     full = house.game()
     _fill(house, full)
     opened(page, house, full)
     ready_ms = page.evaluate("performance.getEntriesByName('ready for keys')[0].startTime")
-    crowded = _timed(page, playing=False, begin="p")
+    crowded = timed(page, playing=False, begin="p")
     bytes_before = _heap(page)
-    _timed(page, playing=False, begin="p")
+    timed(page, playing=False, begin="p")
     grown = (_heap(page) - bytes_before) / N_PRESSES
     figures = []
     for name, found, most_ms in (("film held", held, 25), ("film playing", playing, 40)):
@@ -100,7 +100,8 @@ def _figures(house: House, browser: Any) -> list[Figure]:
     ]
 
 
-def _timed(page: Any, *, playing: bool, begin: str = "B") -> dict[str, list[float]]:
+def timed(page: Any, *, playing: bool, begin: str = "B") -> dict[str, list[float]]:
+    """Press keys on an open game; ms to the changed page, to the painted picture, and to the disk, a press each."""
     page.evaluate(WATCH)
     page.evaluate("key => pressed(key)", begin)
     if playing:
