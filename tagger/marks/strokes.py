@@ -14,48 +14,16 @@ whatever is offered; any mark's key ends the questions. Nothing is filled in tha
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
-from tagger.marks.context import fits, holds
+from tagger.marks.offers import can_follow, is_offer, mark_of
+from tagger.marks.questions import LISTS, Hand, following, listed, next_question, offer, question_of
 from tagger.marks.vocabulary import Language
 
 DIGITS = "0123456789"
 MOST_DIGITS = {"player": 2, "clock": 4}
-LISTS = ("set", "look", "checkpoint")
-
-
-@dataclass(frozen=True)
-class Hand:
-    """The mark whose questions are open.
-
-    Attributes
-    ----------
-    kind : str
-        Its kind.
-    answers : mapping
-        Its answers so far.
-    context : mapping
-        As it was before the mark.
-    question : str
-        Code of the open question.
-    typed : str
-        Digits typed and not yet entered.
-    said : tuple of str
-        Questions answered in this hand, so that they can be taken back one by one; "?" stands before one skipped.
-    old : bool
-        Whether the mark was made earlier: then its questions are all asked again, those that are answered too, and
-        taking back reaches only what was answered in this hand.
-    """
-
-    kind: str
-    answers: Mapping[str, Any]
-    context: Mapping[str, str]
-    question: str
-    typed: str = ""
-    said: tuple[str, ...] = ()
-    old: bool = False
 
 
 @dataclass(frozen=True)
@@ -83,23 +51,6 @@ class Pressed:
     again: bool = False
     refusal: str = ""
     closed: Hand | None = None
-
-
-@dataclass(frozen=True)
-class Option:
-    """A key that means something now.
-
-    Attributes
-    ----------
-    key, name : str
-        The key and what it does.
-    offer : bool
-        Whether Enter takes it.
-    """
-
-    key: str
-    name: str
-    offer: bool = field(default=False)
 
 
 def open_hand(
@@ -134,7 +85,7 @@ def open_hand(
         None when nothing is to be asked.
     """
     hand = Hand(kind, dict(answers), dict(context), question, old=old)
-    code = question or _next(language, hand)
+    code = question or next_question(language, hand)
     return replace(hand, question=code) if code else None
 
 
@@ -157,7 +108,7 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
     Pressed
         Never raises for a key.
     """
-    if hand is not None and _question(language, hand)["type"] == "text":
+    if hand is not None and question_of(language, hand)["type"] == "text":
         return _press_text(language, hand, stroke)
     if stroke == "Backspace":
         return _take_back(hand)
@@ -185,109 +136,6 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
     return made
 
 
-def options(language: Language, context: Mapping[str, str], hand: Hand | None) -> list[Option]:
-    """The keys that mean something now, as the prompt strip shows them.
-
-    Parameters
-    ----------
-    language : Language
-        The vocabulary.
-    context : mapping
-        At the film's present time.
-    hand : Hand or None
-        The open mark.
-
-    Returns
-    -------
-    list of Option
-        The open question's answers, or the marks that can follow.
-    """
-    if hand is None:
-        found = []
-        for kind, key in _can_follow(language, context):
-            found.append(Option(key["key"], key["name"], _is_offer(context, kind["code"], key)))
-        return found
-    question = _question(language, hand)
-    found = [Option(choice["key"], choice["name"]) for choice in _listed(language, hand.context, question)]
-    found += [Option(choice["key"], choice["name"]) for choice in question.get("choices", [])]
-    offered = offer(language, hand)
-    if offered and not hand.typed:
-        found.insert(0, Option("Enter", offered, True))
-    return found
-
-
-def offer(language: Language, hand: Hand) -> str:
-    """The answer that Enter would take for the open question.
-
-    Parameters
-    ----------
-    language : Language
-        The vocabulary.
-    hand : Hand
-        The open mark.
-
-    Returns
-    -------
-    str
-        A player's number, or empty.
-    """
-    question = _question(language, hand)
-    if question["code"] in hand.answers:
-        return ""
-    taken = {value for name, value in hand.answers.items() if isinstance(value, str) and name != question["code"]}
-    for source in question.get("offer", []):
-        value = hand.context.get(source[1:], "")
-        if value and value not in taken:
-            return value
-    return ""
-
-
-def _question(language: Language, hand: Hand) -> Mapping[str, Any]:
-    found = language.question(hand.kind, hand.question)
-    return found if found is not None else {"code": hand.question, "type": "choice", "ask": ""}
-
-
-def _following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[str, Any]]:
-    """Questions that may be asked now, from the open one on (itself too when `own`).
-
-    Of a new mark those that are not answered and not beyond the detail; of one made earlier all of them.
-    """
-    here = hand.question == ""
-    level = language.level_order.get(hand.context.get("level", ""), 0)
-    for question in language.kinds[hand.kind]["questions"]:
-        code = question["code"]
-        if code == hand.question:
-            here = True
-            if own:
-                yield question
-            continue
-        if not here or (not hand.old and (code in hand.answers or question["type"] == "set")):
-            continue
-        asked = hand.old or language.level_order[question["level"]] <= level
-        if asked and holds(question.get("when", {}), hand.answers, hand.context):
-            yield question
-
-
-def _next(language: Language, hand: Hand) -> str:
-    found = next(_following(language, hand, own=False), None)
-    return found["code"] if found else ""
-
-
-def _listed(language: Language, context: Mapping[str, str], question: Mapping[str, Any]) -> list[dict[str, str]]:
-    """The sets, or looks or checkpoints of the set at hand, each with its digit."""
-    if question["type"] == "set":
-        return [
-            {"code": play["code"], "name": play["name"], "key": play["key"]}
-            for play in language.data["sets"]
-            if play["key"]
-        ]
-    if question["type"] not in LISTS:
-        return []
-    play = language.sets.get(context.get("look_set", ""))
-    items = play["looks" if question["type"] == "look" else "checkpoints"] if play else []
-    return [{**item, "key": key} for key, item in zip(language.data["list_keys"], items, strict=False)]
-
-
 def _said(question: str, value: Any) -> dict[str, Any]:
     return {"does": "answer", "question": question, "value": value}
 
@@ -297,11 +145,11 @@ def _is_digit(stroke: str) -> bool:
 
 
 def _is_time(language: Language, hand: Hand) -> bool:
-    return _question(language, hand)["type"] != "clock" or int(hand.typed[-2:]) < 60
+    return question_of(language, hand)["type"] != "clock" or int(hand.typed[-2:]) < 60
 
 
 def _typed_value(language: Language, hand: Hand) -> Any:
-    if _question(language, hand)["type"] == "clock":
+    if question_of(language, hand)["type"] == "clock":
         digits = hand.typed.zfill(3)
         return int(digits[:-2]) * 60 + int(digits[-2:])
     return hand.typed
@@ -325,8 +173,8 @@ def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
         value = _typed_value(language, hand)
         before = (_said(hand.question, value),)
         so_far = replace(hand, answers={**hand.answers, hand.question: value})
-    forward = _question(language, hand)["type"] in MOST_DIGITS
-    for question in _following(language, so_far, own=not hand.typed):
+    forward = question_of(language, hand)["type"] in MOST_DIGITS
+    for question in following(language, so_far, own=not hand.typed):
         if question["code"] != hand.question and not forward:
             break
         for choice in question.get("choices", []):
@@ -336,9 +184,9 @@ def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
 
 
 def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
-    question = _question(language, hand)
+    question = question_of(language, hand)
     if question["type"] in LISTS:
-        for choice in _listed(language, hand.context, question):
+        for choice in listed(language, hand.context, question):
             if choice["key"] == stroke:
                 return _answered(language, hand, question["code"], choice["code"])
         return Pressed(hand, refusal=f"the list has no {stroke}; Enter goes on")
@@ -347,7 +195,7 @@ def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
         if len(hand.typed) >= most:
             return Pressed(hand, refusal=f"{most} digits at most; Enter goes on")
         return Pressed(replace(hand, typed=hand.typed + stroke))
-    if any(later["type"] in MOST_DIGITS for later in _following(language, hand, own=False)):
+    if any(later["type"] in MOST_DIGITS for later in following(language, hand, own=False)):
         return Pressed(hand, refusal="no number is asked here; Enter goes on")
     return None
 
@@ -360,8 +208,8 @@ def _enter(language: Language, context: Mapping[str, str], hand: Hand | None) ->
         if offered:
             return _answered(language, hand, hand.question, offered)
         return _skipped(language, hand)
-    for kind, key in _can_follow(language, context):
-        if _is_offer(context, kind["code"], key):
+    for kind, key in can_follow(language, context):
+        if is_offer(context, kind["code"], key):
             return _made(language, context, kind, key)
     return Pressed(None, refusal="nothing is offered here")
 
@@ -371,7 +219,7 @@ def _skipped(language: Language, hand: Hand) -> Pressed:
 
 
 def _onward(language: Language, hand: Hand, acts: tuple[Mapping[str, Any], ...]) -> Pressed:
-    code = _next(language, hand)
+    code = next_question(language, hand)
     return Pressed(replace(hand, question=code), acts) if code else Pressed(None, acts, closed=hand)
 
 
@@ -401,50 +249,17 @@ def _press_text(language: Language, hand: Hand, stroke: str) -> Pressed:
     return Pressed(hand, refusal="a text is being written; Enter ends it")
 
 
-def _can_follow(
-    language: Language, context: Mapping[str, str]
-) -> Iterator[tuple[Mapping[str, Any], Mapping[str, Any]]]:
-    level = language.level_order.get(context.get("level", ""), 0)
-    for kind in language.data["kinds"]:
-        if language.level_order[kind["level"]] <= level and fits(kind["needs"], context):
-            for key in kind["keys"]:
-                yield kind, key
-
-
-def _is_offer(context: Mapping[str, str], kind: str, key: Mapping[str, Any]) -> bool:
-    offered, _, team = context.get("offer", "").partition(":")
-    return bool(offered) and offered == kind and (not team or key.get("answers", {}).get("team") == team)
-
-
 def _mark_key(language: Language, context: Mapping[str, str], stroke: str) -> Pressed:
-    pairs = language.keys.get(stroke)
-    if not pairs:
-        return Pressed(None, refusal=f"{stroke} is no key here")
-    for kind, key in pairs:
-        if fits(kind["needs"], context):
-            level = language.level_order.get(context.get("level", ""), 0)
-            if language.level_order[kind["level"]] > level:
-                return Pressed(None, refusal=f"{key['name']} is not tagged at this detail; D changes what is tagged")
-            return _made(language, context, kind, key)
-    return Pressed(None, refusal=_why_not(language, context, pairs[0]))
+    found = mark_of(language, context, stroke)
+    return Pressed(None, refusal=found) if isinstance(found, str) else _made(language, context, *found)
 
 
 def _made(language: Language, context: Mapping[str, str], kind: Mapping[str, Any], key: Mapping[str, Any]) -> Pressed:
-    answers = dict(key.get("answers", {}))
+    """A mark with its key's answers; one that begins with @ is the context's, left out where that is not known."""
+    told = {
+        name: context.get(value[1:], "") if value.startswith("@") else value
+        for name, value in key.get("answers", {}).items()
+    }
+    answers = {name: value for name, value in told.items() if value}
     act = {"does": "mark", "kind": kind["code"], "answers": answers}
     return Pressed(open_hand(language, context, kind["code"], answers), (act,))
-
-
-def _why_not(language: Language, context: Mapping[str, str], pair: tuple[Mapping[str, Any], Mapping[str, Any]]) -> str:
-    kind, key = pair
-    accepted = " ".join(option.key for option in options(language, context, None))
-    missing = [name for name, allowed in kind["needs"].items() if not fits({name: allowed}, context)]
-    why = {"period": "the period is not open", "ball": "nobody has the ball", "look_set": "no set was named"}
-    if "period" in missing and context.get("period") == "open":
-        why["period"] = "the period is open"
-    if "ball" in missing and context.get("ball") != "none":
-        why["ball"] = "the ball is theirs" if context.get("ball") == "theirs" else "the ball is ours"
-    if "period" not in missing and context.get("period") == "closed":
-        why["ball"] = "the period is not open"
-    reason = why.get(missing[0], "it cannot follow") if missing else "it cannot follow"
-    return f"{key['name']} does not fit: {reason}. Here: {accepted}"

@@ -7,9 +7,11 @@ from typing import Any
 
 from tagger.marks.context import after, start
 from tagger.marks.entries import Entry, read_entry
+from tagger.marks.offers import options
+from tagger.marks.questions import Hand, offer
 from tagger.marks.resolve import Mark, last_to_redo, last_to_undo, resolve
 from tagger.marks.sentences import sentence
-from tagger.marks.strokes import Hand, offer, open_hand, options, press
+from tagger.marks.strokes import open_hand, press
 from tagger.marks.vocabulary import Language
 
 STEP_MS = 100  # the film runs on by this much with every stroke

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from tagger.marks import context as contexts
-from tagger.marks.strokes import Hand, Pressed, offer, press
+from tagger.marks.questions import Hand, offer
+from tagger.marks.strokes import Pressed, press
 from tagger.marks.vocabulary import Language
 
 

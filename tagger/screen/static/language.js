@@ -9,7 +9,10 @@
  * @typedef {{code: string, ask: string, type: string, level: string, when?: Conditions, offer?: string[],
  *   say?: string, choices?: Choice[]}} Question
  */
-/** @typedef {{key: string, name: string, answers?: Record<string, string>}} MarkKey */
+/**
+ * @typedef {{key: string, code?: string, name: string, needs?: Record<string, string[]>,
+ *   answers?: Record<string, string>}} MarkKey
+ */
 /** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */
 /**
  * @typedef {{code: string, name: string, rank: number, level: string, log?: string, keys: MarkKey[],

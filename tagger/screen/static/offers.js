@@ -19,7 +19,7 @@ export function canFollow(language, context) {
   const level = language.levels.get(context.level) ?? 0;
   return language.data.kinds
     .filter((kind) => (language.levels.get(kind.level) ?? 0) <= level && fits(kind.needs, context))
-    .flatMap((kind) => kind.keys.map((key) => ({ kind, key })));
+    .flatMap((kind) => kind.keys.filter((key) => fits(key.needs ?? {}, context)).map((key) => ({ kind, key })));
 }
 
 /**
@@ -73,7 +73,8 @@ export function refusedMark(language, context, stroke, found) {
   if (!pairs) return `${stroke} is no key here`;
   if (!found) return whyNot(language, context, pairs[0]);
   const tagged = (language.levels.get(found.kind.level) ?? 0) <= (language.levels.get(context.level) ?? 0);
-  return tagged ? "" : `${found.key.name} is not tagged at this detail; D changes what is tagged`;
+  const change = language.kinds.get("detail")?.keys[0]?.key;
+  return tagged ? "" : `${found.key.name} is not tagged at this detail; ${change} changes what is tagged`;
 }
 
 /**
@@ -83,12 +84,14 @@ export function refusedMark(language, context, stroke, found) {
  */
 function whyNot(language, context, { kind, key }) {
   const accepted = options(language, context, null).map((option) => option.key).join(" ");
-  const missing = Object.entries(kind.needs).find(([name, allowed]) => !fits({ [name]: allowed }, context))?.[0];
+  const needs = { ...kind.needs, ...key.needs };
+  const missing = Object.entries(needs).find(([name, allowed]) => !fits({ [name]: allowed }, context))?.[0];
   /** @type {Record<string, string>} */
   const why = {
     period: context.period === "open" ? "the period is open" : "the period is not open",
     ball: { theirs: "the ball is theirs", ours: "the ball is ours" }[context.ball] ?? "nobody has the ball",
     look_set: "no set was named",
+    screened: "no screen was set before",
   };
   if (context.period === "closed") why.ball = "the period is not open";
   return `${key.name} does not fit: ${why[missing ?? ""] ?? "it cannot follow"}. Here: ${accepted}`;

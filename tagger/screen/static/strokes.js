@@ -197,13 +197,18 @@ function pressText(language, hand, stroke) {
 
 /** @type {(language: Language, context: Context, stroke: string) => Pressed} */
 function markKey(language, context, stroke) {
-  const found = language.keys.get(stroke)?.find(({ kind }) => fits(kind.needs, context));
+  const found = language.keys.get(stroke)?.find(({ kind, key }) => fits({ ...kind.needs, ...key.needs }, context));
   const refusal = refusedMark(language, context, stroke, found);
   return found && !refusal ? made(language, context, found.kind, found.key) : refused(null, refusal);
 }
 
 /** @type {(language: Language, context: Context, kind: import("./language.js").Kind, key: import("./language.js").MarkKey) => Pressed} */
 function made(language, context, kind, key) {
-  const answers = { ...key.answers };
+  /** @type {Answers} an answer that begins with @ is the context's, left out where that is not known */
+  const answers = {};
+  for (const [name, value] of Object.entries(key.answers ?? {})) {
+    const told = value.startsWith("@") ? context[value.slice(1)] : value;
+    if (told) answers[name] = told;
+  }
   return pressed(openHand(language, context, kind.code, answers), [{ does: "mark", kind: kind.code, answers }]);
 }

@@ -1,0 +1,159 @@
+"""Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
+
+Twin: `offers.js`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from tagger.marks.context import fits
+from tagger.marks.questions import Hand, listed, offer, question_of
+from tagger.marks.vocabulary import Language
+
+Pair = tuple[Mapping[str, Any], Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class Option:
+    """A key that means something now.
+
+    Attributes
+    ----------
+    key, name : str
+        The key and what it does.
+    offer : bool
+        Whether Enter takes it.
+    """
+
+    key: str
+    name: str
+    offer: bool = field(default=False)
+
+
+def options(language: Language, context: Mapping[str, str], hand: Hand | None) -> list[Option]:
+    """The keys that mean something now, as the prompt strip shows them.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        At the film's present time.
+    hand : Hand or None
+        The open mark.
+
+    Returns
+    -------
+    list of Option
+        The open question's answers, or the marks that can follow.
+    """
+    if hand is None:
+        found = []
+        for kind, key in can_follow(language, context):
+            found.append(Option(key["key"], key["name"], is_offer(context, kind["code"], key)))
+        return found
+    question = question_of(language, hand)
+    found = [Option(choice["key"], choice["name"]) for choice in listed(language, hand.context, question)]
+    found += [Option(choice["key"], choice["name"]) for choice in question.get("choices", [])]
+    offered = offer(language, hand)
+    if offered and not hand.typed:
+        found.insert(0, Option("Enter", offered, True))
+    return found
+
+
+def can_follow(language: Language, context: Mapping[str, str]) -> Iterator[Pair]:
+    """The marks that can follow, key by key.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        At the film's present time.
+
+    Yields
+    ------
+    tuple of mapping and mapping
+        A kind and one of its keys.
+    """
+    level = language.level_order.get(context.get("level", ""), 0)
+    for kind in language.data["kinds"]:
+        if language.level_order[kind["level"]] <= level and fits(kind["needs"], context):
+            for key in kind["keys"]:
+                if fits(key.get("needs", {}), context):
+                    yield kind, key
+
+
+def is_offer(context: Mapping[str, str], kind: str, key: Mapping[str, Any]) -> bool:
+    """Whether Enter makes this mark.
+
+    Parameters
+    ----------
+    context : mapping
+        At the film's present time.
+    kind : str
+        The kind's code.
+    key : mapping
+        One of its keys.
+
+    Returns
+    -------
+    bool
+        By what the marks so far offer.
+    """
+    offered, _, team = context.get("offer", "").partition(":")
+    return bool(offered) and offered == kind and (not team or key.get("answers", {}).get("team") == team)
+
+
+def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair | str:
+    """The mark that a key makes here, or why it makes none.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        At the film's present time.
+    stroke : str
+        The key.
+
+    Returns
+    -------
+    tuple of mapping and mapping, or str
+        A kind and its key; or the refusal, with what would be accepted.
+    """
+    pairs = language.keys.get(stroke)
+    if not pairs:
+        return f"{stroke} is no key here"
+    for kind, key in pairs:
+        if fits(kind["needs"], context) and fits(key.get("needs", {}), context):
+            level = language.level_order.get(context.get("level", ""), 0)
+            if language.level_order[kind["level"]] > level:
+                change = language.kinds["detail"]["keys"][0]["key"]
+                return f"{key['name']} is not tagged at this detail; {change} changes what is tagged"
+            return kind, key
+    return _why_not(language, context, pairs[0])
+
+
+def _why_not(language: Language, context: Mapping[str, str], pair: Pair) -> str:
+    kind, key = pair
+    accepted = " ".join(option.key for option in options(language, context, None))
+    needs = {**kind["needs"], **key.get("needs", {})}
+    missing = [name for name, allowed in needs.items() if not fits({name: allowed}, context)]
+    why = {
+        "period": "the period is not open",
+        "ball": "nobody has the ball",
+        "look_set": "no set was named",
+        "screened": "no screen was set before",
+    }
+    if "period" in missing and context.get("period") == "open":
+        why["period"] = "the period is open"
+    if "ball" in missing and context.get("ball") != "none":
+        why["ball"] = "the ball is theirs" if context.get("ball") == "theirs" else "the ball is ours"
+    if "period" not in missing and context.get("period") == "closed":
+        why["ball"] = "the period is not open"
+    reason = why.get(missing[0], "it cannot follow") if missing else "it cannot follow"
+    return f"{key['name']} does not fit: {reason}. Here: {accepted}"

@@ -1,0 +1,173 @@
+"""Which question is asked when, what is offered as its answer, and what its list holds. Twin: `questions.js`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from tagger.marks.context import holds
+from tagger.marks.vocabulary import Language
+
+LISTS = ("set", "look", "checkpoint")
+
+
+@dataclass(frozen=True)
+class Hand:
+    """The mark whose questions are open.
+
+    Attributes
+    ----------
+    kind : str
+        Its kind.
+    answers : mapping
+        Its answers so far.
+    context : mapping
+        As it was before the mark.
+    question : str
+        Code of the open question.
+    typed : str
+        Digits typed and not yet entered.
+    said : tuple of str
+        Questions answered in this hand, so that they can be taken back one by one; "?" stands before one skipped.
+    old : bool
+        Whether the mark was made earlier: then its questions are all asked again, those that are answered too, and
+        taking back reaches only what was answered in this hand.
+    """
+
+    kind: str
+    answers: Mapping[str, Any]
+    context: Mapping[str, str]
+    question: str
+    typed: str = ""
+    said: tuple[str, ...] = ()
+    old: bool = False
+
+
+def question_of(language: Language, hand: Hand) -> Mapping[str, Any]:
+    """The open question.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand
+        The open mark.
+
+    Returns
+    -------
+    mapping
+        As in the vocabulary; one without answers where that does not know it.
+    """
+    found = language.question(hand.kind, hand.question)
+    return found if found is not None else {"code": hand.question, "type": "choice", "ask": ""}
+
+
+def following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[str, Any]]:
+    """Questions that may be asked now, from the open one on.
+
+    Of a new mark those that are not answered and not beyond the detail; of one made earlier all of them.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand
+        The open mark.
+    own : bool
+        Whether the open question is among them.
+
+    Yields
+    ------
+    mapping
+        In the vocabulary's order.
+    """
+    here = hand.question == ""
+    level = language.level_order.get(hand.context.get("level", ""), 0)
+    for question in language.kinds[hand.kind]["questions"]:
+        code = question["code"]
+        if code == hand.question:
+            here = True
+            if own:
+                yield question
+            continue
+        if not here or (not hand.old and (code in hand.answers or question["type"] == "set")):
+            continue
+        asked = hand.old or language.level_order[question["level"]] <= level
+        if asked and holds(question.get("when", {}), hand.answers, hand.context):
+            yield question
+
+
+def next_question(language: Language, hand: Hand) -> str:
+    """Code of the question after the open one.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand
+        The open mark.
+
+    Returns
+    -------
+    str
+        Empty when none is left.
+    """
+    found = next(following(language, hand, own=False), None)
+    return found["code"] if found else ""
+
+
+def listed(language: Language, context: Mapping[str, str], question: Mapping[str, Any]) -> list[dict[str, str]]:
+    """The sets, or looks or checkpoints of the set at hand, each with its digit.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        Before the mark.
+    question : mapping
+        The question that asks for one of them.
+
+    Returns
+    -------
+    list of dict
+        `code`, `name`, `key`; empty for a question of another type.
+    """
+    if question["type"] == "set":
+        return [
+            {"code": play["code"], "name": play["name"], "key": play["key"]}
+            for play in language.data["sets"]
+            if play["key"]
+        ]
+    if question["type"] not in LISTS:
+        return []
+    play = language.sets.get(context.get("look_set", ""))
+    items = play["looks" if question["type"] == "look" else "checkpoints"] if play else []
+    return [{**item, "key": key} for key, item in zip(language.data["list_keys"], items, strict=False)]
+
+
+def offer(language: Language, hand: Hand) -> str:
+    """The answer that Enter would take for the open question.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand
+        The open mark.
+
+    Returns
+    -------
+    str
+        A player's number, or empty.
+    """
+    question = question_of(language, hand)
+    if question["code"] in hand.answers:
+        return ""
+    taken = {value for name, value in hand.answers.items() if isinstance(value, str) and name != question["code"]}
+    for source in question.get("offer", []):
+        value = hand.context.get(source[1:], "")
+        if value and value not in taken:
+            return value
+    return ""
