@@ -49,6 +49,7 @@ class WorkFault(Exception):
     def __reduce__(self) -> tuple[type, tuple[str, str, str]]:
         return type(self), (self.film, self.what, self.trace)
 
+
 START_UP_S = 60.0
 _POLL_S = 0.1
 _REPORT_EVERY_S = 0.1
@@ -191,7 +192,7 @@ def _child(
     calls: dict[str, bool],
 ) -> None:
     """The child's whole life."""
-    _limit(limits)
+    limit_self(limits)
     film = next((arg for arg in args if isinstance(arg, str | Path)), "film")
     line = _Line(there)
     if calls["progress"]:
@@ -245,7 +246,14 @@ class _Line:
         return self._stopped
 
 
-def _limit(limits: Limits) -> None:
+def limit_self(limits: Limits) -> None:
+    """Keep this very process within limits from now on; for processes that open films.
+
+    Parameters
+    ----------
+    limits : Limits
+        Its memory, and whether it gives way; silence is for others to watch.
+    """
     if sys.platform == "linux":
         import resource
 

@@ -15,6 +15,7 @@ from flask import Blueprint, Response, current_app, jsonify, render_template, re
 
 from tagger.cameras import tie
 from tagger.film.errors import FilmError
+from tagger.film.still_room import StillRoom
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.frames import frame_times
@@ -53,6 +54,7 @@ def create_screen(season: Season) -> Blueprint:
     )
 
     static = Path(screen.static_folder or "")
+    stills = StillRoom()
     modules = sorted(path.relative_to(static).as_posix() for path in static.rglob("*.js"))
 
     @screen.before_request
@@ -171,12 +173,10 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/film/<film>/still/<int:at_ms>.jpg")
     def film_still(film: str, at_ms: int) -> Response:
-        from tagger.film.still import still_jpeg
-
         source = season.clip_source(film)
         width = min(1920, max(16, request.args.get("width", 320, type=int)))
         frame = source.index.nearest(at_ms)
-        answer = Response(still_jpeg(source.path, source.index, frame, width_px=width), mimetype="image/jpeg")
+        answer = Response(stills.jpeg(source.path, source.index, frame, width_px=width), mimetype="image/jpeg")
         answer.headers["Cache-Control"] = "private, max-age=3600"
         return answer
 
