@@ -1,0 +1,269 @@
+"""The question a coach states before tagging: one comparison, kept in the season folder as question.toml.
+
+    text = "Does our down screen free the shooter going left?"
+    measure = "user_free"
+    stated = 2026-11-20
+
+    [one]
+    set = "keel"
+    set_side = "left"
+
+    [other]                 # left out: compared with all the others
+    set = "keel"
+    set_side = "right"
+
+`measure` is a fact of runs ("shot", "goal", …) or of screens ("freed", "user_free", …); `one` and `other` say which
+runs or screens are meant. What the answer can be counted from is what tagging asks for (`StatedQuestion.needs`); the
+rest counts as not looked for. The analysis answers it with the same names; a test holds that the two agree.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+QUESTION = "question.toml"
+MOST_TEXT = 200
+_RUNS = (
+    *("period_start", "period_end", "possession", "possession.team", "settled", "set", "set.set", "freelance"),
+    *("transition", "pull_out", "broken", "shot", "shot.result", "shot.recovered", "turnover", "whistle", "whistle.to"),
+    *("strength", "strength.strength", "detail", "detail.level"),
+)
+"""What cuts a game into runs at a strength: every question is counted over these."""
+_FREE = ("screen", "screen.free")
+_CREDIT = ("screen.setter", "screen.user", "shot.shooter", "shot.feeder", "shot.feeder2")
+RUN_MEASURES: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("shot", "on_goal", "goal", "turnover", "pull_out"), ()),
+    "penalty": ("penalty", "penalty.team", "penalty.kind", "penalty.delayed"),
+    **dict.fromkeys(
+        ("second_chance", "on_goal_any", "goal_any", "turnover_any", "shot_10s", "shot_20s", "shot_30s"), ()
+    ),
+}
+SCREEN_MEASURES: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(("freed", "user_free", "setter_free", "third_man_free"), _FREE),
+    **dict.fromkeys(("shot_after", "goal_after"), ("screen",)),
+    "credited": (*_FREE, *_CREDIT),
+}
+RUN_COLUMNS: dict[str, tuple[str, ...]] = {"set": (), "side": ("set.side",), "look": ("look", "look.look"), "phase": ()}
+SCREEN_COLUMNS: dict[str, tuple[str, ...]] = {
+    **{name: ("screen", f"screen.{name}") for name in ("kind", "side", "coverage", "setter", "user", "setter_next")},
+    "set": (),
+    "set_side": ("set.side",),
+}
+_KEY = re.compile(r"\s*[\"']?([\w-]+)[\"']?\s*=")
+_HEADER = re.compile(r"\s*\[\s*([\w-]+)\s*\]")
+
+
+class StatedError(ValueError):
+    """A question that cannot be asked; says which part and what would be right."""
+
+
+@dataclass(frozen=True)
+class StatedQuestion:
+    """One comparison, fixed before tagging.
+
+    Attributes
+    ----------
+    text : str
+        In the coach's words.
+    measure : str
+        What should happen: one of `RUN_MEASURES` or `SCREEN_MEASURES`.
+    one : mapping of str to str
+        Which runs (`RUN_COLUMNS`) or screens (`SCREEN_COLUMNS`) are meant, column → code.
+    other : mapping of str to str or None
+        Which they are compared with; None: all the others.
+    stated : date
+        When it was stated.
+
+    Raises
+    ------
+    StatedError
+        A measure or a column that does not exist, or nothing that says which are meant.
+    """
+
+    text: str
+    measure: str
+    one: Mapping[str, str]
+    other: Mapping[str, str] | None = None
+    stated: datetime.date = field(default_factory=datetime.date.today)
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be asked, by name."""
+        told = [
+            *_faults_of_text(self.text),
+            *_faults_of_measure(self.measure),
+            *_faults_of_part("one", self.one, self.measure),
+            *(_faults_of_part("other", self.other, self.measure) if self.other is not None else ()),
+        ]
+        if told:
+            raise StatedError(told[0][1])
+
+    @property
+    def of_screens(self) -> bool:
+        """Whether it is about screens; else it is about runs."""
+        return self.measure in SCREEN_MEASURES
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        """Kinds and questions that its answer is counted from, as `screen` and `screen.free`, each once."""
+        columns = SCREEN_COLUMNS if self.of_screens else RUN_COLUMNS
+        found = [*_RUNS, *(SCREEN_MEASURES | RUN_MEASURES)[self.measure]]
+        for name in (*self.one, *(self.other or {})):
+            found += columns[name]
+        return tuple(dict.fromkeys(found))
+
+
+def parse_question(text: str) -> tuple[StatedQuestion | None, list[tuple[int, str]]]:
+    """Read a question file's text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+
+    Returns
+    -------
+    tuple of StatedQuestion or None and list of (int, str)
+        The question, and each fault with its line (0 for the file as a whole). A question with a fault is not asked at
+        all: half of one would be another question.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        found = re.search(r"\(at line (\d+), column (\d+)\)", str(fault))
+        line = int(found.group(1)) if found else len(text.splitlines())
+        return None, [(line, f'not TOML there: {str(fault).split(" (at ")[0]}; a value looks like measure = "goal"')]
+    day = _date(data.get("stated"))
+    told = [(_line_of(text, where), what) for where, what in _faults(data)]
+    if told or day is None:
+        return None, sorted(told)
+    return StatedQuestion(data["text"], data["measure"], data["one"], data.get("other"), day), []
+
+
+def written(question: StatedQuestion) -> str:
+    """A question as the file says it.
+
+    Parameters
+    ----------
+    question : StatedQuestion
+        Any.
+
+    Returns
+    -------
+    str
+        TOML that `parse_question` reads back as the same question.
+    """
+    lines = [
+        f"text = {_quoted(question.text)}",
+        f"measure = {_quoted(question.measure)}",
+        f"stated = {question.stated.isoformat()}",
+    ]
+    for name, part in (("one", question.one), ("other", question.other)):
+        if part is not None:
+            lines += ["", f"[{name}]", *(f"{column} = {_quoted(code)}" for column, code in part.items())]
+    return "\n".join(lines) + "\n"
+
+
+def write_question(folder: Path, question: StatedQuestion) -> None:
+    """State a question; it takes the place of the one stated before.
+
+    Parameters
+    ----------
+    folder : Path
+        The season's folder.
+    question : StatedQuestion
+        Whole.
+    """
+    part = folder / f".{QUESTION}.{os.getpid()}.part"
+    part.write_text(written(question), encoding="utf-8", newline="\n")
+    part.replace(folder / QUESTION)
+
+
+def withdraw_question(folder: Path) -> None:
+    """Ask everything again; harmless when nothing was stated.
+
+    Parameters
+    ----------
+    folder : Path
+        The season's folder.
+    """
+    (folder / QUESTION).unlink(missing_ok=True)
+
+
+def _faults(data: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Where each fault stands (`measure`, `one`, `one.side`) and what would be right."""
+    names = ("text", "measure", "stated", "one", "other")
+    told = [(name, f"“{name}” is not read; a question has {', '.join(names)}") for name in data if name not in names]
+    told += _faults_of_text(data.get("text"))
+    told += _faults_of_measure(data.get("measure"))
+    if _date(data.get("stated")) is None:
+        told.append(("stated", "the day it was stated is missing; write stated = 2026-11-20"))
+    told += _faults_of_part("one", data.get("one"), data.get("measure"))
+    if "other" in data:
+        told += _faults_of_part("other", data["other"], data.get("measure"))
+    return told
+
+
+def _faults_of_text(text: Any) -> list[tuple[str, str]]:
+    if isinstance(text, str) and text.strip() and len(text) <= MOST_TEXT and text.isprintable():
+        return []
+    return [("text", f'the question’s words are missing or too long; write text = "…", {MOST_TEXT} letters at most')]
+
+
+def _faults_of_measure(measure: Any) -> list[tuple[str, str]]:
+    if isinstance(measure, str) and measure in RUN_MEASURES | SCREEN_MEASURES:
+        return []
+    right = f"of runs: {', '.join(RUN_MEASURES)}; of screens: {', '.join(SCREEN_MEASURES)}"
+    return [("measure", f"no measure “{measure}”; {right}" if measure else f"measure is missing; {right}")]
+
+
+def _faults_of_part(name: str, part: Any, measure: Any) -> list[tuple[str, str]]:
+    columns = SCREEN_COLUMNS if measure in SCREEN_MEASURES else RUN_COLUMNS
+    which = "screens" if measure in SCREEN_MEASURES else "runs"
+    if not isinstance(part, Mapping) or not part:
+        return [(name, f'[{name}] must say which {which} are meant, as set = "keel"; any of {", ".join(columns)}')]
+    told = []
+    for column, code in part.items():
+        if column not in columns:
+            right = f"“{column}” is not asked of {which}; it is any of {', '.join(columns)}"
+            told.append((f"{name}.{column}", f"[{name}] {right}"))
+        elif not isinstance(code, str) or not code or not code.isprintable():
+            told.append((f"{name}.{column}", f'[{name}] {column} is not a code; write {column} = "left" or the like'))
+    return told
+
+
+def _date(value: Any) -> datetime.date | None:
+    if isinstance(value, datetime.datetime):
+        return value.date()
+    if isinstance(value, datetime.date):
+        return value
+    try:
+        return datetime.date.fromisoformat(value)
+    except (TypeError, ValueError):
+        return None
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)  # of printable text, JSON's and TOML's strings are the same
+
+
+def _line_of(text: str, wanted: str) -> int:
+    """The line of a key, or else of its section; 0 when neither stands there."""
+    section, best = "", 0
+    for number, line in enumerate(text.splitlines(), 1):
+        header, key = _HEADER.match(line), _KEY.match(line)
+        if header:
+            section = header.group(1)
+        name = ".".join(part for part in (section, key.group(1) if key and not header else "") if part)
+        if name == wanted:
+            return number
+        if name and wanted.startswith(f"{name}."):
+            best = number
+    return best

@@ -1,0 +1,120 @@
+"""The question stated before tagging: kept whole in one file, and refused whole when a part of it cannot be asked."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tagger.marks.vocabulary import plain_vocabulary
+from tagger.stated import (
+    MOST_TEXT,
+    QUESTION,
+    RUN_COLUMNS,
+    RUN_MEASURES,
+    SCREEN_COLUMNS,
+    SCREEN_MEASURES,
+    StatedError,
+    StatedQuestion,
+    parse_question,
+    withdraw_question,
+    write_question,
+    written,
+)
+
+DAY = datetime.date(2026, 11, 20)
+DOWN_SCREEN = StatedQuestion(
+    "Does our down screen free the shooter going left?",
+    "user_free",
+    {"set": "keel", "set_side": "left"},
+    {"set": "keel", "set_side": "right"},
+    DAY,
+)
+
+
+def test_a_question_is_written_and_read_whole(tmp_path: Path) -> None:
+    write_question(tmp_path, DOWN_SCREEN)
+    assert [path.name for path in tmp_path.iterdir()] == [QUESTION]
+    assert parse_question((tmp_path / QUESTION).read_text(encoding="utf-8")) == (DOWN_SCREEN, [])
+    withdraw_question(tmp_path)
+    withdraw_question(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+_WORDS = st.text(
+    st.characters(exclude_categories=("C", "Z"), include_characters=' "\\#='), min_size=1, max_size=MOST_TEXT
+)
+
+
+@given(words=_WORDS.filter(str.strip), code=_WORDS, other=st.none() | _WORDS, day=st.dates())
+def test_any_words_and_codes_come_back_as_they_were(
+    words: str, code: str, other: str | None, day: datetime.date
+) -> None:
+    compared = None if other is None else {"look": other}
+    question = StatedQuestion(words, "goal_any", {"set": code}, compared, day)
+    assert parse_question(written(question)) == (question, [])
+
+
+SOUND = written(DOWN_SCREEN).splitlines()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "told"),
+    [
+        ('measure = "user_free"', 'measure = "freedom"', 2, "no measure “freedom”; of runs: shot, on_goal"),
+        ('measure = "user_free"', "", 0, "measure is missing; of runs: shot"),
+        (
+            'measure = "user_free"',
+            'measure = "goal"',
+            7,
+            "[one] “set_side” is not asked of runs; it is any of set, side",
+        ),
+        ("stated = 2026-11-20", 'stated = "last week"', 3, "write stated = 2026-11-20"),
+        ('text = "Does our down screen free the shooter going left?"', 'text = ""', 1, 'write text = "…"'),
+        ('set = "keel"', "set = 3", 6, '[one] set is not a code; write set = "left" or the like'),
+        ("[other]", "[others]", 9, "“others” is not read; a question has text, measure, stated, one, other"),
+        ("[one]", "[other_one]", 0, "[one] must say which screens are meant"),
+        ('set = "keel"', "set = keel", 6, 'not TOML there: Invalid value; a value looks like measure = "goal"'),
+    ],
+)
+def test_what_cannot_be_asked_is_named_by_line_with_what_would_be_right(
+    old: str, new: str, line: int, told: str
+) -> None:
+    text = "\n".join(SOUND).replace(old, new, 1)
+    question, faults = parse_question(text)
+    assert question is None
+    assert any(at == line and told in words for at, words in faults), faults
+    assert not any("\n" in words for _, words in faults)
+
+
+def test_a_question_made_wrong_is_refused_before_it_is_written() -> None:
+    with pytest.raises(StatedError, match="no measure “luck”"):
+        StatedQuestion("?", "luck", {"set": "keel"})
+    with pytest.raises(StatedError, match=r"\[one\] must say which runs are meant"):
+        StatedQuestion("?", "goal", {})
+    with pytest.raises(StatedError, match="“coverage” is not asked of runs"):
+        StatedQuestion("?", "goal", {"set": "keel"}, {"coverage": "switched"})
+
+
+def test_it_needs_what_its_answer_is_counted_from_and_no_more() -> None:
+    needs = DOWN_SCREEN.needs
+    assert {"screen", "screen.free", "set.side", "shot.result", "shot.recovered"} <= set(needs)
+    assert not {"screen.setter", "screen.coverage", "shot.shooter", "shot.feeder", "look", "grade"} & set(needs)
+    looks = StatedQuestion("?", "on_goal", {"set": "keel", "look": "far_pipe"}, stated=DAY).needs
+    assert "look.look" in looks and "screen" not in looks
+    assert {"shot.shooter", "shot.feeder2"} <= set(
+        StatedQuestion("?", "credited", {"kind": "double"}, stated=DAY).needs
+    )
+
+
+@pytest.mark.parametrize("measure", [*RUN_MEASURES, *SCREEN_MEASURES])
+def test_everything_needed_is_a_kind_or_a_question_of_the_vocabulary(measure: str) -> None:
+    known = set()
+    for kind in plain_vocabulary()["kinds"]:
+        known |= {kind["code"], *(f"{kind['code']}.{question['code']}" for question in kind["questions"])}
+    columns = SCREEN_COLUMNS if measure in SCREEN_MEASURES else RUN_COLUMNS
+    question = StatedQuestion("?", measure, dict.fromkeys(columns, "left"), stated=DAY)
+    assert set(question.needs) <= known
