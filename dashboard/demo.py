@@ -71,10 +71,12 @@ def _brought() -> Path:
 
 def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
     from tagger.season import Season
-    from tagger.texts import PLAYBOOK, ROSTER, SETTINGS
+    from tagger.texts import TEXTS
 
     folder.mkdir(parents=True)
-    for name in (SETTINGS, PLAYBOOK, ROSTER):
+    for name in TEXTS:
+        if not (source / "season" / name).is_file():
+            continue
         shutil.copyfile(source / "season" / name, folder / name)
     games = json.loads((source / "season" / "games.json").read_text(encoding="utf-8"))["games"]
     season = Season.open(folder)

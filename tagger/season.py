@@ -23,7 +23,7 @@ from tagger.marks.vocabulary import Language, VocabularyError, language
 from tagger.playbook import Playbook
 from tagger.shelf import Shelf
 from tagger.store import Store
-from tagger.texts import PLAYBOOK, ROSTER, SETTINGS, Player, Settings, TextProblem, Texts, read_texts
+from tagger.texts import KEYS, LINES, PLAYBOOK, SETTINGS, TEXTS, Player, Settings, TextProblem, Texts, read_texts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -109,7 +109,7 @@ class Season:
         Texts
             With every bad place.
         """
-        stamp = tuple(_stamp(self.folder / name) for name in (SETTINGS, PLAYBOOK, ROSTER))
+        stamp = tuple(_stamp(self.folder / name) for name in TEXTS)
         with self._guard:
             if self._texts is None or self._texts[0] != stamp:
                 self._texts = (stamp, read_texts(self.folder))
@@ -138,23 +138,26 @@ class Season:
         return (*self.texts().problems, *self._language[2])
 
     def language(self) -> Language:
-        """The vocabulary with this season's playbook.
+        """The vocabulary with this season's playbook, lines and keys.
 
         Returns
         -------
         Language
-            When the playbook's keys clash with the vocabulary, the vocabulary without sets, and a problem is listed.
+            When the playbook's keys clash with the vocabulary, the vocabulary without sets, and a problem is listed; so
+            is each key of the season's own that would mean two things.
         """
         texts = self.texts()
         held = self._language
         if held is None or held[0] is not texts:
-            faults: tuple[TextProblem, ...] = ()
+            faults: list[TextProblem] = []
+            level, lines, keys = texts.settings.detail, texts.lines, texts.keys
             try:
-                made = language(texts.playbook, level=texts.settings.detail)
+                made = language(texts.playbook, level=level, lines=lines, keys=keys)
             except VocabularyError as fault:
-                faults = (TextProblem(PLAYBOOK, 0, str(fault)),)
-                made = language(Playbook(), level=texts.settings.detail)
-            held = self._language = (texts, made, faults)
+                faults = [TextProblem(PLAYBOOK, 0, str(fault))]
+                made = language(Playbook(), level=level, lines=lines, keys=keys)
+            faults += [TextProblem(KEYS if one.of_keys else LINES, one.binding.line, one.text) for one in made.refused]
+            held = self._language = (texts, made, tuple(faults))
         return held[1]
 
     # Games and films ----------------------------------------------------------------------------------------------
@@ -401,13 +404,13 @@ class Season:
         words = self.language()
         numbers = frozenset(player.number for player in self.roster)
         seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)
-        period_s = self.settings.period_minutes * 60
-        stop_clock = self.settings.stop_clock
-        stamp = (seq, films, id(words), numbers, period_s, stop_clock)
+        settings = self.settings
+        rules = (settings.period_minutes * 60, settings.stop_clock, settings.penalties, settings.reaction_ms)
+        stamp = (seq, films, id(words), numbers, rules)
         held = self._folded.get((game, book))
         if held is None or held[0] != stamp:
             entries, _ = self.journal.entries(game, book)
-            held = (stamp, fold(entries, GameFacts(game, book, words, films, numbers, period_s, stop_clock)))
+            held = (stamp, fold(entries, GameFacts(game, book, words, films, numbers, *rules)))
             self._folded[(game, book)] = held
         return held[1]
 

@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     import pandas as pd
 
-VERSION = 1
+VERSION = 2
+"""2: who is on the floor, who goes off and comes on (lines), re-picks (screens). Tables of version 1 are read too."""
 NONE = "none"
 UNSEEN = "unseen"
 OURS = "ours"
@@ -149,6 +150,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
     coverage text switched, stayed, under, doubled, shown, blown, unseen
     free text user, setter, third_man, nobody, illegal, unseen
     setter_next text rolled, popped, slipped, stayed, unseen
+    again flag a re-pick: marked as set again by the same two
 """
         + _TAIL
     ),
@@ -219,7 +221,19 @@ TABLES: dict[str, tuple[Column, ...]] = {
     "clock": _columns(_HEAD + _AT + _TAIL),
     "fresh_clocks": _columns(_HEAD + _IN_RUN + _AT + _TAIL),
     "goalies": _columns(_HEAD + _AT + "team text ours, theirs\nwhat text in, out\nplayer text number\n" + _TAIL),
-    "lines": _columns(_HEAD + _AT + "team text ours, theirs\nunit text which line\nbad text yes, no\n" + _TAIL),
+    "lines": _columns(
+        _HEAD
+        + _AT
+        + """
+    team text ours, theirs
+    unit text the line on the floor after the change: code of ours from lines.toml; first, second, third, special
+    players text numbers on the floor after the change, space between; missing where that is not known
+    out text number who goes off, unseen
+    in text number who comes on, unseen
+    bad text yes, no
+"""
+        + _TAIL
+    ),
     "grades": _columns(
         _HEAD
         + _IN_RUN
@@ -246,6 +260,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
     ),
 }
 
+_SINCE = {"lines": {"players": 2, "out": 2, "in": 2}, "screens": {"again": 2}}
+"""Columns that came after version 1, with the version that brought them."""
 _DTYPES = {"text": "string", "int": "Int64", "float": "Float64", "flag": "boolean", "ids": "object"}
 
 
@@ -338,12 +354,12 @@ def read_csv(folder: Path) -> dict[str, pd.DataFrame]:
     Parameters
     ----------
     folder : Path
-        As `write_csv` left it.
+        As `write_csv` left it, of this version or an older one.
 
     Returns
     -------
     dict of str to DataFrame
-        As from `frames`.
+        As from `frames`; columns that an older version did not have are missing throughout.
 
     Raises
     ------
@@ -361,10 +377,12 @@ def read_csv(folder: Path) -> dict[str, pd.DataFrame]:
         raise TablesVersionError(
             f"{folder}: tables of version {version}, this floorbook reads up to {VERSION}; update it"
         )
-    return {name: _read_one(folder / f"{name}.csv", columns) for name, columns in TABLES.items()}
+    return {name: _read_one(folder / f"{name}.csv", columns, version) for name, columns in TABLES.items()}
 
 
-def _read_one(path: Path, columns: tuple[Column, ...]) -> pd.DataFrame:
+def _read_one(path: Path, whole: tuple[Column, ...], version: int) -> pd.DataFrame:
+    since = _SINCE.get(path.stem, {})
+    columns = [column for column in whole if since.get(column.name, 1) <= version]
     names = [column.name for column in columns]
     try:
         with path.open(encoding="utf-8", newline="") as text:
@@ -384,7 +402,7 @@ def _read_one(path: Path, columns: tuple[Column, ...]) -> pd.DataFrame:
                 )
     except OSError as fault:
         raise TableShapeError(f"{path.name}: cannot be read; write the tables again") from fault
-    return _frame(rows, columns)
+    return _frame(rows, whole)
 
 
 def _value(cell: str, kind: str, path: Path, line: int) -> Any:

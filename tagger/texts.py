@@ -1,4 +1,4 @@
-"""The text files of a season: settings, playbook, roster.
+"""The text files of a season: settings, playbook, roster, lines, keys.
 
 A bad line is named with file, line, what and what would be right; the rest still loads.
 """
@@ -10,17 +10,27 @@ import io
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from tagger.keyfile import read_keys
+from tagger.marks.rebinding import Binding
+from tagger.marks.strength import RULES, PenaltyRules
+from tagger.marks.vocabulary import plain_vocabulary
 from tagger.playbook import Playbook, read_playbook
+from tagger.units import Unit, read_units
 
 SETTINGS = "season.toml"
 PLAYBOOK = "playbook.toml"
 ROSTER = "roster.csv"
+LINES = "lines.toml"
+KEYS = "keys.toml"
+TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS)
+"""All of them; a season can do without the last two."""
 LEVELS = ("basic", "main", "whole")
 ROSTER_COLUMNS = ("number", "name", "shoots", "position", "consent", "from", "to")
+MOST_REACTION_MS = 3000
 _NUMBER = re.compile(r"\d{1,2}\Z")
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\Z")
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
@@ -71,6 +81,10 @@ class Settings:
         Whether the clock stops at whistles.
     film_cores : int
         Cores that work on film may take; 0 for half of the machine's.
+    penalties : PenaltyRules
+        How long they are and which goals end them: the rule code's, unless the season says otherwise.
+    reaction_ms : tuple of (str, int)
+        How much later than it happened a kind of mark is made while the film runs, in ms of real time.
     """
 
     id: str
@@ -86,6 +100,8 @@ class Settings:
     period_minutes: int = 15
     stop_clock: bool = True
     film_cores: int = 0
+    penalties: PenaltyRules = field(default_factory=PenaltyRules)
+    reaction_ms: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -108,6 +124,8 @@ class Texts:
     settings: Settings
     playbook: Playbook = field(default_factory=Playbook)
     roster: tuple[Player, ...] = ()
+    lines: tuple[Unit, ...] = ()
+    keys: tuple[Binding, ...] = ()
     problems: tuple[TextProblem, ...] = ()
 
 
@@ -131,7 +149,23 @@ def read_texts(folder: Path) -> Texts:
     if data is not None:
         playbook, faults = read_playbook(data)
         problems += [TextProblem(PLAYBOOK, _line_of(text, where), what) for where, what in faults]
-    return Texts(settings, playbook, _roster(folder / ROSTER, problems), tuple(problems))
+    roster = _roster(folder / ROSTER, problems)
+    lines = _lines(folder / LINES, roster, problems)
+    return Texts(settings, playbook, roster, lines, _keys(folder / KEYS, problems), tuple(problems))
+
+
+def _lines(path: Path, roster: tuple[Player, ...], problems: list[TextProblem]) -> tuple[Unit, ...]:
+    text, data = _toml(path, problems) if path.exists() else ("", None)
+    units, faults = read_units(data or {}, frozenset(player.number for player in roster))
+    problems += [TextProblem(path.name, _line_of(text, where), what) for where, what in faults]
+    return tuple(replace(unit, at_line=_line_of(text, unit.code)) for unit in units)
+
+
+def _keys(path: Path, problems: list[TextProblem]) -> tuple[Binding, ...]:
+    text, data = _toml(path, problems) if path.exists() else ("", None)
+    bindings, faults = read_keys(text, data or {})
+    problems += [TextProblem(path.name, line, what) for line, what in faults]
+    return tuple(bindings)
 
 
 def _read(path: Path, problems: list[TextProblem]) -> str | None:
@@ -179,11 +213,12 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
     id_ = read.text("id", fallback, re.compile(r"[A-Za-z0-9._-]{1,60}\Z"), "letters, digits and . _ -")
     colours = read.table("colours")
     periods = read.table("periods")
+    code = read.one_of("rule_code", tuple(sorted(RULES)), "canadian")
     return Settings(
         id=id_,
         team=read.text("team", "Our team"),
         age_group=read.text("age_group", ""),
-        rule_code=read.one_of("rule_code", ("canadian", "nll"), "canadian"),
+        rule_code=code,
         home_colour=colours.text("home", "#0B6E4F", _COLOUR, "a colour like #0B6E4F"),
         away_colour=colours.text("away", "#F2EFE6", _COLOUR, "a colour like #F2EFE6"),
         port=read.whole("port", 8765, 1024, 65535),
@@ -193,7 +228,28 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
         period_minutes=periods.whole("minutes", 15, 1, 60),
         stop_clock=periods.one_of("clock", ("stop", "running"), "stop") == "stop",
         film_cores=read.whole("film_cores", 0, 0, 256),
+        penalties=_penalties(read.table("penalties"), RULES[code]),
+        reaction_ms=_reaction(read.table("reaction")),
     )
+
+
+def _penalties(read: _Reader, usual: PenaltyRules) -> PenaltyRules:
+    return PenaltyRules(
+        minor_ms=read.whole("minor_minutes", usual.minor_ms // 60_000, 1, 10) * 60_000,
+        major_ms=read.whole("major_minutes", usual.major_ms // 60_000, 1, 20) * 60_000,
+        goals_end_minor=read.whole("goals_end_minor", usual.goals_end_minor, 0, 9),
+        goals_end_major=read.whole("goals_end_major", usual.goals_end_major, 0, 9),
+        goal_ends_delayed=read.flag("goal_ends_delayed", usual.goal_ends_delayed),
+        most_down=read.whole("most_down", usual.most_down, 1, 4),
+    )
+
+
+def _reaction(read: _Reader) -> tuple[tuple[str, int], ...]:
+    kinds = [kind["code"] for kind in plain_vocabulary()["kinds"]] if read.data else []
+    for name in read.data:
+        if name not in kinds:
+            read.strange(name, f"no kind of mark; there are {', '.join(kinds)}")
+    return tuple((kind, read.whole(kind, 0, 0, MOST_REACTION_MS)) for kind in kinds if kind in read.data)
 
 
 class _Reader:
@@ -207,6 +263,17 @@ class _Reader:
     def _fault(self, name: str, right: str) -> None:
         words = f"{name} = {self.data[name]!r} is not {right}; the usual value is used"
         self.problems.append(TextProblem(SETTINGS, _line_of(self.lines, name), words))
+
+    def strange(self, name: str, what: str) -> None:
+        """List a name that should not stand there."""
+        self.problems.append(TextProblem(SETTINGS, _line_of(self.lines, name), f"“{name}” is {what}; it was left out"))
+
+    def flag(self, name: str, usual: bool) -> bool:
+        value = self.data.get(name, usual)
+        if isinstance(value, bool):
+            return value
+        self._fault(name, "true or false")
+        return usual
 
     def table(self, name: str) -> _Reader:
         held = self.data.get(name, {})

@@ -9,8 +9,6 @@ from tagger.marks.resolve import Mark
 from tagger.marks.vocabulary import Language
 from tagger.tables import NONE, UNSEEN
 
-_BESIDE = {("note", "star")}
-
 
 def clean_answers(language: Language, mark: Mark) -> tuple[dict[str, Any], list[tuple[str, str]]]:
     """A mark's answers without those that can mean nothing, and what was wrong.
@@ -33,7 +31,7 @@ def clean_answers(language: Language, mark: Mark) -> tuple[dict[str, Any], list[
     for code, value in mark.answers.items():
         question = language.question(mark.kind, code)
         if question is None:
-            if (mark.kind, code) not in _BESIDE and not code.startswith("role."):
+            if code not in language.kinds[mark.kind].get("beside", ()) and not code.startswith("role."):
                 faults.append(
                     ("unknown_question", f"it answers “{code}”, which is not asked of it; remove it or mark it anew")
                 )
@@ -48,7 +46,11 @@ def clean_answers(language: Language, mark: Mark) -> tuple[dict[str, Any], list[
             faults.append(("unknown_answer", f"“{value}” is no answer to “{question['ask']}”; answer it anew"))
             continue
         choices = question.get("choices")
-        if kind == "choice" and choices is not None and value not in {choice["code"] for choice in choices}:
+        if (
+            kind == "choice"
+            and choices is not None
+            and value not in {choice["code"] for choice in (*choices, *question.get("retired", ()))}
+        ):
             faults.append(("unknown_answer", f"“{value}” is no answer to “{question['ask']}”; answer it anew"))
     return kept, faults
 

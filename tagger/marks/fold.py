@@ -10,12 +10,13 @@ is kept and listed; nothing a person can enter raises.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from tagger.marks.entries import Entry
 from tagger.marks.problems import Problem
 from tagger.marks.resolve import Mark, resolve
+from tagger.marks.strength import PenaltyRules
 from tagger.marks.vocabulary import Language
 from tagger.marks.walk import Walk
 
@@ -55,6 +56,10 @@ class GameFacts:
         What the clock says when a period begins, in seconds.
     stop_clock : bool
         Whether it stands at whistles.
+    penalties : PenaltyRules
+        How long they are, and what ends them.
+    reaction_ms : tuple of (str, int)
+        How much later than it happened a kind is marked while the film runs, in ms; see `counted`.
     """
 
     game: str
@@ -64,6 +69,8 @@ class GameFacts:
     roster: frozenset[str] = frozenset()
     period_s: int = 15 * 60
     stop_clock: bool = True
+    penalties: PenaltyRules = field(default_factory=PenaltyRules)
+    reaction_ms: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -128,7 +135,7 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
     standing = [mark for mark in marks if not mark.removed and mark.film in offsets]
     ranks = {code: kind["rank"] for code, kind in facts.language.kinds.items()}
     standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, ranks.get(mark.kind, 50), mark.place))
-    walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock)
+    walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock, facts.penalties)
     log = []
     for mark in standing:
         at_ms = offsets[mark.film] + mark.at_ms

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from tagger.marks.checks import clean_answers, looks_for, strangers
+from tagger.marks.onfloor import OnFloor
 from tagger.marks.playtime import PeriodClock
 from tagger.marks.problems import Problem
 from tagger.marks.resolve import Mark
@@ -31,6 +32,8 @@ class Ledger:
         self.roster = roster
         self.rows: dict[str, list[dict[str, Any]]] = {name: [] for name in TABLES}
         self.problems: list[Problem] = []
+        lines = {code: tuple(line["players"]) for code, line in language.lines.items()}
+        self.on_floor = {"ours": OnFloor(lines), "theirs": OnFloor()}
 
     def problem(self, code: str, text: str, mark: Mark, at_ms: int) -> None:
         """List a problem at a mark.
@@ -70,6 +73,54 @@ class Ledger:
             words = f"no {number} on the roster; correct the number, or add the player"
             self.problem("not_on_roster", words, mark, at_ms)
         return replace(mark, answers=answers)
+
+    def enter(self, table: str, row: dict[str, Any], mark: Mark, at_ms: int) -> None:
+        """Write down a mark's own row; a line change with who is on the floor then, a re-pick with its pair.
+
+        Parameters
+        ----------
+        table : str
+            The table's name.
+        row : dict
+            As the mark alone gives it.
+        mark : Mark
+            With cleaned answers.
+        at_ms : int
+            Its game time.
+        """
+        rows = self.rows[table]
+        if mark.kind == "line" and mark.answers.get("team") in self.on_floor:
+            men = self.on_floor[mark.answers["team"]]
+            for code, text in men.change(mark.answers):
+                self.problem(code, text, mark, at_ms)
+            row |= men.row()
+        elif row.get("again") and rows and rows[-1]["possession"] == row["possession"] is not None:
+            before = rows[-1]
+            missing = [name for name in ("setter", "user") if row.get(name) is None and before.get(name) is not None]
+            row |= {name: before[name] for name in missing}
+            row["marks"] = (mark.id, *(before["marks"] if missing else ()))
+        rows.append(row)
+
+    def roles(self, mark: Mark, possession: str, run: str) -> None:
+        """Write down who filled which role of a set.
+
+        Parameters
+        ----------
+        mark : Mark
+            The set's.
+        possession, run : str
+            Ids of what it names.
+        """
+        for question, player in sorted(mark.answers.items()):
+            if question.startswith("role."):
+                role = question.removeprefix("role.")
+                head = {"id": f"{mark.id}/{role}", "possession": possession, "run": run, "marks": (mark.id,)}
+                self.rows["roles"].append({**head, "role": role, "player": player})
+
+    def begin_period(self) -> None:
+        """A period begins: who is on the floor is not known."""
+        for men in self.on_floor.values():
+            men.forget()
 
     def detail(self, id_: str, at_ms: int, level: str, marks: tuple[str, ...]) -> None:
         """From here on something else is looked for.

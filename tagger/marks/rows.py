@@ -75,6 +75,8 @@ def event_row(
     place = mark.answers.get("place")
     if "x_m" in wanted and isinstance(place, list):
         row["x_m"], row["y_m"] = float(place[0]), float(place[1])
+    if mark.kind == "screen":
+        row["again"] = mark.answers.get("again") == "yes"
     if mark.kind == "clock":
         row["clock_s"] = mark.answers.get("clock")
     if mark.kind == "note":

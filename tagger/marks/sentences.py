@@ -89,7 +89,7 @@ def spoken(language: Language, kind: str, question: str, value: Any, context: Ma
     held = language.question(kind, question)
     if held is None:
         return str(value)
-    for choice in held.get("choices", []):
+    for choice in (*held.get("choices", ()), *held.get("retired", ())):
         if choice["code"] == value:
             return str(choice.get("say", choice["name"]))
     if held["type"] == "set":

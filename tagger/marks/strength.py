@@ -8,20 +8,49 @@ from dataclasses import dataclass, field
 from tagger.marks.context import other
 
 RUNNERS = 5
-MOST_DOWN = 2
-"""Never more than two down [F12]."""
-LENGTHS_MS = {"minor": 120_000, "bench": 120_000, "major": 300_000}
-"""Minor 2 minutes, major 5 [F12]; a bench minor as a minor, from memory."""
+SERVED = {"minor": "minor", "bench": "minor", "major": "major"}
+"""Kinds that make a side short, and the length they have; a bench minor as a minor, from memory."""
 _SAID = re.compile(r"(\d)(e?)v(\d)(e?)\Z")
+
+
+@dataclass(frozen=True)
+class PenaltyRules:
+    """How long penalties are and which goals end them; a rule code's, or the season's own.
+
+    Attributes
+    ----------
+    minor_ms, major_ms : int
+        Play time that is served: 2 and 5 minutes [F12].
+    goals_end_minor : int
+        So many goals against a short side end its minor: 1 [F12]. 0: none does.
+    goals_end_major : int
+        The same for a major: 0, from memory; some codes release after two.
+    goal_ends_delayed : bool
+        Whether a goal while the arm is up wipes the minor out; from memory.
+    most_down : int
+        A side is never more down than this [F12].
+    """
+
+    minor_ms: int = 120_000
+    major_ms: int = 300_000
+    goals_end_minor: int = 1
+    goals_end_major: int = 0
+    goal_ends_delayed: bool = True
+    most_down: int = 2
+
+
+RULES = {"nll": PenaltyRules(), "canadian": PenaltyRules()}
+"""By rule code. What the Canadian code says was not verified; it is taken over from the professional one."""
 
 
 @dataclass
 class Penalty:
-    """A penalty being served; `until_ms` is play time, None while the arm is up."""
+    """A penalty being served; `until_ms` is play time, None while the arm is up; `goals` fell against it so far."""
 
     team: str
     kind: str
     until_ms: int | None
+    goals: int = 0
 
 
 @dataclass
@@ -31,6 +60,7 @@ class Strength:
     All times are play time in ms, so that a penalty is served while the ball is in play.
     """
 
+    rules: PenaltyRules = field(default_factory=PenaltyRules)
     runners: dict[str, int] = field(default_factory=lambda: {"ours": RUNNERS, "theirs": RUNNERS})
     net_empty: dict[str, bool] = field(default_factory=lambda: {"ours": False, "theirs": False})
     penalties: list[Penalty] = field(default_factory=list)
@@ -41,24 +71,32 @@ class Strength:
 
     def penalty(self, team: object, kind: object, delayed: bool, play_ms: int) -> None:
         """A penalty is called; one whose team or kind was not said changes nothing."""
-        if team in ("ours", "theirs") and kind in LENGTHS_MS:
-            until = None if delayed else play_ms + LENGTHS_MS[str(kind)]
+        if team in ("ours", "theirs") and kind in SERVED:
+            until = None if delayed else play_ms + self._length_ms(str(kind))
             self.penalties.append(Penalty(str(team), str(kind), until))
 
     def halt(self, play_ms: int) -> None:
         """Play stops: a delayed penalty begins to be served."""
         for one in self.penalties:
             if one.until_ms is None:
-                one.until_ms = play_ms + LENGTHS_MS[one.kind]
+                one.until_ms = play_ms + self._length_ms(one.kind)
 
     def goal(self, by: str | None, play_ms: int) -> None:
-        """A goal ends the other side's oldest minor when that side is short [F12], or a delayed one (from memory)."""
+        """A goal counts against the other side's oldest penalty that a goal can end, when that side is short for it."""
         against = other(by or "")
+        short = self._on_floor(against) < self._on_floor(by or "")
         for one in sorted(self.penalties, key=lambda held: (held.until_ms is not None, held.until_ms or 0)):
-            if one.team == against and one.kind in ("minor", "bench"):
-                if one.until_ms is None or self._on_floor(against) < self._on_floor(by or ""):
+            most = self.rules.goals_end_minor if SERVED[one.kind] == "minor" else self.rules.goals_end_major
+            delayed = one.until_ms is None
+            if one.team != against or not most or (delayed and SERVED[one.kind] == "major"):
+                continue
+            if delayed and not self.rules.goal_ends_delayed:
+                continue
+            if delayed or short:
+                one.goals += 1
+                if delayed or one.goals >= most:
                     self.penalties.remove(one)
-                break
+            break
         self.halt(play_ms)
 
     def goalkeeper(self, team: object, what: object) -> None:
@@ -96,9 +134,12 @@ class Strength:
     def _text(self, team: str) -> str:
         return f"{self._on_floor(team)}{'e' if self.net_empty[team] else ''}"
 
+    def _length_ms(self, kind: str) -> int:
+        return self.rules.minor_ms if SERVED[kind] == "minor" else self.rules.major_ms
+
     def _on_floor(self, team: str) -> int:
         serving = sum(one.team == team and one.until_ms is not None for one in self.penalties)
-        least = RUNNERS - MOST_DOWN
+        least = RUNNERS - self.rules.most_down
         return max(self.runners[team] - serving, min(self.runners[team], least)) + (
             1 if self.net_empty.get(team) else 0
         )

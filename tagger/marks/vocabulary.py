@@ -15,9 +15,14 @@ from functools import cached_property
 from importlib import resources
 from typing import Any
 
+from tagger.marks.clashes import clashes, mark_name
+from tagger.marks.rebinding import Binding, Refused, rebound
 from tagger.playbook import Playbook, SetPlay
+from tagger.units import Unit
 
-VERSION = 1
+VERSION = 2
+"""2: re-picks, lines of the team's own, swaps. Only additions: what was marked with
+version 1 is read as it was."""
 
 
 class VocabularyError(ValueError):
@@ -31,10 +36,13 @@ class Language:
     Attributes
     ----------
     data : mapping
-        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, kinds, sets.
+        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, kinds, sets, lines.
+    refused : tuple of Refused
+        Keys of the season's own that would have meant two things; the usual ones stand.
     """
 
     data: Mapping[str, Any]
+    refused: tuple[Refused, ...] = ()
 
     @cached_property
     def kinds(self) -> dict[str, dict[str, Any]]:
@@ -59,6 +67,11 @@ class Language:
             for key in kind["keys"]:
                 found.setdefault(key["key"], []).append((kind, key))
         return found
+
+    @cached_property
+    def lines(self) -> dict[str, dict[str, Any]]:
+        """Line code → line, retired ones too."""
+        return {line["code"]: line for line in self.data["lines"]}
 
     def question(self, kind: str, code: str) -> dict[str, Any] | None:
         """A kind's question, or None.
@@ -92,8 +105,15 @@ def plain_vocabulary() -> dict[str, Any]:
     return data
 
 
-def language(playbook: Playbook, *, level: str = "main", vocabulary: Mapping[str, Any] | None = None) -> Language:
-    """Fill the playbook into the vocabulary and check the whole.
+def language(
+    playbook: Playbook,
+    *,
+    level: str = "main",
+    vocabulary: Mapping[str, Any] | None = None,
+    lines: Iterable[Unit] = (),
+    keys: Iterable[Binding] = (),
+) -> Language:
+    """Fill the playbook and the lines into the vocabulary, give keys of the season's own, and check the whole.
 
     Parameters
     ----------
@@ -103,6 +123,10 @@ def language(playbook: Playbook, *, level: str = "main", vocabulary: Mapping[str
         How much is tagged until a mark says otherwise.
     vocabulary : mapping, optional
         The vocabulary's data; the package's own when left out.
+    lines : iterable of Unit
+        The team's lines; without any, plain ones are asked for as of the opponents.
+    keys : iterable of Binding
+        Other keys; those that would clash are refused, and stand in the result.
 
     Returns
     -------
@@ -123,9 +147,40 @@ def language(playbook: Playbook, *, level: str = "main", vocabulary: Mapping[str
         if kind["keys"] == "playbook":
             kind["keys"] = [_set_key(play) for play in playbook.sets if play.key]
             kind["questions"] += list(_role_questions(playbook.sets))
-    made = Language(data)
+    units = list(lines)
+    data["lines"] = [
+        {"code": unit.code, "name": unit.name, "key": unit.key, "players": list(unit.players)} for unit in units
+    ]
+    data, refused = rebound(data, keys)
+    refused += _ask_for_lines(data, units)
+    made = Language(data, tuple(refused))
     _check(made)
     return made
+
+
+def _ask_for_lines(data: Mapping[str, Any], units: list[Unit]) -> list[Refused]:
+    """Ask for the team's lines; one whose letter is taken by a mark or by the film keeps its name and has no key."""
+    taken = {key["key"]: f"marks {key['name']}" for kind in data["kinds"] for key in kind["keys"]}
+    taken |= dict.fromkeys((*data["film_keys"], *data["hand_keys"]), "moves the film")
+    refused = []
+    asked = {
+        question["code"]: question for kind in data["kinds"] if kind["code"] == "line" for question in kind["questions"]
+    }
+    if not {"line", "unit"} <= set(asked):
+        return []
+    for unit in units:
+        choice = {"code": unit.code, "name": unit.name, "key": unit.key}
+        if unit.key in taken:
+            words = f"line “{unit.name}”: the key {unit.key} {taken[unit.key]}; give the line another letter"
+            refused.append(Refused(Binding(unit.code, unit.key, unit.at_line), words, of_keys=False))
+        if unit.key and unit.key not in taken:
+            asked["line"]["choices"].append(choice)
+        else:
+            asked["line"].setdefault("retired", []).append(choice)
+    if not units:
+        asked["line"]["when"] = {"team": []}
+        del asked["unit"]["when"]
+    return refused
 
 
 def _plain_set(play: SetPlay) -> dict[str, Any]:
@@ -176,8 +231,6 @@ def _check(made: Language) -> None:
     levels = made.level_order
     if data["context"]["level"] not in levels:
         raise VocabularyError(f"the level “{data['context']['level']}” is none of {', '.join(levels)}")
-    film = set(data["film_keys"]) | set(data["hand_keys"])
-    answer_keys: dict[str, str] = {}
     if not set(data["list_keys"]) <= set("123456789"):
         raise VocabularyError("the places of a list (looks, checkpoints) are on digits; list_keys says otherwise")
     codes: set[str] = set()
@@ -200,44 +253,26 @@ def _check(made: Language) -> None:
                 if not name.startswith("@") and name not in asked:
                     raise VocabularyError(f"{where} waits for “{name}”, which is not asked before it")
             asked.add(question["code"])
-            own: set[str] = set()
-            for choice in question.get("choices", []):
-                if choice["key"] in own:
-                    raise VocabularyError(f"{where} has two answers on the key {choice['key']}")
-                own.add(choice["key"])
-                answer_keys.setdefault(choice["key"], where)
+        names = [mark_name(kind, key) for key in kind["keys"]]
+        if kind["code"] != "set" and len(set(names)) != len(names):
+            raise VocabularyError(f"{what} has two keys of one name; give each a code")
         for key in kind["keys"]:
-            for name in key.get("answers", {}):
-                if name not in asked and name != "star":
+            for name, value in key.get("answers", {}).items():
+                if name not in asked and name not in kind.get("beside", ()):
                     raise VocabularyError(f"the key {key['key']} of {what} answers “{name}”, which it does not ask")
-    for key, pairs in made.keys.items():
-        names = " and ".join(f"“{kind['code']}”" for kind, _ in pairs)
-        if key in film:
-            raise VocabularyError(f"the key {key} moves the film; {names} needs another")
-        if key in answer_keys:
-            raise VocabularyError(f"the key {key} marks {names} and answers {answer_keys[key]}; change one of them")
-        for place, (kind, _) in enumerate(pairs):
-            for other, _ in pairs[place + 1 :]:
-                if not _apart(kind["needs"], other["needs"]):
-                    raise VocabularyError(f"the key {key} marks {names}, which can both follow; give one another key")
-    clash = film & set(answer_keys)
-    if clash:
-        key = sorted(clash)[0]
-        raise VocabularyError(f"the key {key} moves the film and answers {answer_keys[key]}; change one of them")
+                if value.startswith("@") and value[1:] not in data["context"]:
+                    raise VocabularyError(
+                        f"the key {key['key']} of {what} takes “{value}”, which nothing keeps track of"
+                    )
+    for clash in clashes(data):
+        raise VocabularyError(clash.text)
 
 
 def _check_fields(what: str, kind: Mapping[str, Any], context: Mapping[str, Any]) -> None:
-    for name in kind["needs"]:
+    for name in (*kind["needs"], *(name for key in kind["keys"] for name in key.get("needs", {}))):
         if name not in context:
             raise VocabularyError(f"{what} needs “{name}”, which nothing keeps track of")
     for effect in kind["effects"]:
         for name in effect["put"]:
             if name not in context:
                 raise VocabularyError(f"{what} changes “{name}”, which nothing keeps track of")
-
-
-def _apart(one: Mapping[str, list[str]], other: Mapping[str, list[str]]) -> bool:
-    return any(
-        name in other and "*" not in allowed and "*" not in other[name] and not set(allowed) & set(other[name])
-        for name, allowed in one.items()
-    )

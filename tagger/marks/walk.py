@@ -16,7 +16,7 @@ from tagger.marks.problems import Problem
 from tagger.marks.resolve import Mark
 from tagger.marks.rows import TABLE_OF, event_row
 from tagger.marks.sentences import sentence
-from tagger.marks.strength import Strength
+from tagger.marks.strength import PenaltyRules, Strength
 from tagger.marks.stretches import MISSED, Period, Possession, Stretch
 from tagger.marks.vocabulary import Language
 
@@ -58,9 +58,13 @@ class Walk:
         What the clock says when a period begins.
     stop_clock : bool
         Whether it stands at whistles.
+    penalties : PenaltyRules
+        How long they are, and what ends them.
     """
 
-    def __init__(self, language: Language, roster: frozenset[str], period_s: int, stop_clock: bool) -> None:
+    def __init__(
+        self, language: Language, roster: frozenset[str], period_s: int, stop_clock: bool, penalties: PenaltyRules
+    ) -> None:
         self.language = language
         self.ledger = Ledger(language, roster)
         self.context = contexts.start(language)
@@ -68,7 +72,7 @@ class Walk:
         self.period: Period | None = None
         self.possessions: list[Possession] = []
         self.on: Possession | None = None
-        self.strength = Strength()
+        self.strength = Strength(penalties)
         self.play = PlayTime(stop_clock)
         self.period_s = period_s
         self.clocks: dict[str, PeriodClock] = {}
@@ -160,6 +164,8 @@ class Walk:
         elif kind == "penalty":
             said = mark.answers
             delayed = said.get("delayed") == "yes"
+            if said.get("delayed") == "no":
+                self._halt(at_ms)
             self.strength.penalty(said.get("team"), said.get("kind"), delayed, self.play.until(at_ms))
         elif kind == "goalie":
             self.strength.goalkeeper(mark.answers.get("team"), mark.answers.get("what"))
@@ -220,6 +226,7 @@ class Walk:
         self.periods.append(self.period)
         self.clocks[mark.id] = PeriodClock(self.play, at_ms, self.period_s)
         self.play.start(at_ms)
+        self.ledger.begin_period()
         self.faced_off = False
 
     def _period_end(self, mark: Mark, at_ms: int) -> None:
@@ -289,8 +296,12 @@ class Walk:
         on.settled_ms = at_ms
         on.marks.append(mark.id)
         stretch = on.stretch
-        if len(on.stretches) == 1 and stretch.phase in (None, "transition") and stretch.start_ms < at_ms:
-            stretch.base = "transition"
+        first = len(on.stretches) == 1 and stretch.phase in (None, "transition")
+        again = stretch.base == "second_chance" and stretch.phase is None
+        if (first or again) and stretch.start_ms < at_ms:
+            if first:
+                stretch.base = "transition"
+            stretch.tentative = False
             on.end_stretch(at_ms, "settled", mark.id)
             on.begin(mark.id, at_ms, "not_tagged", self._strength_of(on.team))
         return self._here()
@@ -320,19 +331,7 @@ class Walk:
         elif stretch.name not in self.language.sets:
             words = f"the playbook has no set “{stretch.name}”; retire sets instead of deleting them"
             self.ledger.problem("unknown_set", words, mark, at_ms)
-        for question, value in sorted(mark.answers.items()):
-            if question.startswith("role."):
-                role = question.removeprefix("role.")
-                self.ledger.rows["roles"].append(
-                    {
-                        "id": f"{mark.id}/{role}",
-                        "possession": on.id,
-                        "run": stretch.id,
-                        "role": role,
-                        "player": value,
-                        "marks": (mark.id,),
-                    }
-                )
+        self.ledger.roles(mark, on.id, stretch.id)
 
     def _shot(self, on: Possession, run: Stretch, mark: Mark, at_ms: int) -> None:
         result = mark.answers.get("result")
@@ -438,4 +437,4 @@ class Walk:
         period = self.period.number if self.period else None
         strength = self._strength_of(team)
         table, row = event_row(mark, at_ms, period=period, possession=possession, run=run, team=team, strength=strength)
-        self.ledger.rows[table].append(row)
+        self.ledger.enter(table, row, mark, at_ms)

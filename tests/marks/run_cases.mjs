@@ -7,11 +7,11 @@ import { readLanguage } from "../../tagger/screen/static/language.js";
 import { offer } from "../../tagger/screen/static/questions.js";
 
 const STEP_MS = 100;
-const { languages, cases } = JSON.parse(readFileSync(process.argv[2], "utf8"));
+const { cases } = JSON.parse(readFileSync(process.argv[2], "utf8"));
 let passed = 0;
 
-for (const { name, level = "main", steps } of cases) {
-  const desk = new Desk(readLanguage(languages[level]), new Map([["f", 0]]), "anna", {
+for (const { name, language, steps } of cases) {
+  const desk = new Desk(readLanguage(language), new Map([["f", 0]]), "anna", {
     newId: () => `e${String(desk.book.entries.length + 1).padStart(3, "0")}`,
     wall: () => "",
   });

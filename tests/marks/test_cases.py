@@ -13,6 +13,7 @@ import pytest
 
 from tagger.marks.vocabulary import Language, language
 from tagger.playbook import read_playbook
+from tagger.units import read_units
 from tests.marks.keyboard import Keyboard
 
 FILE = json.loads(resources.files("tagger.marks").joinpath("cases.json").read_text(encoding="utf-8"))
@@ -20,17 +21,24 @@ CASES = {case["name"]: case for case in FILE["cases"]}
 RUNNER = Path(__file__).with_name("run_cases.mjs")
 
 
-def language_at(level: str) -> Language:
+def language_at(level: str, *, lines: bool = False) -> Language:
+    """The cases' vocabulary at a level; the team's lines only where a case asks for them."""
     playbook, faults = read_playbook(FILE["playbook"])
-    assert not faults
-    return language(playbook, level=level)
+    units, more = read_units(FILE["lines"], frozenset())
+    assert not faults and not more
+    return language(playbook, level=level, lines=units if lines else ())
+
+
+def language_of(case: dict[str, Any]) -> Language:
+    """The vocabulary of a case."""
+    return language_at(case.get("level", "main"), lines=case.get("lines", False))
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_python_reads_the_keys_as_the_case_says(name: str) -> None:
     case = CASES[name]
     assert any("expect" in step for step in case["steps"]), "a case that expects nothing can't fail"
-    keyboard = Keyboard(language_at(case.get("level", "main")))
+    keyboard = Keyboard(language_of(case))
     for number, step in enumerate(case["steps"], 1):
         take(keyboard, step)
         if "expect" in step:
@@ -59,9 +67,9 @@ def take(keyboard: Keyboard, step: dict[str, Any]) -> None:
 def test_the_page_reads_the_keys_as_the_cases_say(tmp_path: Path) -> None:
     node = shutil.which("node")
     assert node, "node is missing; it comes with npm, which the README asks for"
-    levels = {level: language_at(level).data for level in ("basic", "main", "whole")}
     given = tmp_path / "cases.json"
-    given.write_text(json.dumps({"languages": levels, "cases": FILE["cases"]}), encoding="utf-8")
+    cases = [{**case, "language": language_of(case).data} for case in CASES.values()]
+    given.write_text(json.dumps({"cases": cases}), encoding="utf-8")
     run = subprocess.run([node, str(RUNNER), str(given)], capture_output=True, text=True, encoding="utf-8")
     assert run.returncode == 0, run.stdout + run.stderr
     assert run.stdout.split()[:1] == [str(len(CASES))], run.stdout

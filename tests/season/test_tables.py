@@ -30,7 +30,10 @@ def test_what_is_read_back_is_what_was_written(tmp_path: Path) -> None:
     for name in TABLES:
         pd.testing.assert_frame_equal(back[name], made[name])
     assert back["shots"]["shooter"].tolist() == ["00", "0"]
-    assert json.loads((tmp_path / "tables.json").read_text(encoding="utf-8")) == {"version": 1, "season": "s1"}
+    assert json.loads((tmp_path / "tables.json").read_text(encoding="utf-8")) == {
+        "version": tables.VERSION,
+        "season": "s1",
+    }
 
 
 def test_the_files_are_csv_by_rfc_4180(tmp_path: Path) -> None:
@@ -82,6 +85,25 @@ def test_a_foreign_or_torn_table_is_named_with_its_line(tmp_path: Path) -> None:
         read_csv(tmp_path)
     path.unlink()
     with pytest.raises(TableShapeError, match="cannot be read"):
+        read_csv(tmp_path)
+
+
+def test_tables_of_version_1_are_read_and_what_they_did_not_have_is_missing() -> None:
+    """Frozen example: `frozen/tables-1` was written by floorbook when its tables were of version 1."""
+    back = read_csv(Path(__file__).with_name("frozen") / "tables-1")
+    for name, frame in frames({}).items():
+        assert back[name].dtypes.to_dict() == frame.dtypes.to_dict(), name
+        assert len(back[name]) > 0, name
+    lines, screens = back["lines"], back["screens"]
+    assert lines["unit"].tolist() == ["first", "first", "second"] and lines["bad"].tolist() == ["no", "yes", "no"]
+    assert lines[["players", "out", "in"]].isna().all(axis=None) and screens["again"].isna().all()
+    assert screens["setter"].tolist() == ["22", "22", "22"]
+
+
+def test_a_table_of_version_1_with_todays_header_is_not_taken(tmp_path: Path) -> None:
+    write_csv(frames(ROWS), tmp_path, {})
+    (tmp_path / "tables.json").write_text(json.dumps({"version": 1}), encoding="utf-8")
+    with pytest.raises(TableShapeError, match=r"screens\.csv|lines\.csv"):
         read_csv(tmp_path)
 
 

@@ -60,7 +60,7 @@ function withAnswers(language, kind, text, answers, context) {
 export function spoken(language, kind, question, value, context) {
   const held = questionOf(language, kind, question);
   if (!held) return String(value);
-  const choice = (held.choices ?? []).find((one) => one.code === value);
+  const choice = [...(held.choices ?? []), ...(held.retired ?? [])].find((one) => one.code === value);
   if (choice) return choice.say ?? choice.name;
   if (held.type === "set") return language.sets.get(String(value))?.name ?? String(value);
   if (held.type === "look" || held.type === "checkpoint") {

@@ -1,0 +1,82 @@
+"""The season's key file: another key for a mark or for an answer, one a line.
+
+    [marks]
+    screen.new = "w"             # a kind with several keys: its code, a dot, and which
+    shot = "E"
+    [answers]
+    shot.result.goal = "u"       # the kind, the question, the answer
+
+Codes are those that `floorbook keys` lists. What a key would clash with is seen when the whole language is put
+together (`tagger.marks.rebinding`); here only the file is read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from tagger.marks.rebinding import Binding
+
+_PARTS = {"marks": (1, 2), "answers": (3, 3)}
+_HEADER = re.compile(r"\s*\[([^\[\]]+)\]")
+_KEY = re.compile(r"\s*([^=#]+?)\s*=")
+
+
+def read_keys(text: str, data: Mapping[str, Any]) -> tuple[list[Binding], list[tuple[int, str]]]:
+    """Read a key file.
+
+    Parameters
+    ----------
+    text : str
+        The file's text, for line numbers.
+    data : mapping
+        The same, parsed.
+
+    Returns
+    -------
+    tuple of list of Binding and list of (int, str)
+        The bindings in order of their lines; faults with their line.
+    """
+    lines = dict(_lines(text))
+    found: list[Binding] = []
+    faults: list[tuple[int, str]] = []
+    for path, value in _leaves(data):
+        line = max((number for held, number in lines.items() if path[: len(held)] == held), default=0)
+        section, name = path[0], ".".join(path[1:])
+        least, most = _PARTS.get(section, (0, 0))
+        if not most:
+            faults.append((line, f"“{section}” is no section; keys stand under [marks] or [answers]"))
+        elif not least <= len(path) - 1 <= most:
+            right = "a kind, or a kind and which of its keys" if section == "marks" else "kind.question.answer"
+            faults.append((line, f"“{name}” under [{section}] is not {right}"))
+        elif not isinstance(value, str):
+            faults.append((line, f'“{name}” has {value!r} for a key; write it as text: "w"'))
+        else:
+            found.append(Binding(name, value, line))
+    return sorted(found, key=lambda one: one.line), sorted(faults)
+
+
+def _leaves(data: Mapping[str, Any], above: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
+    for name, value in data.items():
+        if isinstance(value, dict):
+            yield from _leaves(value, (*above, name))
+        else:
+            yield (*above, name), value
+
+
+def _lines(text: str) -> Iterator[tuple[tuple[str, ...], int]]:
+    """Paths that stand in the file, each with its line; of an inline table only the path to it."""
+    header: tuple[str, ...] = ()
+    for number, line in enumerate(text.splitlines(), 1):
+        section = _HEADER.match(line)
+        if section:
+            header = _path(section.group(1))
+            continue
+        key = _KEY.match(line)
+        if key:
+            yield (*header, *_path(key.group(1))), number
+
+
+def _path(text: str) -> tuple[str, ...]:
+    return tuple(part.strip().strip("\"'") for part in text.split("."))
