@@ -118,7 +118,8 @@ class Recipe:
 
     `rate` is frames a second; `times` (s from the first shown frame, one a frame) overrides it. `n_hidden`
     frames before the first shown one are in the file but hidden by its edit list. `start_s` moves the whole
-    film's clock. `rotation` (degrees clockwise) is how the player must turn the stored picture.
+    film's clock. An `interlaced` frame's upper field is shown first, or with `lower_first` its lower one.
+    `rotation` (degrees clockwise) is how the player must turn the stored picture.
     """
 
     name: str
@@ -134,6 +135,7 @@ class Recipe:
     b_frames: int = 2
     rotation: int = 0
     interlaced: bool = False
+    lower_first: bool = False
     start_s: Fraction = Fraction(0)
     n_hidden: int = 0
     n_channels: int = 2
@@ -144,6 +146,11 @@ class Recipe:
     container_options: dict[str, str] = field(default_factory=dict)
     metadata: dict[str, str] = field(default_factory=dict)
     first_number: int = 0
+
+    @property
+    def fields(self) -> tuple[int, int]:
+        """An interlaced frame's fields in the order in which they are shown: 0 the upper, 1 the lower."""
+        return (1, 0) if self.lower_first else (0, 1)
 
     @property
     def at_s(self) -> tuple[Fraction, ...]:
@@ -177,7 +184,7 @@ def make(recipe: Recipe, folder: Path, *, change: Callable[[int, NDArray[np.uint
             picture = _stored(recipe, number + recipe.first_number, change)
             frame = av.VideoFrame.from_ndarray(picture, format="rgb24").reformat(format=recipe.pix_fmt)
             frame.pts, frame.time_base = round((at + recipe.start_s) / base), base
-            container.mux(stream.encode(_as_fields(frame) if recipe.interlaced else frame))
+            container.mux(stream.encode(_as_fields(frame, recipe) if recipe.interlaced else frame))
             if tape is not None:
                 n_sound = _sound_until(container, tape, recipe, n_sound, at + Fraction(1, 2))
         container.mux(stream.encode(None))
@@ -213,13 +220,15 @@ def _picture_stream(container: av.container.OutputContainer, recipe: Recipe) -> 
     return stream, base
 
 
-def _as_fields(frame: av.VideoFrame) -> av.VideoFrame:
-    """The frame, marked as two fields, the upper one first."""
+def _as_fields(frame: av.VideoFrame, recipe: Recipe) -> av.VideoFrame:
+    """The frame, marked as two fields in their order."""
     graph = av.filter.Graph()
     source = graph.add(
         "buffer", f"video_size={frame.width}x{frame.height}:pix_fmt={frame.format.name}:time_base={frame.time_base}"
     )
-    graph.link_nodes(source, graph.add("setfield", "tff"), graph.add("buffersink")).configure()
+    graph.link_nodes(
+        source, graph.add("setfield", "bff" if recipe.lower_first else "tff"), graph.add("buffersink")
+    ).configure()
     source.push(frame)
     return graph.vpull()
 
@@ -238,7 +247,7 @@ def _options(recipe: Recipe) -> dict[str, str]:
     if recipe.codec in ("libx264", "mpeg4", "mpeg2video"):
         options.setdefault("bf", str(recipe.b_frames))
         if recipe.interlaced and recipe.codec == "libx264":
-            options["x264-params"] += ":tff=1"
+            options["x264-params"] += ":bff=1" if recipe.lower_first else ":tff=1"
     return options
 
 

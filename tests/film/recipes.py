@@ -42,6 +42,8 @@ KINDS = [
     Recipe(
         "mpeg2-interlaced", suffix=".ts", codec="mpeg2video", sound="mp2", interlaced=True, size=(352, 288), n_frames=40
     ),
+    Recipe("lower-field-first", suffix=".ts", interlaced=True, lower_first=True, size=(352, 288), n_frames=40),
+    Recipe("film-rate", rate=Fraction(24000, 1001)),
     Recipe("mpeg4-avi", suffix=".avi", codec="mpeg4", sound="pcm_s16le"),
     Recipe("mpeg4-mp4", codec="mpeg4"),
     Recipe("vp9-webm", suffix=".webm", codec="libvpx-vp9", sound="libopus", n_frames=40),
@@ -63,6 +65,7 @@ PLAYS = {
     "hidden-beginning",
     "late-start",
     "ntsc",
+    "film-rate",
     "fast",
     "h264-wide-pixels",
     "vp9-webm",
