@@ -197,8 +197,10 @@ def _toml(path: Path, problems: list[TextProblem]) -> tuple[str, dict[str, Any] 
         return text, None
 
 
-def _line_of(text: str, wanted: str) -> int:
-    for number, line in enumerate(text.splitlines(), 1):
+def _line_of(text: str, wanted: str, section: str = "") -> int:
+    lines = text.splitlines()
+    first = next((place for place, line in enumerate(lines) if line.split("#")[0].strip() == f"[{section}]"), 0)
+    for number, line in enumerate(lines[first:], first + 1):
         if f'"{wanted}"' in line or line.strip().startswith(wanted):
             return number
     return 0
@@ -255,18 +257,21 @@ def _reaction(read: _Reader) -> tuple[tuple[str, int], ...]:
 class _Reader:
     """Values of a TOML table, each checked, each fault named by its line."""
 
-    def __init__(self, text: str, data: Mapping[str, Any], problems: list[TextProblem]) -> None:
+    def __init__(self, text: str, data: Mapping[str, Any], problems: list[TextProblem], section: str = "") -> None:
+        self.section = section
         self.lines = text
         self.data = data
         self.problems = problems
 
     def _fault(self, name: str, right: str) -> None:
         words = f"{name} = {self.data[name]!r} is not {right}; the usual value is used"
-        self.problems.append(TextProblem(SETTINGS, _line_of(self.lines, name), words))
+        self.problems.append(TextProblem(SETTINGS, _line_of(self.lines, name, self.section), words))
 
     def strange(self, name: str, what: str) -> None:
         """List a name that should not stand there."""
-        self.problems.append(TextProblem(SETTINGS, _line_of(self.lines, name), f"“{name}” is {what}; it was left out"))
+        self.problems.append(
+            TextProblem(SETTINGS, _line_of(self.lines, name, self.section), f"“{name}” is {what}; it was left out")
+        )
 
     def flag(self, name: str, usual: bool) -> bool:
         value = self.data.get(name, usual)
@@ -280,7 +285,7 @@ class _Reader:
         if not isinstance(held, dict):
             self._fault(name, "a section")
             held = {}
-        return _Reader(self.lines, held, self.problems)
+        return _Reader(self.lines, held, self.problems, name)
 
     def text(self, name: str, usual: str, form: re.Pattern[str] | None = None, right: str = "text") -> str:
         value = self.data.get(name, usual)

@@ -16,6 +16,7 @@ VERSION = 1
 HEADER = "floorbook journal"
 DOES = ("mark", "answer", "retime", "remove", "undo")
 MOST_TEXT = 4000
+MOST_SPEED = 16
 MOST_MS = 48 * 3600 * 1000
 _ID = re.compile(r"[A-Za-z0-9._:/-]{1,80}\Z")
 
@@ -46,6 +47,8 @@ class Entry:
         For mark and answer: question → value (text, number, list of two numbers), None takes an answer back.
     copied_from : str
         For a mark taken over from another book: that mark's id.
+    speed : float
+        For a mark: how fast the film ran when its first key went down; 0 held (left out), 1 as it was filmed.
     """
 
     id: str
@@ -59,6 +62,7 @@ class Entry:
     answers: Mapping[str, Any] = field(default_factory=dict)
     wall: str = ""
     copied_from: str = ""
+    speed: float = 0.0
 
     @property
     def place(self) -> tuple[int, str]:
@@ -84,6 +88,8 @@ class Entry:
             }
             if self.copied_from:
                 made["copied_from"] = self.copied_from
+            if self.speed:
+                made["speed"] = self.speed
         else:
             made["of"] = self.of
             if self.does == "answer":
@@ -138,6 +144,7 @@ def read_entry(raw: Any) -> Entry:
             at_ms=_whole(raw.get("at_ms"), "at_ms", 0, MOST_MS),
             answers=_answers(raw.get("answers", {})),
             copied_from=_id(copied, "copied_from") if copied else "",
+            speed=_speed(raw.get("speed", 0)),
         )
     of = _id(raw.get("of"), "of")
     if does == "answer":
@@ -166,6 +173,14 @@ def _text(value: Any, what: str, most: int) -> str:
 def _whole(value: Any, what: str, least: int, most: int) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
         raise EntryError(f'"{what}" is “{value}”; it is a whole number from {least} to {most}')
+    return value
+
+
+def _speed(value: Any) -> float:
+    if not isinstance(value, int | float) or isinstance(value, bool) or not abs(value) <= MOST_SPEED:
+        raise EntryError(
+            f'"speed" is “{value}”; it is how fast the film ran, a number from -{MOST_SPEED} to {MOST_SPEED}'
+        )
     return value
 
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from tagger.marks.entries import Entry
 from tagger.marks.problems import Problem
+from tagger.marks.reaction import counted
 from tagger.marks.resolve import Mark, resolve
 from tagger.marks.strength import PenaltyRules
 from tagger.marks.vocabulary import Language
@@ -82,7 +83,7 @@ class Logged:
     mark : Mark
         As it stands.
     game_ms : int or None
-        On the game's time line; None when its film is not known.
+        Where it counts on the game's time line; None when its film is not known.
     possession, run : str or None
         Ids of what it falls in.
     text : str
@@ -137,8 +138,8 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
     standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, ranks.get(mark.kind, 50), mark.place))
     walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock, facts.penalties)
     log = []
-    for mark in standing:
-        at_ms = offsets[mark.film] + mark.at_ms
+    seen_at = [(mark, offsets[mark.film] + mark.at_ms) for mark in standing]
+    for mark, at_ms in zip(standing, counted(seen_at, offsets, dict(facts.reaction_ms)), strict=True):
         seen = walk.step(mark, at_ms)
         log.append(Logged(mark, at_ms, seen.possession, seen.run, seen.text))
     rows = walk.finish()

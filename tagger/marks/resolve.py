@@ -35,6 +35,8 @@ class Mark:
         Taken out of the tables, still restorable.
     copied_from : str
         Id of the mark in another book that it was taken over from.
+    speed : float
+        How fast the film ran when it was made; 0 when held, and once it was put on another frame by hand.
     """
 
     id: str
@@ -46,6 +48,7 @@ class Mark:
     place: tuple[int, str]
     removed: bool = False
     copied_from: str = ""
+    speed: float = 0.0
 
 
 def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
@@ -92,6 +95,7 @@ def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
                 answers,
                 entry.place,
                 copied_from=entry.copied_from,
+                speed=entry.speed,
             )
             continue
         mark = marks.get(entry.of)
@@ -101,7 +105,7 @@ def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
             merged = {**mark.answers, **entry.answers}
             mark = replace(mark, answers={name: value for name, value in merged.items() if value is not None})
         elif entry.does == "retime":
-            mark = replace(mark, film=entry.film, at_ms=entry.at_ms)
+            mark = replace(mark, film=entry.film, at_ms=entry.at_ms, speed=0.0)
         else:
             mark = replace(mark, removed=True)
         marks[entry.of] = mark

@@ -60,7 +60,9 @@ json_values = st.recursive(
 
 
 @given(
-    st.sampled_from(["v", "id", "n", "by", "wall", "does", "kind", "film", "at_ms", "answers", "of", "copied_from"]),
+    st.sampled_from(
+        ["v", "id", "n", "by", "wall", "does", "kind", "film", "at_ms", "answers", "of", "copied_from", "speed"]
+    ),
     json_values,
 )
 def test_any_value_in_any_field_is_read_or_refused_never_anything_else(name: str, value: Any) -> None:

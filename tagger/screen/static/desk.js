@@ -10,7 +10,7 @@ import { openHand, press } from "./strokes.js";
 /** @typedef {import("./resolve.js").Entry} Entry */
 /** @typedef {import("./strokes.js").Hand} Hand */
 /** @typedef {import("./strokes.js").Act} Act */
-/** @typedef {{film: string, at_ms: number}} Moment */
+/** @typedef {{film: string, at_ms: number, speed?: number}} Moment `speed`: how fast the film runs, 0 held */
 /** @typedef {{newId: () => string, wall: () => string}} Maker */
 /** @typedef {Record<string, import("./language.js").Value | import("./language.js").Answers>} Facts */
 
@@ -128,7 +128,9 @@ export class Desk {
   /** @param {Act} act @param {Moment} now @returns {Entry | undefined} */
   #entered(act, now) {
     if (act.does === "mark") {
+      /** @type {Facts} */
       const facts = { does: "mark", kind: act.kind, film: now.film, at_ms: now.at_ms, answers: act.answers };
+      if (now.speed) facts.speed = now.speed;
       const entry = this.#entry(facts)[0];
       this.inHand = entry.id;
       return entry;

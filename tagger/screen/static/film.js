@@ -3,7 +3,7 @@ import { Frames } from "./frames.js";
 import { Reel } from "./reel.js";
 
 /** @typedef {import("./reel.js").Film} Film */
-/** @typedef {{film: string, at_ms: number}} Moment */
+/** @typedef {{film: string, at_ms: number, speed: number}} Moment `speed`: how fast the film runs, 0 held */
 
 export const AGAIN_MS = 4000;
 export const JUMP_MS = 5000;
@@ -47,7 +47,7 @@ export class FilmDeck {
 
   /** The frame on screen. @returns {Moment} */
   get now() {
-    return { film: this.reel.film?.id ?? "", at_ms: this.reel.atMs };
+    return { film: this.reel.film?.id ?? "", at_ms: this.reel.atMs, speed: this.rate };
   }
 
   /** Game time of the frame on screen, ms. */
