@@ -15,18 +15,18 @@ from tagger.errors import BadGame
 
 if TYPE_CHECKING:
     from tagger.films import Film
-    from tagger.shelf import Shelf
+    from tagger.store import Store
 
 LONGEST_NAME = 40
 
 
-def camera_names(shelf: Shelf, game: str) -> list[str]:
+def camera_names(store: Store, game: str) -> list[str]:
     """The other cameras of a game.
 
     Parameters
     ----------
-    shelf : Shelf
-        The season's films.
+    store : Store
+        The season's database.
     game : str
         Its id.
 
@@ -36,38 +36,20 @@ def camera_names(shelf: Shelf, game: str) -> list[str]:
         As people call them, in the order in which they came.
     """
     sql = "SELECT camera FROM films WHERE game = ? AND camera <> '' GROUP BY camera ORDER BY min(place)"
-    return [row["camera"] for row in shelf.store.connection().execute(sql, (game,))]
+    return [row["camera"] for row in store.connection().execute(sql, (game,))]
 
 
-def other_films(shelf: Shelf, game: str) -> list[Film]:
-    """The films of a game's other cameras.
-
-    Parameters
-    ----------
-    shelf : Shelf
-        The season's films.
-    game : str
-        Its id.
-
-    Returns
-    -------
-    list of Film
-        Camera by camera, each in order; they lie beside the game's own films and beside each other.
-    """
-    return [film for camera in camera_names(shelf, game) for film in shelf.films(game, camera)]
-
-
-def tied(shelf: Shelf, game: str, films: Sequence[Film]) -> list[Film]:
+def tied(store: Store, films: Sequence[Film], own: Sequence[Film]) -> list[Film]:
     """Put a camera's films where its tie says that they lie.
 
     Parameters
     ----------
-    shelf : Shelf
-        The season's films.
-    game : str
-        Their game.
+    store : Store
+        The season's database.
     films : sequence of Film
         One camera's, one after the other from 0.
+    own : sequence of Film
+        The game's own.
 
     Returns
     -------
@@ -78,50 +60,47 @@ def tied(shelf: Shelf, game: str, films: Sequence[Film]) -> list[Film]:
     if not films:
         return []
     sql = "SELECT * FROM ties WHERE game = ? AND camera = ?"
-    tie = shelf.store.connection().execute(sql, (game, films[0].camera)).fetchone()
-    here = next((film for film in films if tie is not None and film.id == tie["film"]), None)
-    there = next((film for film in shelf.films(game) if tie is not None and film.id == tie["of_film"]), None)
+    held = store.connection().execute(sql, (films[0].game, films[0].camera)).fetchone()
+    here = next((film for film in films if held is not None and film.id == held["film"]), None)
+    there = next((film for film in own if held is not None and film.id == held["of_film"]), None)
     if here is None or there is None:
         return [replace(film, tied=False) for film in films]
-    shift_ms = there.offset_ms + tie["of_ms"] - here.offset_ms - tie["at_ms"]
+    shift_ms = there.offset_ms + held["of_ms"] - here.offset_ms - held["at_ms"]
     return [replace(film, offset_ms=film.offset_ms + shift_ms) for film in films]
 
 
-def tie(shelf: Shelf, film: str, at_ms: int, of_film: str, of_ms: int) -> None:
+def tie(store: Store, film: Film, at_ms: int, own: Film, own_ms: int) -> None:
     """Say that two frames show the same moment.
 
     Parameters
     ----------
-    shelf : Shelf
-        The season's films.
-    film : str
-        A film of another camera.
+    store : Store
+        The season's database.
+    film : Film
+        Of another camera.
     at_ms : int
         Its frame, ms from its first one.
-    of_film : str
-        A film of the game's own.
-    of_ms : int
+    own : Film
+        One of the game's own.
+    own_ms : int
         That one's frame.
 
     Raises
     ------
-    NoFilm
-        The season has no such film.
     BadGame
         The films are of two games, of one camera, or a moment lies outside its film: nothing was changed.
     """
-    one, other = shelf.film(film), shelf.film(of_film)
-    if one.game != other.game:
-        raise BadGame(f"{one.name} is of game {one.game}, {other.name} of {other.game}; nothing was tied")
-    if not one.camera or other.camera:
-        raise BadGame(f"{one.name} and {other.name}: a tie is between another camera’s film and the game’s own")
-    for each, ms in ((one, at_ms), (other, of_ms)):
+    if film.game != own.game:
+        raise BadGame(f"{film.name} is of game {film.game}, {own.name} of {own.game}; nothing was tied")
+    if not film.camera or own.camera:
+        raise BadGame(f"{film.name} and {own.name}: a tie is between another camera’s film and the game’s own")
+    for each, ms in ((film, at_ms), (own, own_ms)):
         if not 0 <= ms <= each.duration_ms:
             raise BadGame(f"{each.name} has no moment {ms} ms; it is {each.duration_ms} ms long; nothing was tied")
-    with shelf.store.writing() as db:
+    with store.writing() as db:
         db.execute(
             "INSERT OR REPLACE INTO ties (game, camera, film, at_ms, of_film, of_ms) VALUES (?, ?, ?, ?, ?, ?)",
-            (one.game, one.camera, film, at_ms, of_film, of_ms),
+            (film.game, film.camera, film.id, at_ms, own.id, own_ms),
         )
 
 

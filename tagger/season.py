@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger import tables as event_tables
-from tagger.cameras import other_films
 from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
 from tagger.films import FILM_FOLDER, Film, NewFilm
@@ -293,7 +292,7 @@ class Season:
 
     def other_films(self, game: str) -> list[Film]:
         """The films of a game's other cameras; see `tagger.cameras`."""
-        return other_films(self.shelf, game)
+        return self.shelf.other_films(game)
 
     def film(self, id_: str) -> Film:
         """One film by its id; see `tagger.shelf.Shelf.film`."""

@@ -13,7 +13,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tagger.cameras import other_films, tied
+from tagger.cameras import camera_names, tied
 from tagger.copies import Copies
 from tagger.errors import BadGame, NoFilm
 from tagger.films import AWAY, CHANGED, NONE, ORIGINAL, READY, Film, NewFilm, kept_path, size_of
@@ -92,7 +92,11 @@ class Shelf:
                 )
             )
             at_ms += row["duration_ms"]
-        return tied(self, game, found) if camera else found
+        return tied(self.store, found, self.films(game)) if camera else found
+
+    def other_films(self, game: str) -> list[Film]:
+        """The films of a game's other cameras, camera by camera, each in order; see `tagger.cameras`."""
+        return [film for camera in camera_names(self.store, game) for film in self.films(game, camera)]
 
     def film(self, id_: str) -> Film:
         """One film by its id.
@@ -124,7 +128,7 @@ class Shelf:
             Game by game, other cameras' films after the game's own.
         """
         games = self.store.connection().execute("SELECT id FROM games ORDER BY date, id").fetchall()
-        return [film for row in games for film in (*self.films(row["id"]), *other_films(self, row["id"]))]
+        return [film for row in games for film in (*self.films(row["id"]), *self.other_films(row["id"]))]
 
     def facts(self, id_: str) -> FilmFacts | None:
         """What a film's file is.

@@ -137,9 +137,10 @@ def create_screen(season: Season) -> Blueprint:
         at_ms, of_ms = sent.get("at_ms"), sent.get("of_ms")
         if not (type(film) is type(of_film) is str and type(at_ms) is type(of_ms) is int):
             raise Refused(400, "no_tie", "a tie is two films and a whole number of ms in each")
-        if season.film(film).game != found.id:
-            raise Refused(404, "no_film", f"{season.film(film).name} is not of this game")
-        tie(season.shelf, film, at_ms, of_film, of_ms)
+        one = season.film(film)
+        if one.game != found.id:
+            raise Refused(404, "no_film", f"{one.name} is not of this game")
+        tie(season.store, one, at_ms, season.film(of_film), of_ms)
         return jsonify(films=films_of(season, found))
 
     @screen.get("/tag/<game>/problems.json")

@@ -32,25 +32,29 @@ def offsets(season: Season) -> dict[str, int]:
     return {film.id: film.offset_ms for film in season.other_films("g1")}
 
 
+def tied_by(season: Season, film: str, at_ms: int, of_film: str, of_ms: int) -> None:
+    tie(season.store, season.film(film), at_ms, season.film(of_film), of_ms)
+
+
 def test_untied_it_begins_with_the_game_and_the_games_own_time_line_is_as_it_was(filmed: Season) -> None:
     assert [(film.id, film.offset_ms) for film in filmed.films("g1")] == [("fa", 0), ("fb", 62_000)]
     assert offsets(filmed) == {"ca": 0, "cb": 31_000}
-    assert camera_names(filmed.shelf, "g1") == [BEHIND]
+    assert camera_names(filmed.store, "g1") == [BEHIND]
     assert not any(film.tied for film in filmed.other_films("g1"))
     assert all(film.tied for film in filmed.films("g1"))
 
 
 def test_one_common_moment_puts_all_of_a_cameras_films_in_their_place(filmed: Season) -> None:
-    tie(filmed.shelf, "cb", 4_000, "fb", 10_000)
+    tied_by(filmed, "cb", 4_000, "fb", 10_000)
     assert offsets(filmed) == {"cb": 68_000, "ca": 37_000}
-    tie(filmed.shelf, "ca", 20_000, "fa", 5_000)
+    tied_by(filmed, "ca", 20_000, "fa", 5_000)
     assert offsets(filmed) == {"ca": -15_000, "cb": 16_000}, "a camera may begin before the game's film"
     assert filmed.film("cb").offset_ms == 16_000
     assert filmed.film("cb").tied
 
 
 def test_marks_made_on_it_stand_at_the_moment_and_move_with_the_tie(filmed: Season) -> None:
-    tie(filmed.shelf, "ca", 0, "fa", 10_000)
+    tied_by(filmed, "ca", 0, "fa", 10_000)
     marks = [
         mark(1, "period_start", 1_000),
         mark(2, "possession", 2_000, team="ours"),
@@ -59,7 +63,7 @@ def test_marks_made_on_it_stand_at_the_moment_and_move_with_the_tie(filmed: Seas
     filmed.journal.add("g1", "anna", marks)
     shots = filmed.tables()["shots"]
     assert shots["at_ms"].tolist() == [15_000]
-    tie(filmed.shelf, "ca", 0, "fa", 12_000)
+    tied_by(filmed, "ca", 0, "fa", 12_000)
     assert filmed.tables()["shots"]["at_ms"].tolist() == [17_000]
     assert not filmed.folded("g1").problems
 
@@ -77,7 +81,7 @@ def test_a_tie_that_cannot_be_is_refused(
     filmed: Season, film: str, at_ms: int, of_film: str, of_ms: int, words: str
 ) -> None:
     with pytest.raises(BadGame, match=words):
-        tie(filmed.shelf, film, at_ms, of_film, of_ms)
+        tied_by(filmed, film, at_ms, of_film, of_ms)
     assert offsets(filmed) == {"ca": 0, "cb": 31_000}
 
 
