@@ -104,7 +104,8 @@ def clashes(data: Mapping[str, Any]) -> Iterator[Clash]:
                     {**kind["needs"], **one.get("needs", {})}, {**other["needs"], **another.get("needs", {})}
                 ):
                     both = frozenset({mark_name(kind, one), mark_name(other, another)})
-                    yield Clash(f"the key {key} marks {names}, which can both follow; give one another key", both)
+                    two = f"“{kind['code']}” and “{other['code']}”"
+                    yield Clash(f"the key {key} marks {two}, which can both follow; give one another key", both)
     for key in sorted(film & set(answers)):
         where = next(iter(answers[key].values()))
         yield Clash(f"the key {key} moves the film and answers {where}; change one of them", frozenset(answers[key]))

@@ -92,3 +92,28 @@ def test_missing_files_are_named_and_defaults_stand_in(tmp_path: Path) -> None:
     texts = read_texts(tmp_path)
     assert [problem.file for problem in texts.problems] == ["season.toml", "playbook.toml", "roster.csv"]
     assert texts.settings.small_n == 10 and texts.settings.film_cores == 0 and texts.roster == ()
+
+
+def test_penalty_rules_and_reaction_offsets_are_the_seasons_own(folder: Path) -> None:
+    with (folder / "season.toml").open("a", encoding="utf-8") as out:
+        out.write("\n[penalties]\ngoals_end_minor = 0\nmajor_minutes = 4\n\n[reaction]\nshot = 300\nclock = 150\n")
+    texts = read_texts(folder)
+    assert told(texts) == []
+    rules = texts.settings.penalties
+    assert (rules.goals_end_minor, rules.major_ms, rules.minor_ms) == (0, 240_000, 120_000)
+    assert dict(texts.settings.reaction_ms) == {"shot": 300, "clock": 150}
+
+
+def test_a_penalty_rule_or_an_offset_that_cannot_be_is_named_with_its_line(folder: Path) -> None:
+    with (folder / "season.toml").open("a", encoding="utf-8") as out:
+        out.write("\n[penalties]\ngoal_ends_delayed = 1\n[reaction]\nclock = 9000\nshto = 300\n")
+    n_lines = len((folder / "season.toml").read_text(encoding="utf-8").splitlines())
+    texts = read_texts(folder)
+    assert told(texts)[0] == (
+        f"season.toml, line {n_lines - 3}: goal_ends_delayed = 1 is not true or false; the usual value is used"
+    )
+    assert told(texts)[1].startswith(f"season.toml, line {n_lines}: “shto” is no kind of mark; there are period_start")
+    assert told(texts)[2] == (
+        f"season.toml, line {n_lines - 1}: clock = 9000 is not a whole number from 0 to 3000; the usual value is used"
+    )
+    assert dict(texts.settings.reaction_ms) == {"clock": 0}
