@@ -150,11 +150,12 @@ class Season:
         if held is None or held[0] is not texts:
             faults: list[TextProblem] = []
             level, lines, keys = texts.settings.detail, texts.lines, texts.keys
+            asked = texts.question.needs if texts.question else ()
             try:
-                made = language(texts.playbook, level=level, lines=lines, keys=keys)
+                made = language(texts.playbook, level=level, lines=lines, keys=keys, asked=asked)
             except VocabularyError as fault:
                 faults = [TextProblem(PLAYBOOK, 0, str(fault))]
-                made = language(Playbook(), level=level, lines=lines, keys=keys)
+                made = language(Playbook(), level=level, lines=lines, keys=keys, asked=asked)
             faults += [TextProblem(KEYS if one.of_keys else LINES, one.binding.line, one.text) for one in made.refused]
             held = self._language = (texts, made, tuple(faults))
         return held[1]

@@ -253,7 +253,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
         + """
     start_ms int from when, ms of game time line
     end_ms int until when, exclusive; missing: to the end
-    level text basic, main, whole
+    level text basic, main, whole, question
     looks_for text kinds and questions looked for, space between: `screen`, `screen.coverage`
 """
         + _TAIL

@@ -1,4 +1,4 @@
-"""The text files of a season: settings, playbook, roster, lines, keys.
+"""The text files of a season: settings, playbook, roster, lines, keys, and the question stated before tagging.
 
 A bad line is named with file, line, what and what would be right; the rest still loads.
 """
@@ -19,6 +19,7 @@ from tagger.marks.rebinding import Binding
 from tagger.marks.strength import RULES, PenaltyRules
 from tagger.marks.vocabulary import plain_vocabulary
 from tagger.playbook import Playbook, read_playbook
+from tagger.stated import QUESTION, StatedQuestion, parse_question
 from tagger.units import Unit, read_units
 
 SETTINGS = "season.toml"
@@ -26,8 +27,8 @@ PLAYBOOK = "playbook.toml"
 ROSTER = "roster.csv"
 LINES = "lines.toml"
 KEYS = "keys.toml"
-TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS)
-"""All of them; a season can do without the last two."""
+TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS, QUESTION)
+"""All of them; a season can do without the last three."""
 LEVELS = ("basic", "main", "whole")
 ROSTER_COLUMNS = ("number", "name", "shoots", "position", "consent", "from", "to")
 MOST_REACTION_MS = 3000
@@ -126,6 +127,7 @@ class Texts:
     roster: tuple[Player, ...] = ()
     lines: tuple[Unit, ...] = ()
     keys: tuple[Binding, ...] = ()
+    question: StatedQuestion | None = None
     problems: tuple[TextProblem, ...] = ()
 
 
@@ -151,7 +153,9 @@ def read_texts(folder: Path) -> Texts:
         problems += [TextProblem(PLAYBOOK, _line_of(text, where), what) for where, what in faults]
     roster = _roster(folder / ROSTER, problems)
     lines = _lines(folder / LINES, roster, problems)
-    return Texts(settings, playbook, roster, lines, _keys(folder / KEYS, problems), tuple(problems))
+    keys = _keys(folder / KEYS, problems)
+    question = _question(folder / QUESTION, playbook, problems)
+    return Texts(settings, playbook, roster, lines, keys, question, tuple(problems))
 
 
 def _lines(path: Path, roster: tuple[Player, ...], problems: list[TextProblem]) -> tuple[Unit, ...]:
@@ -166,6 +170,20 @@ def _keys(path: Path, problems: list[TextProblem]) -> tuple[Binding, ...]:
     bindings, faults = read_keys(text, data or {})
     problems += [TextProblem(path.name, line, what) for line, what in faults]
     return tuple(bindings)
+
+
+def _question(path: Path, playbook: Playbook, problems: list[TextProblem]) -> StatedQuestion | None:
+    text = _read(path, problems) if path.exists() else None
+    if text is None:
+        return None
+    question, faults = parse_question(text)
+    for name in ("one", "other") if question else ():
+        code = (getattr(question, name) or {}).get("set")
+        if code is not None and code not in playbook.by_code:
+            right = ", ".join(playbook.by_code)
+            faults.append((_line_of(text, code), f"[{name}] the playbook has no set “{code}”; it has {right}"))
+    problems += [TextProblem(path.name, line, what) for line, what in sorted(faults)]
+    return question
 
 
 def _read(path: Path, problems: list[TextProblem]) -> str | None:

@@ -91,8 +91,8 @@ def strangers(
     return found
 
 
-def looks_for(language: Language, level: str) -> str:
-    """The kinds and questions that are looked for at a level of detail.
+def looks_for(language: Language, level: str, asked: str = "") -> str:
+    """The kinds and questions that are looked for at a level of detail, or for a stated question.
 
     Parameters
     ----------
@@ -100,12 +100,18 @@ def looks_for(language: Language, level: str) -> str:
         The vocabulary.
     level : str
         basic, main or whole; an unknown one counts as the least.
+    asked : str
+        What a stated question needs; empty where nothing narrows the level.
 
     Returns
     -------
     str
         Codes with a space between: `screen`, `screen.coverage`.
     """
+    if asked:
+        known = {kind: {question["code"] for question in held["questions"]} for kind, held in language.kinds.items()}
+        parts = [(one, *one.partition(".")[::2]) for one in asked.split()]
+        return " ".join(one for one, kind, name in parts if kind in known and (not name or name in known[kind]))
     order = language.level_order
     most = order.get(level, 0)
     found = []

@@ -122,7 +122,7 @@ class Ledger:
         for men in self.on_floor.values():
             men.forget()
 
-    def detail(self, id_: str, at_ms: int, level: str, marks: tuple[str, ...]) -> None:
+    def detail(self, id_: str, at_ms: int, level: str, marks: tuple[str, ...], asked: str = "") -> None:
         """From here on something else is looked for.
 
         Parameters
@@ -132,14 +132,16 @@ class Ledger:
         at_ms : int
             From when.
         level : str
-            basic, main or whole.
+            basic, main, whole or question.
         marks : tuple of str
             The mark that says so; empty for the season's setting.
+        asked : str
+            What the stated question needs, at level question.
         """
         rows = self.rows["detail"]
         if rows:
             rows[-1]["end_ms"] = at_ms
-        wanted = looks_for(self.language, level)
+        wanted = looks_for(self.language, level, asked if level == "question" else "")
         row = {"id": id_, "start_ms": at_ms, "end_ms": None, "level": level, "looks_for": wanted, "marks": marks}
         rows.append(row)
 

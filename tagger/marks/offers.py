@@ -48,11 +48,15 @@ def options(language: Language, context: Mapping[str, str], hand: Hand | None) -
     Returns
     -------
     list of Option
-        The open question's answers, or the marks that can follow.
+        The open question's answers, or the marks that can follow; where a stated question narrows what is tagged, only
+        those that it needs.
     """
     if hand is None:
         found = []
+        needed = context.get("asked", "").split()
         for kind, key in can_follow(language, context):
+            if needed and kind["code"] not in needed:
+                continue
             found.append(Option(key["key"], key["name"], is_offer(context, kind["code"], key)))
         return found
     question = question_of(language, hand)
@@ -79,9 +83,8 @@ def can_follow(language: Language, context: Mapping[str, str]) -> Iterator[Pair]
     tuple of mapping and mapping
         A kind and one of its keys.
     """
-    level = language.level_order.get(context.get("level", ""), 0)
     for kind in language.data["kinds"]:
-        if language.level_order[kind["level"]] <= level and fits(kind["needs"], context):
+        if is_tagged(language, context, kind) and fits(kind["needs"], context):
             for key in kind["keys"]:
                 if fits(key.get("needs", {}), context):
                     yield kind, key
@@ -102,10 +105,34 @@ def is_offer(context: Mapping[str, str], kind: str, key: Mapping[str, Any]) -> b
     Returns
     -------
     bool
-        By what the marks so far offer.
+        By what the marks so far offer; never one that the stated question does not need.
     """
+    needed = context.get("asked", "").split()
+    if needed and kind not in needed:
+        return False
     offered, _, team = context.get("offer", "").partition(":")
     return bool(offered) and offered == kind and (not team or key.get("answers", {}).get("team") == team)
+
+
+def is_tagged(language: Language, context: Mapping[str, str], kind: Mapping[str, Any]) -> bool:
+    """Whether a kind is tagged here at all.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        At the film's present time.
+    kind : mapping
+        One of the vocabulary's kinds.
+
+    Returns
+    -------
+    bool
+        By the detail, or because the stated question needs it.
+    """
+    level = language.level_order.get(context.get("level", ""), 0)
+    return language.level_order[kind["level"]] <= level or kind["code"] in context.get("asked", "").split()
 
 
 def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair | str:
@@ -130,8 +157,7 @@ def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair
         return f"{stroke} is no key here"
     for kind, key in pairs:
         if fits(kind["needs"], context) and fits(key.get("needs", {}), context):
-            level = language.level_order.get(context.get("level", ""), 0)
-            if language.level_order[kind["level"]] > level:
+            if not is_tagged(language, context, kind):
                 change = language.kinds["detail"]["keys"][0]["key"]
                 return f"{key['name']} is not tagged at this detail; {change} changes what is tagged"
             return kind, key

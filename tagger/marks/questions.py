@@ -66,7 +66,8 @@ def question_of(language: Language, hand: Hand) -> Mapping[str, Any]:
 def following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[str, Any]]:
     """Questions that may be asked now, from the open one on.
 
-    Of a new mark those that are not answered and not beyond the detail; of one made earlier all of them.
+    Of a new mark those that are not answered and not beyond the detail, or of a kind that the stated question needs
+    those that it needs; of one made earlier all of them.
 
     Parameters
     ----------
@@ -83,7 +84,6 @@ def following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[
         In the vocabulary's order.
     """
     here = hand.question == ""
-    level = language.level_order.get(hand.context.get("level", ""), 0)
     for question in language.kinds[hand.kind]["questions"]:
         code = question["code"]
         if code == hand.question:
@@ -93,9 +93,34 @@ def following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[
             continue
         if not here or (not hand.old and (code in hand.answers or question["type"] == "set")):
             continue
-        asked = hand.old or language.level_order[question["level"]] <= level
+        asked = hand.old or is_asked(language, hand.context, hand.kind, question)
         if asked and holds(question.get("when", {}), hand.answers, hand.context):
             yield question
+
+
+def is_asked(language: Language, context: Mapping[str, str], kind: str, question: Mapping[str, Any]) -> bool:
+    """Whether a question is asked of a new mark.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    context : mapping
+        Before the mark.
+    kind : str
+        The mark's kind.
+    question : mapping
+        One of its questions.
+
+    Returns
+    -------
+    bool
+        By the detail; of a kind that the stated question needs, by that question alone.
+    """
+    needed = context.get("asked", "").split()
+    if kind in needed:
+        return f"{kind}.{question['code']}" in needed
+    return language.level_order[question["level"]] <= language.level_order.get(context.get("level", ""), 0)
 
 
 def next_question(language: Language, hand: Hand) -> str:

@@ -36,7 +36,8 @@ class Language:
     Attributes
     ----------
     data : mapping
-        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, kinds, sets, lines.
+        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, kinds, sets, lines,
+        asked.
     refused : tuple of Refused
         Keys of the season's own that would have meant two things; the usual ones stand.
     """
@@ -112,6 +113,7 @@ def language(
     vocabulary: Mapping[str, Any] | None = None,
     lines: Iterable[Unit] = (),
     keys: Iterable[Binding] = (),
+    asked: Iterable[str] = (),
 ) -> Language:
     """Fill the playbook and the lines into the vocabulary, give keys of the season's own, and check the whole.
 
@@ -127,6 +129,9 @@ def language(
         The team's lines; without any, plain ones are asked for as of the opponents.
     keys : iterable of Binding
         Other keys; those that would clash are refused, and stand in the result.
+    asked : iterable of str
+        Kinds and questions that a question stated beforehand needs, as `screen` and `screen.free`; then tagging can be
+        narrowed to them.
 
     Returns
     -------
@@ -151,11 +156,22 @@ def language(
     data["lines"] = [
         {"code": unit.code, "name": unit.name, "key": unit.key, "players": list(unit.players)} for unit in units
     ]
+    data["asked"] = " ".join(asked)
+    if data["asked"]:
+        _offer_narrowing(data)
     data, refused = rebound(data, keys)
     refused += _ask_for_lines(data, units)
     made = Language(data, tuple(refused))
     _check(made)
     return made
+
+
+def _offer_narrowing(data: Mapping[str, Any]) -> None:
+    """Let what is tagged be what the question needs; the answer lists it, so that a book keeps what was asked then."""
+    for kind in data["kinds"]:
+        for question in kind["questions"]:
+            for choice in question.get("retired", ()) if kind["code"] == "detail" else ():
+                question["choices"] = [*question["choices"], {**choice, "with": {"asked": data["asked"]}}]
 
 
 def _ask_for_lines(data: Mapping[str, Any], units: list[Unit]) -> list[Refused]:

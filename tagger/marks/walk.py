@@ -153,7 +153,8 @@ class Walk:
         if kind == "possession":
             return self._possession(mark, at_ms)
         if kind == "detail":
-            self.ledger.detail(mark.id, at_ms, str(mark.answers.get("level", self.context["level"])), (mark.id,))
+            level = str(mark.answers.get("level", self.context["level"]))
+            self.ledger.detail(mark.id, at_ms, level, (mark.id,), str(mark.answers.get("asked", "")))
             return self._here()
         if kind == "strength":
             return self._strength(mark)

@@ -112,7 +112,11 @@ class Keyboard:
             self.add({**act, "film": "f", "at_ms": self.at_ms})
             self.in_hand = self.entries[-1].id
         elif act["does"] == "answer":
-            self.add({"does": "answer", "of": self.in_hand, "answers": {act["question"]: act["value"]}})
+            kind = next(mark.kind for mark in self.marks() if mark.id == self.in_hand)
+            question = self.language.question(kind, act["question"]) or {}
+            beside = [c.get("with", {}) for c in question.get("choices", ()) if c["code"] == act["value"]]
+            answers = {act["question"]: act["value"], **(beside[0] if beside else {})}
+            self.add({"does": "answer", "of": self.in_hand, "answers": answers})
         else:
             find = last_to_undo if act["does"] == "undo" else last_to_redo
             target = find(self.entries, self.by)

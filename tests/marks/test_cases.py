@@ -21,17 +21,17 @@ CASES = {case["name"]: case for case in FILE["cases"]}
 RUNNER = Path(__file__).with_name("run_cases.mjs")
 
 
-def language_at(level: str, *, lines: bool = False) -> Language:
-    """The cases' vocabulary at a level; the team's lines only where a case asks for them."""
+def language_at(level: str, *, lines: bool = False, asked: str = "") -> Language:
+    """The cases' vocabulary at a level; the team's lines and a stated question only where a case asks for them."""
     playbook, faults = read_playbook(FILE["playbook"])
     units, more = read_units(FILE["lines"], frozenset())
     assert not faults and not more
-    return language(playbook, level=level, lines=units if lines else ())
+    return language(playbook, level=level, lines=units if lines else (), asked=asked.split())
 
 
 def language_of(case: dict[str, Any]) -> Language:
     """The vocabulary of a case."""
-    return language_at(case.get("level", "main"), lines=case.get("lines", False))
+    return language_at(case.get("level", "main"), lines=case.get("lines", False), asked=case.get("asked", ""))
 
 
 @pytest.mark.parametrize("name", CASES)

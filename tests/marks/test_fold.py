@@ -217,6 +217,26 @@ def test_what_was_not_looked_for_is_unknown_not_no() -> None:
     assert "screen" not in found.rows["detail"][0]["looks_for"].split()
 
 
+def test_what_a_stated_question_leaves_out_was_not_looked_for_whatever_was_marked_of_it() -> None:
+    asked = "set set.side screen screen.free shot shot.result nothing nothing.more shot.luck"
+    found = fold(
+        book(
+            START,
+            (5, "detail", {"level": "question", "asked": asked}),
+            (10, "possession", OURS),
+            (12, "screen", {"free": "user", "coverage": "switched"}),
+            (30, "detail", {"level": "main", "asked": asked}),
+        ),
+        FACTS,
+    )
+    before, narrowed, whole = found.rows["detail"]
+    assert (before["end_ms"], narrowed["end_ms"], narrowed["level"]) == (5000, 30_000, "question")
+    assert narrowed["looks_for"] == "set set.side screen screen.free shot shot.result"
+    assert "screen.coverage" not in narrowed["looks_for"].split() and found.rows["screens"][0]["coverage"] == "switched"
+    assert whole["level"] == "main" and whole["looks_for"] == before["looks_for"]
+    assert found.problems == ()
+
+
 def test_a_player_who_is_not_on_the_roster_is_listed_but_counted() -> None:
     found = fold(book(START, (10, "possession", OURS), (20, "shot", {"shooter": "77", "result": "wide"})), FACTS)
     assert "not_on_roster" in [problem.code for problem in found.problems]

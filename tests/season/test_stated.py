@@ -24,6 +24,7 @@ from tagger.stated import (
     write_question,
     written,
 )
+from tagger.texts import read_texts
 
 DAY = datetime.date(2026, 11, 20)
 DOWN_SCREEN = StatedQuestion(
@@ -118,3 +119,18 @@ def test_everything_needed_is_a_kind_or_a_question_of_the_vocabulary(measure: st
     columns = SCREEN_COLUMNS if measure in SCREEN_MEASURES else RUN_COLUMNS
     question = StatedQuestion("?", measure, dict.fromkeys(columns, "left"), stated=DAY)
     assert set(question.needs) <= known
+
+
+def test_the_season_reads_it_and_lists_a_set_that_the_playbook_does_not_have(tmp_path: Path) -> None:
+    looks = '[[set.look]]\ncode = "curl"\nname = "Swimmer curls"\n'
+    playbook = '[[set]]\ncode = "keel"\nname = "Keel"\nkey = "1"\nsides = ["left"]\n'
+    (tmp_path / "playbook.toml").write_text(playbook + looks, encoding="utf-8")
+    write_question(tmp_path, DOWN_SCREEN)
+    texts = read_texts(tmp_path)
+    assert texts.question == DOWN_SCREEN
+    assert [one for one in texts.problems if one.file == QUESTION] == []
+    write_question(tmp_path, StatedQuestion("?", "goal", {"set": "kele"}, stated=DAY))
+    told = [str(one) for one in read_texts(tmp_path).problems if one.file == QUESTION]
+    assert told == ["question.toml, line 6: [one] the playbook has no set “kele”; it has keel"]
+    (tmp_path / QUESTION).write_text("measure = 3", encoding="utf-8")
+    assert read_texts(tmp_path).question is None

@@ -29,6 +29,8 @@ export class Desk {
     this.sequence = new Sequence(language, offsets);
     /** @type {Hand | null} */
     this.hand = null;
+    /** @type {Moment | null} the game's first frame, from which a stated question narrows a book that is begun */
+    this.beginning = null;
     /** Id of the hand's mark. */
     this.inHand = "";
     /** @type {Hand | null} the hand that the last stroke closed with its last question */
@@ -64,9 +66,9 @@ export class Desk {
       this.closed = closed ?? null;
       let missing = "";
       for (const act of acts) {
-        const entry = this.#entered(act, now);
-        if (entry) entries.push(entry);
-        else missing = act.does === "redo" ? "nothing to bring back" : "nothing of yours to take back";
+        const made = this.#entered(act, now);
+        entries.push(...made);
+        if (!made.length) missing = act.does === "redo" ? "nothing to bring back" : "nothing of yours to take back";
       }
       this.hand = hand;
       if (!again) return { entries, refusal: refusal || missing };
@@ -75,7 +77,13 @@ export class Desk {
 
   /** @param {Moment} now */
   contextAt(now) {
-    return this.sequence.contextAt(this.sequence.gameTime(now.film, now.at_ms));
+    const context = this.sequence.contextAt(this.sequence.gameTime(now.film, now.at_ms));
+    return this.narrowsFirst ? { ...context, asked: this.language.data.asked } : context;
+  }
+
+  /** Whether the first mark will narrow what is tagged, from the game's beginning on, to what the stated question needs. */
+  get narrowsFirst() {
+    return this.language.data.asked !== "" && this.beginning !== null && !this.sequence.rows.length;
   }
 
   /** @param {Moment} now */
@@ -125,21 +133,31 @@ export class Desk {
     return removals.flatMap((entry) => this.#entry({ does: "undo", of: entry.id }));
   }
 
-  /** @param {Act} act @param {Moment} now @returns {Entry | undefined} */
+  /** @param {Act} act @param {Moment} now @returns {Entry[]} empty where there is nothing to undo or redo */
   #entered(act, now) {
     if (act.does === "mark") {
+      const before = act.kind === "detail" ? [] : this.#narrowed();
       /** @type {Facts} */
       const facts = { does: "mark", kind: act.kind, film: now.film, at_ms: now.at_ms, answers: act.answers };
       if (now.speed) facts.speed = now.speed;
-      const entry = this.#entry(facts)[0];
-      this.inHand = entry.id;
-      return entry;
+      const made = this.#entry(facts);
+      this.inHand = made[0].id;
+      return [...before, ...made];
     }
     if (act.does === "answer") {
-      return this.#entry({ does: "answer", of: this.inHand, answers: { [act.question]: act.value } })[0];
+      const kind = this.sequence.byId.get(this.inHand)?.mark.kind ?? "";
+      const choice = questionOf(this.language, kind, act.question)?.choices?.find((one) => one.code === act.value);
+      return this.#entry({ does: "answer", of: this.inHand, answers: { [act.question]: act.value, ...choice?.with } });
     }
     const target = act.does === "undo" ? this.book.lastToUndo(this.by) : this.book.lastToRedo(this.by);
-    return target ? this.#entry({ does: "undo", of: target.id })[0] : undefined;
+    return target ? this.#entry({ does: "undo", of: target.id }) : [];
+  }
+
+  /** What a stated question narrows is written down before a book's first mark. @returns {Entry[]} */
+  #narrowed() {
+    if (!this.narrowsFirst || !this.beginning) return [];
+    const answers = { level: "question", asked: this.language.data.asked };
+    return this.#entry({ does: "mark", kind: "detail", film: this.beginning.film, at_ms: this.beginning.at_ms, answers });
   }
 
   /** @param {Facts} facts @returns {Entry[]} */

@@ -4,7 +4,7 @@
 /** @typedef {Record<string, Value>} Answers */
 /** @typedef {Record<string, string>} Context */
 /** @typedef {Record<string, (string | null)[]>} Conditions */
-/** @typedef {{code: string, key: string, name: string, say?: string}} Choice */
+/** @typedef {{code: string, key: string, name: string, say?: string, with?: Answers}} Choice `with`: what it answers besides */
 /**
  * @typedef {{code: string, ask: string, type: string, level: string, when?: Conditions, offer?: string[],
  *   say?: string, choices?: Choice[], retired?: Choice[]}} Question
@@ -23,7 +23,7 @@
 /** @typedef {Named & {key: string, strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
 /**
  * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], context: Context,
- *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[]}} LanguageData
+ *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[], asked: string}} LanguageData
  */
 /**
  * @typedef {{data: LanguageData, kinds: Map<string, Kind>, sets: Map<string, SetPlay>, levels: Map<string, number>,

@@ -1,7 +1,7 @@
 // Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
 import { fits } from "./context.js";
 import { questionOf } from "./language.js";
-import { listed, offer } from "./questions.js";
+import { listed, neededIn, offer } from "./questions.js";
 
 /** @typedef {import("./language.js").Language} Language */
 /** @typedef {import("./language.js").Context} Context */
@@ -16,25 +16,36 @@ import { listed, offer } from "./questions.js";
  * @returns {{kind: Kind, key: MarkKey}[]}
  */
 export function canFollow(language, context) {
-  const level = language.levels.get(context.level) ?? 0;
   return language.data.kinds
-    .filter((kind) => (language.levels.get(kind.level) ?? 0) <= level && fits(kind.needs, context))
+    .filter((kind) => isTagged(language, context, kind) && fits(kind.needs, context))
     .flatMap((kind) => kind.keys.filter((key) => fits(key.needs ?? {}, context)).map((key) => ({ kind, key })));
 }
 
 /**
+ * Whether a kind is tagged here at all: by the detail, or because the stated question needs it.
+ * @param {Language} language
+ * @param {Context} context
+ * @param {Kind} kind
+ */
+export function isTagged(language, context, kind) {
+  return (language.levels.get(kind.level) ?? 0) <= (language.levels.get(context.level) ?? 0) || neededIn(context).includes(kind.code);
+}
+
+/**
+ * Whether Enter makes this mark: never one that the stated question does not need.
  * @param {Context} context
  * @param {string} kind
  * @param {MarkKey} key
  */
 export function isOffer(context, kind, key) {
+  if (context.asked && !neededIn(context).includes(kind)) return false;
   const [offered, team] = (context.offer ?? "").split(":");
   return offered !== "" && offered === kind && (!team || key.answers?.team === team);
 }
 
 /**
- * The keys that mean something now: the open question's answers, or the marks that can follow. `code` is the choice's
- * or the kind's.
+ * The keys that mean something now: the open question's answers, or the marks that can follow; where a stated question
+ * narrows what is tagged, only those that it needs. `code` is the choice's or the kind's.
  * @param {Language} language
  * @param {Context} context
  * @param {Hand | null} hand
@@ -42,7 +53,9 @@ export function isOffer(context, kind, key) {
  */
 export function options(language, context, hand) {
   if (!hand) {
-    return canFollow(language, context).map(({ kind, key }) => ({
+    const needed = neededIn(context);
+    const shown = canFollow(language, context).filter(({ kind }) => !needed.length || needed.includes(kind.code));
+    return shown.map(({ kind, key }) => ({
       key: key.key,
       name: key.name,
       offer: isOffer(context, kind.code, key),
@@ -72,7 +85,7 @@ export function refusedMark(language, context, stroke, found) {
   const pairs = language.keys.get(stroke);
   if (!pairs) return `${stroke} is no key here`;
   if (!found) return whyNot(language, context, pairs[0]);
-  const tagged = (language.levels.get(found.kind.level) ?? 0) <= (language.levels.get(context.level) ?? 0);
+  const tagged = isTagged(language, context, found.kind);
   const change = language.kinds.get("detail")?.keys[0]?.key;
   return tagged ? "" : `${found.key.name} is not tagged at this detail; ${change} changes what is tagged`;
 }

@@ -12,14 +12,14 @@ export const LISTS = new Set(["set", "look", "checkpoint"]);
 
 /**
  * Questions that may be asked now, from the open one on (itself too when `own`): of a new mark those that are not
- * answered and not beyond the detail, of one made earlier all of them.
+ * answered and not beyond the detail, or of a kind that the stated question needs those that it needs; of one made
+ * earlier all of them.
  * @param {Language} language
  * @param {Hand} hand
  * @param {boolean} own
  * @returns {Question[]}
  */
 export function following(language, hand, own) {
-  const level = language.levels.get(hand.context.level) ?? 0;
   /** @type {Question[]} */
   const found = [];
   let here = hand.question === "";
@@ -28,12 +28,31 @@ export function following(language, hand, own) {
       here = true;
       if (own) found.push(question);
     } else if (here && (hand.old || (!(question.code in hand.answers) && question.type !== "set"))) {
-      const asked = hand.old || (language.levels.get(question.level) ?? 0) <= level;
+      const asked = hand.old || isAsked(language, hand.context, hand.kind, question);
       if (asked && holds(question.when ?? {}, hand.answers, hand.context)) found.push(question);
     }
   }
   return found;
 }
+
+/**
+ * Whether a question is asked of a new mark: by the detail; of a kind that the stated question needs, by that alone.
+ * @param {Language} language
+ * @param {Context} context before the mark
+ * @param {string} kind
+ * @param {Question} question
+ */
+export function isAsked(language, context, kind, question) {
+  const needed = neededIn(context);
+  if (needed.includes(kind)) return needed.includes(`${kind}.${question.code}`);
+  return (language.levels.get(question.level) ?? 0) <= (language.levels.get(context.level) ?? 0);
+}
+
+/**
+ * What the stated question needs, where it narrows what is tagged; empty where nothing does.
+ * @param {Context} context
+ */
+export const neededIn = (context) => (context.asked ? context.asked.split(" ") : []);
 
 /**
  * Code of the question after the open one, or empty.
