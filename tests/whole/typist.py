@@ -48,6 +48,7 @@ def type_marks(language: Language, marks: Iterable[tuple[str, Mapping[str, Any]]
     typed: list[Typed] = []
     context = contexts.start(language)
     hand: Hand | None = None
+    unsaid: Hand | None = None  # the hand before the Enter that ended the last mark
     for kind, answers in marks:
         strokes: list[str] = []
         key = _mark_key(language, context, kind, answers)
@@ -58,11 +59,15 @@ def type_marks(language: Language, marks: Iterable[tuple[str, Mapping[str, Any]]
         if pressed.again:
             pressed = press(language, context, None, key)
         act = _only_mark(pressed, kind, key)
+        if unsaid is not None and press(language, context, unsaid, key).again:
+            typed[-1] = Typed(typed[-1].kind, typed[-1].strokes[:-1])
         strokes.append(key)
         hand = pressed.hand
         opened = hand
         hand, more = _answer(language, hand, dict(act["answers"]), answers)
-        strokes += _shorter(language, opened, more, hand)
+        more = _shorter(language, opened, more, hand)
+        unsaid = _before_enter(language, opened, more)
+        strokes += more
         context = contexts.after(language, context, kind, answers)
         typed.append(Typed(kind, tuple(strokes)))
     return typed
@@ -83,6 +88,14 @@ def _shorter(language: Language, opened: Hand | None, strokes: list[str], end: H
                 continue
         place += 1
     return strokes
+
+
+def _before_enter(language: Language, opened: Hand | None, strokes: list[str]) -> Hand | None:
+    """The hand with a number typed that the last stroke enters; None where that is not how the strokes end."""
+    if opened is None or len(strokes) < 2 or strokes[-1] != "Enter" or not strokes[-2].isdigit():
+        return None
+    hand, _ = _try(language, opened, strokes[:-1])
+    return hand if isinstance(hand, Hand) and hand.typed else None
 
 
 def _only_mark(pressed: Pressed, kind: str, key: str) -> Mapping[str, Any]:

@@ -1,0 +1,155 @@
+"""The truth of a sample game as marks to be typed: what is asked at a level, and what a person has to say.
+
+What the fold works out by itself, how a ball was gained after a save or a face-off, a person need not say; the tables
+come out the same, which is checked here, mark by mark. Places are pointed at and roles are not asked by any key, so
+both are left out on both sides of a comparison.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tagger.marks.entries import Entry
+from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
+from tagger.marks.resolve import Mark, resolve
+from tagger.marks.vocabulary import Language
+from tagger.season import Season
+
+POINTED_AT = ("place",)  # with the mouse, not typed
+WORKED_OUT = (("possession", "gained"),)
+
+
+@dataclass(frozen=True)
+class TruthBook:
+    """Marks in order of game time, each at a frame, and what is needed to fold them.
+
+    Attributes
+    ----------
+    marks : tuple of Mark
+        What is to be typed.
+    tables : Folded
+        What the truth says at this level, said in full.
+    facts : GameFacts
+        For folding what was typed.
+    """
+
+    marks: tuple[Mark, ...]
+    tables: Folded
+    facts: GameFacts
+
+
+def truth_book(season: Season, game: str, level: str, until_ms: int | None = None) -> TruthBook:
+    """The marks of a game's chosen book as far as a level of detail asks for them.
+
+    Parameters
+    ----------
+    season : Season
+        The sample season.
+    game : str
+        The game's id; a game without film keeps its times.
+    level : str
+        A level of the vocabulary.
+    until_ms : int, optional
+        Where to stop; a mark at it counts.
+
+    Returns
+    -------
+    TruthBook
+        Its marks leave out what the fold works out.
+    """
+    language = season.language()
+    entries, _ = season.journal.entries(game, season.chosen_book(game))
+    marks = {mark.id: mark for mark in resolve(entries)[0]}
+    (film,) = season.films(game)
+    index = season.film_index(film.id) if film.state == "ready" else None
+    rules = season.settings
+    facts = GameFacts(
+        game,
+        "typist",
+        language,
+        (FilmSpan(film.id, film.offset_ms, film.duration_ms),),
+        frozenset(one.number for one in season.roster),
+        rules.period_minutes * 60,
+        rules.stop_clock,
+        rules.penalties,
+        rules.reaction_ms,
+    )
+    made = []
+    for line in season.folded(game).log:
+        mark = marks[line.mark.id]
+        if until_ms is not None and mark.at_ms > until_ms:
+            break
+        if (answers := _asked(language, mark, level)) is not None:
+            at_ms = mark.at_ms if index is None else index.at_ms(index.nearest(mark.at_ms))
+            made.append(replace(mark, answers=answers, at_ms=at_ms))
+    tables = fold(entries_of(made), facts)
+    return TruthBook(tuple(_to_say(made, tables, facts)), tables, facts)
+
+
+def entries_of(marks: Iterable[Mark]) -> list[Entry]:
+    """Marks as the entries of one book, in their order."""
+    return [
+        Entry(one.id, n, "truth", "mark", kind=one.kind, film=one.film, at_ms=one.at_ms, answers=one.answers)
+        for n, one in enumerate(marks, 1)
+    ]
+
+
+def plain(folded: Folded, *, times: bool = True) -> Mapping[str, list[dict[str, Any]]]:
+    """Rows with ids replaced by the place of the row that they name, so that two books can be compared.
+
+    Parameters
+    ----------
+    folded : Folded
+        What a book says.
+    times : bool
+        Whether times are compared too; without them rows of a table are compared in their order alone.
+
+    Returns
+    -------
+    mapping of str to list of dict
+        Table name → rows. In place of `marks` stands their number.
+    """
+    places: dict[str, str] = {}
+    for name, rows in folded.rows.items():
+        for place, row in enumerate(rows):
+            places.setdefault(row["id"], f"{name} {place}")
+    made = {}
+    for name, rows in folded.rows.items():
+        made[name] = [
+            {
+                column: places.get(value, value) if isinstance(value, str) else value
+                for column, value in row.items()
+                if times or not (column.endswith("_ms") or column == "clock_s")
+            }
+            | {"marks": len(row["marks"])}
+            for row in rows
+        ]
+    return made
+
+
+def _asked(language: Language, mark: Mark, level: str) -> dict[str, Any] | None:
+    """The answers that a level asks for; None where it does not ask for the kind."""
+    most = language.level_order[level]
+    kind = language.kinds[mark.kind]
+    if language.level_order[kind["level"]] > most:
+        return None
+    if mark.kind == "detail":
+        return {"level": level}
+    asked = {one["code"] for one in kind["questions"] if language.level_order[one["level"]] <= most}
+    asked |= set(kind.get("beside", ())) - set(POINTED_AT)
+    return {name: value for name, value in mark.answers.items() if name in asked and name not in POINTED_AT}
+
+
+def _to_say(marks: list[Mark], tables: Folded, facts: GameFacts) -> list[Mark]:
+    wanted = plain(tables)
+    said = list(marks)
+    for place, mark in enumerate(marks):
+        for kind, question in WORKED_OUT:
+            if mark.kind == kind and question in mark.answers:
+                answers = {name: value for name, value in mark.answers.items() if name != question}
+                less = [*said[:place], replace(mark, answers=answers), *said[place + 1 :]]
+                if plain(fold(entries_of(less), facts)) == wanted:
+                    said = less
+    return said
