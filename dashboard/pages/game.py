@@ -10,6 +10,7 @@ from dash import dcc, html
 from dashboard.pages.games import COLUMNS, film_state
 from dashboard.pages.numbers import count_of, film_line, plays, records, table
 from dashboard.story import ORDINALS, Said, Told, tell
+from tagger.marks.vocabulary import plain_vocabulary
 from tagger.screen.opening import day_of, title_of
 
 if TYPE_CHECKING:
@@ -26,12 +27,15 @@ MORE_COLUMNS = (
     ("penalties", "Penalties", "penalties"),
 )
 SHAPES = {
-    "goal": "goal",
-    "save": "saved",
-    "missed_shot": "missed",
-    "turnover": "lost",
-    "violation": "lost",
+    "goal": "dot",
+    "save": "ring",
+    "missed_shot": "triangle",
+    "turnover": "cross",
+    "violation": "cross",
+    "whistle": "square",
+    "period_end": "bar",
 }
+"""How a possession ended → its shape. Shapes and their words are the vocabulary's, the same as on the tagging screen."""
 
 
 def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
@@ -150,9 +154,8 @@ def _line(filmed: Filmed, told: Sequence[Told]) -> Component:
         made.append(
             html.Span(part, className=f"at {one.team}", style={"left": f"{left:.3f}%", "width": f"{width:.3f}%"})
         )
-    key = [html.I(className=f"end {shape}") for shape in ("goal", "saved", "missed", "lost")]
-    words = ("goal", "saved", "missed", "ball lost")
-    legend = [html.Span([shape, word]) for shape, word in zip(key, words, strict=True)]
+    shapes = plain_vocabulary()["shapes"]
+    legend = [html.Span([html.I(className=f"end {one['code']}"), one["name"]]) for one in shapes]
     ends = [html.Span([_dot("ours"), "ours above"]), html.Span([_dot("theirs"), "theirs below"]), *legend]
     return html.Div([html.Div(made, className="line"), html.Div(ends, className="legend")], className="along")
 

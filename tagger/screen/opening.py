@@ -69,6 +69,7 @@ def opening(season: Season, game: Game, book: str) -> str:
     """
     settings = season.settings
     bodies, seq = season.journal.bodies(game.id, book)
+    question = season.texts().question
     facts: dict[str, Any] = {
         "season": settings.id,
         "team": settings.team,
@@ -84,6 +85,7 @@ def opening(season: Season, game: Game, book: str) -> str:
             "stop_clock": settings.stop_clock,
         },
         "language": season.language().data,
+        "question": {"text": question.text, "stated": day_of(question.stated.isoformat())} if question else None,
         "text_problems": [str(one) for one in season.problems],
         "read_only": season.store.read_only_because if season.store.read_only else "",
         "seq": seq,

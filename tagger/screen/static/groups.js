@@ -44,7 +44,7 @@ export function groups(language, rows, old = [], from = 0) {
     const shape = row.mark.removed ? "" : shapeOf(language, row);
     if (!shape) continue;
     if (shape === "bar") endLast(found);
-    else group.shape = shape;
+    else if (row.before.ball !== "none" || !group.shape) group.shape = shape === "none" ? "" : shape;
     if (shape === GOAL && group.team) {
       score = group.team === "ours" ? [score[0] + 1, score[1]] : [score[0], score[1] + 1];
       group.score = score;
@@ -69,6 +69,11 @@ function keptOf(old, from) {
 function teamOf({ mark, before, after }) {
   const { ball } = after;
   return ball !== "none" && (ball !== before.ball || "team" in mark.answers) ? ball : "";
+}
+
+/** What a possession that has ended ended with. @param {Language} language @param {Group} group */
+export function endOf(language, group) {
+  return group.to === null ? undefined : language.data.shapes.find((one) => one.code === group.shape);
 }
 
 /** The period's end ends the possession before it. @param {Group[]} found */

@@ -6,7 +6,7 @@
 /** @typedef {Record<string, (string | null)[]>} Conditions */
 /** @typedef {{code: string, key: string, name: string, say?: string, with?: Answers}} Choice `with`: what it answers besides */
 /**
- * @typedef {{code: string, ask: string, type: string, level: string, when?: Conditions, offer?: string[],
+ * @typedef {{code: string, ask: string, about?: string, type: string, level: string, side?: string, when?: Conditions, offer?: string[],
  *   say?: string, choices?: Choice[], retired?: Choice[]}} Question
  */
 /**
@@ -15,7 +15,7 @@
  */
 /** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */
 /**
- * @typedef {{code: string, name: string, rank: number, level: string, log?: string, keys: MarkKey[],
+ * @typedef {{code: string, name: string, about?: string, rank: number, level: string, log?: string, keys: MarkKey[],
  *   needs: Record<string, string[]>, effects: Effect[], questions: Question[],
  *   shapes?: {when?: Conditions, shape: string}[], say: {text: string, when?: Conditions}[]}} Kind
  */
@@ -23,7 +23,7 @@
 /** @typedef {Named & {key: string, strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
 /**
  * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], context: Context,
- *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[], asked: string}} LanguageData
+ *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[], asked: string, shapes: Named[]}} LanguageData
  */
 /**
  * @typedef {{data: LanguageData, kinds: Map<string, Kind>, sets: Map<string, SetPlay>, levels: Map<string, number>,

@@ -6,7 +6,7 @@
  * @typedef {{season: string, team: string, game: {id: string, title: string, day: string, opponent: string}, book: string,
  *   books: string[], chosen_book: string, films: import("./reel.js").Film[], roster: {number: string, name: string}[],
  *   periods: {n: number, minutes: number, stop_clock: boolean}, language: import("./language.js").LanguageData,
- *   text_problems: string[], read_only: string, seq: number, entries: Entry[]}} Opening
+ *   question: {text: string, stated: string} | null, text_problems: string[], read_only: string, seq: number, entries: Entry[]}} Opening
  */
 /** @typedef {{code: string, text: string, of: string, at_ms: number | null}} Problem */
 /**

@@ -75,7 +75,7 @@ export class LineView {
       brush.fillStyle = colour(ours ? "ours" : "theirs");
       brush.fillRect(x(group.from), (ours ? OURS_Y : THEIRS_Y) - 2.5, Math.max(2, end - x(group.from) - 1), 5);
       brush.fillStyle = colour("ink");
-      shape(brush, group.shape, end, ours ? 8 : 39);
+      if (group.to !== null) shape(brush, group.shape, end, ours ? 8 : 39);
     }
     brush.fillStyle = colour("accent");
     brush.fillRect(Math.min(width - 2, x(this.nowMs)), 0, 2, HEIGHT);
@@ -103,6 +103,7 @@ export function shape(brush, name, x, y) {
   if (name === "dot" || name === "ring") brush.arc(x, y, 4, 0, 2 * Math.PI);
   else if (name === "cross") lines(brush, x - 3, y - 3, x + 3, y + 3, x + 3, y - 3, x - 3, y + 3);
   else if (name === "triangle") lines(brush, x - 4, y + 3, x, y - 4, x, y - 4, x + 4, y + 3, x + 4, y + 3, x - 4, y + 3);
+  else if (name === "square") brush.rect(x - 3.5, y - 3.5, 7, 7);
   else if (name === "bar") lines(brush, x, y - 5, x, y + 5);
   if (name === "dot") brush.fill();
   brush.stroke();

@@ -1,0 +1,24 @@
+"""A shape means one thing: on the tagging screen's strip, on a game's page, and in both legends."""
+
+from __future__ import annotations
+
+import re
+from importlib import resources
+
+from dashboard.pages.game import SHAPES
+from tagger.marks.vocabulary import plain_vocabulary
+
+NAMED = {one["code"]: one["name"] for one in plain_vocabulary()["shapes"]}
+
+
+def test_every_shape_of_a_games_page_is_one_of_the_vocabularys_and_is_drawn() -> None:
+    styles = resources.files("dashboard").joinpath("assets/pages.css").read_text(encoding="utf-8")
+    drawn = set(re.findall(r"^\.end\.(\w+) \{", styles, re.MULTILINE))
+    assert set(SHAPES.values()) == set(NAMED) == drawn
+    assert (NAMED[SHAPES["goal"]], NAMED[SHAPES["save"]], NAMED[SHAPES["missed_shot"]]) == ("goal", "saved", "missed")
+    assert NAMED[SHAPES["turnover"]] == "turnover" and NAMED[SHAPES["whistle"]] == "whistle"
+
+
+def test_every_shape_that_a_mark_draws_is_named() -> None:
+    used = {one["shape"] for kind in plain_vocabulary()["kinds"] for one in kind.get("shapes", ())}
+    assert used == {*NAMED, "none"}
