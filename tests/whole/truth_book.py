@@ -1,8 +1,8 @@
 """The truth of a sample game as marks to be typed: what is asked at a level, and what a person has to say.
 
 What the fold works out by itself, how a ball was gained after a save or a face-off, a person need not say; the tables
-come out the same, which is checked here, mark by mark. Places are pointed at and roles are not asked by any key, so
-both are left out on both sides of a comparison.
+come out the same, which is checked here, mark by mark. Places are pointed at with the mouse and left out on both sides
+of a comparison.
 """
 
 from __future__ import annotations
@@ -40,7 +40,9 @@ class TruthBook:
     facts: GameFacts
 
 
-def truth_book(season: Season, game: str, level: str, until_ms: int | None = None) -> TruthBook:
+def truth_book(
+    season: Season, game: str, level: str, *, until_ms: int | None = None, without_roles: bool = False
+) -> TruthBook:
     """The marks of a game's chosen book as far as a level of detail asks for them.
 
     Parameters
@@ -53,6 +55,8 @@ def truth_book(season: Season, game: str, level: str, until_ms: int | None = Non
         A level of the vocabulary.
     until_ms : int, optional
         Where to stop; a mark at it counts.
+    without_roles : bool
+        Leave out who filled the roles of a set.
 
     Returns
     -------
@@ -82,6 +86,8 @@ def truth_book(season: Season, game: str, level: str, until_ms: int | None = Non
         if until_ms is not None and mark.at_ms > until_ms:
             break
         if (answers := _asked(language, mark, level)) is not None:
+            if without_roles:
+                answers = {name: value for name, value in answers.items() if not name.startswith("role.")}
             at_ms = mark.at_ms if index is None else index.at_ms(index.nearest(mark.at_ms))
             made.append(replace(mark, answers=answers, at_ms=at_ms))
     tables = fold(entries_of(made), facts)
