@@ -81,10 +81,14 @@ class Possession:
 
     def touch(self, mark: str) -> Stretch:
         """A mark falls into the stretch that is on: it is there for good."""
-        self.stretch.tentative = False
-        self.pending = None
+        self.firm()
         self.stretch.marks.append(mark)
         return self.stretch
+
+    def firm(self) -> None:
+        """The side still has the ball: the stretch that is on is there for good."""
+        self.stretch.tentative = False
+        self.pending = None
 
     def begin(self, mark: str, at_ms: int, base: str, strength: str | None, **more: Any) -> Stretch:
         """Begin the next stretch."""

@@ -193,6 +193,8 @@ class Walk:
         if kind in _PHASES:
             return self._name(on, mark, at_ms)
         if kind in ("faceoff", "loose_ball", "clock", "goalie", "line", "note", "fresh_clock"):
+            if kind == "fresh_clock":
+                on.firm()
             possession, run_id = self._here()
             self._row(mark, at_ms, possession, run_id)
             return possession, run_id
@@ -296,13 +298,13 @@ class Walk:
             return self._here()
         on.settled_ms = at_ms
         on.marks.append(mark.id)
+        on.firm()
         stretch = on.stretch
         first = len(on.stretches) == 1 and stretch.phase in (None, "transition")
         again = stretch.base == "second_chance" and stretch.phase is None
         if (first or again) and stretch.start_ms < at_ms:
             if first:
                 stretch.base = "transition"
-            stretch.tentative = False
             on.end_stretch(at_ms, "settled", mark.id)
             on.begin(mark.id, at_ms, "not_tagged", self._strength_of(on.team))
         return self._here()
@@ -426,9 +428,9 @@ class Walk:
             self.on = None
 
     def _here(self) -> tuple[str | None, str | None]:
-        return (
-            (self.on.id, self.on.stretch.id) if self.on is not None and not self.on.stretch.tentative else (None, None)
-        )
+        if self.on is None:
+            return None, None
+        return self.on.id, None if self.on.stretch.tentative else self.on.stretch.id
 
     def _strength_of(self, team: str | None) -> str | None:
         return self.strength.seen_by(team)
