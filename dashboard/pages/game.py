@@ -35,7 +35,7 @@ SHAPES = {
     "whistle": "square",
     "period_end": "bar",
 }
-"""How a possession ended → its shape. Shapes and their words are the vocabulary's, the same as on the tagging screen."""
+"""How a possession ended → its shape. Shapes and words are the vocabulary’s, the same as on the tagging screen."""
 
 
 def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
