@@ -3,9 +3,9 @@
 "Flat" means that tagging leaves nothing behind but the marks. Three figures say so. The page that typed all marks may
 hold little more than a page that has just been opened on the same marks, which holds nothing else. The last 500 marks
 may cost hardly more than the first 500: what grows with what is there already would show here. And the document's
-nodes may grow by the log's lines alone, its listeners not at all. Heap is what V8 says after a forced collection. A mark
-itself is two or three entries of some 250 bytes, a row with what was known after it, a sentence and its element: 2 KiB
-are allowed for it.
+nodes may grow by the log's lines alone, its listeners not at all. Heap is what V8 says after a forced collection. A
+mark itself is two or three entries of some 250 bytes, a row with what was known after it, a sentence and its element:
+2 KiB are allowed for it.
 """
 
 from __future__ import annotations
