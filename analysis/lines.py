@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -51,8 +51,8 @@ def units(
     Returns
     -------
     DataFrame
-        One row per unit (missing where no line was marked yet in the period), class of strength (seen from the team
-        with the ball) and `ball` ("with": the team has it, "without": the others have it): `unit`, `strength`,
+        One row per unit (missing where no line was marked yet in the period, or nothing was said of the last
+        change), class of strength (seen from the team with the ball) and `ball` ("with": the team has it, "without": the others have it): `unit`, `strength`,
         `ball`: string; count `possessions`; rates `shot`, `goal` and `turnover` of these possessions (whoever has the
         ball); rate `shots_per_100` (Garwood; ids of shots); `method`, `level`.
 
@@ -74,22 +74,22 @@ def units(
 
 def on_floor(
     tables: Mapping[str, pd.DataFrame],
-    members: Mapping[str, Sequence[str]],
     part: Slice = EVERYTHING,
     *,
+    of: str = "ours",
     small_n: int = rate.SMALL_N,
     level: float = rate.LEVEL,
 ) -> pd.DataFrame:
-    """Say for each of our players what happened while his unit was on the floor.
+    """Say for each of a team's players what happened while he was on the floor.
 
     Parameters
     ----------
     tables : mapping of str to DataFrame
         Event tables.
-    members : mapping of str to sequence of str
-        Unit → the numbers in it.
     part : Slice
         Which possessions are looked at, of either team.
+    of : str
+        Whose players: "ours" or "theirs". Nobody knows the opponents' until somebody marks them.
     small_n : int
         Under this n a rate is flagged as too few.
     level : float
@@ -102,11 +102,17 @@ def on_floor(
         `ball`: string; count `possessions`; rates `shot`, `goal`, `turnover`, `shots_per_100` as in `units`; of the
         player himself, with the ball only: rate `own_shots_per_100` (Garwood: his shots in those possessions);
         `method`, `level`.
+
+    Notes
+    -----
+    A player is counted in the possessions at whose beginning he was on the floor, by the line marked last and the
+    swaps since. Possessions before a period's first line change, and after a change of which nothing was said, are
+    nobody's: they are left out, not counted as off the floor.
     """
     own = cut(tables, part, "possessions")["possessions"]
-    unit = unit_at(tables["lines"], own, "ours")
-    with_ball = among(own["team"], ("ours",))
-    pairs = [(row, player) for row, name in enumerate(unit.tolist()) for player in members.get(name, ())]
+    men = players_at(tables["lines"], own, of)
+    with_ball = among(own["team"], (of,))
+    pairs = [(row, player) for row, numbers in enumerate(men.tolist()) for player in numbers]
     rows = np.array([row for row, _ in pairs], dtype=np.intp)
     player = np.array([number for _, number in pairs], dtype=object)
     spread = own.iloc[rows]
@@ -260,21 +266,54 @@ def unit_at(lines: pd.DataFrame, possessions: pd.DataFrame, of: str) -> NDArray[
     Returns
     -------
     object array
-        One str per possession, "" where no line was marked before in its period.
+        One str per possession, "" where no line was marked before in its period, or nothing was said of the last
+        change.
     """
-    own = lines[among(lines["team"], (of,)) & known(lines["unit"])]
     made = np.full(len(possessions), "", dtype=object)
+    for rows, change in _last_changes(lines, possessions, of):
+        made[rows] = words(lines["unit"])[change]
+    return made
+
+
+def players_at(lines: pd.DataFrame, possessions: pd.DataFrame, of: str) -> NDArray[np.object_]:
+    """Say who was on the floor when each possession began.
+
+    Parameters
+    ----------
+    lines, possessions : DataFrame
+        Event tables.
+    of : str
+        Whose players: "ours" or "theirs".
+
+    Returns
+    -------
+    object array
+        One tuple of numbers per possession, empty where nobody knows.
+    """
+    made = np.full(len(possessions), None, dtype=object)
+    for row in range(len(made)):
+        made[row] = ()
+    numbers = words(lines["players"])
+    for rows, change in _last_changes(lines, possessions, of):
+        for row, place in zip(rows.tolist(), change.tolist(), strict=True):
+            made[row] = tuple(str(numbers[place]).split())
+    return made
+
+
+def _last_changes(
+    lines: pd.DataFrame, possessions: pd.DataFrame, of: str
+) -> Iterator[tuple[NDArray[np.intp], NDArray[np.intp]]]:
+    """Rows of possessions, and for each the row of the last change of its period at or before its beginning."""
+    whose = among(lines["team"], (of,))
     game, period = words(possessions["game"]), whole(possessions["period"])
     start = whole(possessions["start_ms"])
-    line_game, line_period, line_at = words(own["game"]), whole(own["period"]), whole(own["at_ms"])
-    unit = words(own["unit"])
-    for key in set(zip(line_game.tolist(), line_period.tolist(), strict=True)):
-        here = np.flatnonzero((line_game == key[0]) & (line_period == key[1]))
+    line_game, line_period, line_at = words(lines["game"]), whole(lines["period"]), whole(lines["at_ms"])
+    for key in dict.fromkeys(zip(line_game[whose].tolist(), line_period[whose].tolist(), strict=True)):
+        here = np.flatnonzero(whose & (line_game == key[0]) & (line_period == key[1]))
         here = here[np.argsort(line_at[here], kind="stable")]
         rows = np.flatnonzero((game == key[0]) & (period == key[1]))
         place = np.searchsorted(line_at[here], start[rows], side="right") - 1
-        made[rows[place >= 0]] = unit[here[place[place >= 0]]]
-    return made
+        yield rows[place >= 0], here[place[place >= 0]]
 
 
 def _possession_rates(
