@@ -52,9 +52,10 @@ def units(
     -------
     DataFrame
         One row per unit (missing where no line was marked yet in the period, or nothing was said of the last
-        change), class of strength (seen from the team with the ball) and `ball` ("with": the team has it, "without": the others have it): `unit`, `strength`,
-        `ball`: string; count `possessions`; rates `shot`, `goal` and `turnover` of these possessions (whoever has the
-        ball); rate `shots_per_100` (Garwood; ids of shots); `method`, `level`.
+        change), class of strength (seen from the team with the ball) and `ball` ("with": the team has it, "without":
+        the others have it): `unit`, `strength`, `ball`: string; count `possessions`; rates `shot`, `goal` and
+        `turnover` of these possessions (whoever has the ball); rate `shots_per_100` (Garwood; ids of shots);
+        `method`, `level`.
 
     Notes
     -----
