@@ -32,8 +32,10 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     WrongFolder
         The folder holds something already, or the team's name can't stand in a settings file.
     """
+    from tagger.keyfile import usual
+    from tagger.marks.vocabulary import plain_vocabulary
     from tagger.season import Season
-    from tagger.texts import PLAYBOOK, ROSTER, SETTINGS
+    from tagger.texts import KEYS, LINES, PLAYBOOK, ROSTER, SETTINGS
 
     team = "Our team" if team is None else team
     if not _TEAM.match(team) or not team.strip():
@@ -42,8 +44,8 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     filled = {"id": _season_id(folder.resolve().name), "team": team}
     written = []
-    for name in (SETTINGS, PLAYBOOK, ROSTER):
-        text = (_TEXTS / name).read_text(encoding="utf-8")
+    for name in (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS):
+        text = usual(plain_vocabulary()) if name == KEYS else (_TEXTS / name).read_text(encoding="utf-8")
         path = folder / name
         path.write_text(text.format(**filled) if name == SETTINGS else text, encoding="utf-8", newline="\n")
         written.append(path)

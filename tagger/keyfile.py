@@ -6,8 +6,8 @@
     [answers]
     shot.result.goal = "u"       # the kind, the question, the answer
 
-Codes are those that `floorbook keys` lists. What a key would clash with is seen when the whole language is put
-together (`tagger.marks.rebinding`); here only the file is read.
+A new season's file has every name with its usual key, commented out (`usual`). What a key would clash with is seen when
+the whole language is put together (`tagger.marks.rebinding`); here only the file is read and begun.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from tagger.marks.rebinding import Binding
+from tagger.marks.rebinding import Binding, names
 
 _PARTS = {"marks": (1, 2), "answers": (3, 3)}
 _HEADER = re.compile(r"\s*\[([^\[\]]+)\]")
@@ -55,6 +55,35 @@ def read_keys(text: str, data: Mapping[str, Any]) -> tuple[list[Binding], list[t
         else:
             found.append(Binding(name, value, line))
     return sorted(found, key=lambda one: one.line), sorted(faults)
+
+
+def usual(data: Mapping[str, Any]) -> str:
+    """A key file to start from: every name with its usual key, commented out.
+
+    Parameters
+    ----------
+    data : mapping
+        A vocabulary.
+
+    Returns
+    -------
+    str
+        The file's text; read, it changes nothing.
+    """
+    marks: list[str] = []
+    answers: list[str] = []
+    for name, key, about in names(data):
+        lines = marks if name.count(".") < 2 else answers
+        lines.append(f'# {name} = "{key}"'.ljust(44) + f"# {about}")
+    return "\n".join([*_ABOUT, "", "[marks]", *marks, "", "[answers]", *answers, ""])
+
+
+_ABOUT = (
+    "# Keys of your own. Take the # away before a line and write another letter; a capital is Shift and the letter.",
+    "# All are read together, so two marks may trade their keys. A key that would mean two things is refused by name",
+    "# when the season is opened, and the usual one stands. The sets' keys stand in playbook.toml, the lines' in",
+    "# lines.toml.",
+)
 
 
 def _leaves(data: Mapping[str, Any], above: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:

@@ -25,7 +25,8 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         commands,
         "new",
         "start a season",
-        "The folder then holds season.toml, playbook.toml and roster.csv, which say inside what belongs where.",
+        "The folder then holds season.toml, playbook.toml, roster.csv, lines.toml and keys.toml, which say inside what "
+        "belongs where.",
     )
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="a folder that is not there yet, or is empty")
     parser.add_argument("--team", help="the team’s name")

@@ -76,10 +76,27 @@ def rebound(data: Mapping[str, Any], bindings: Iterable[Binding]) -> tuple[dict[
         refused.append(Refused(guilty, f"{guilty.name}: {why}. Its usual key {usual[guilty.name]} stands"))
 
 
+def names(data: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Everything that can have another key.
+
+    Parameters
+    ----------
+    data : mapping
+        A vocabulary.
+
+    Yields
+    ------
+    tuple of str, str and str
+        Its name, its key, and what it is called on the screen.
+    """
+    for name, holder in _holders(data):
+        yield name, holder["key"], holder["name"]
+
+
 def _holders(data: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
     """Everything that can have another key, by name. The sets' and the lines' keys stand in files of their own."""
     for kind in data["kinds"]:
-        if kind["code"] != "set":
+        if kind["code"] != "set":  # its keys are the playbook's
             for key in kind["keys"]:
                 yield mark_name(kind, key), key
         for question in kind["questions"]:

@@ -74,7 +74,8 @@ def test_a_new_season_is_sound_and_is_not_made_over(run, tmp_path):
     folder = tmp_path / "Saltmarsh 26"
     code, out, _ = run("new", folder, "--team", "Saltmarsh Herons")
     assert code == 0 and "playbook.toml" in out
-    assert {path.name for path in folder.iterdir()} == {"season.toml", "playbook.toml", "roster.csv", "season.db"}
+    texts = {"season.toml", "playbook.toml", "roster.csv", "lines.toml", "keys.toml"}
+    assert {path.name for path in folder.iterdir()} == {*texts, "season.db"}
     season = Season.open(folder)
     assert season.settings.team == "Saltmarsh Herons" and season.settings.id.startswith("saltmarsh-26-")
     assert season.problems == ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import tomllib
@@ -11,10 +12,10 @@ from typing import Any
 
 import pytest
 
-from tagger.keyfile import read_keys
+from tagger.keyfile import read_keys, usual
 from tagger.marks.clashes import answer_name, mark_name
 from tagger.marks.rebinding import Binding, rebound
-from tagger.marks.vocabulary import Language, language
+from tagger.marks.vocabulary import Language, language, plain_vocabulary
 from tagger.playbook import read_playbook
 from tests.marks.keyboard import Keyboard
 from tests.marks.test_cases import CASES, FILE, RUNNER, language_of, take
@@ -239,3 +240,18 @@ def test_a_line_that_is_no_key_is_named(text: str, line: int, words: str) -> Non
     bindings, faults = read(text)
     assert bindings == [] and [number for number, _ in faults] == [line]
     assert words in faults[0][1]
+
+
+def test_a_new_seasons_key_file_has_every_name_with_its_usual_key_and_changes_nothing() -> None:
+    text = usual(plain_vocabulary())
+    assert read(text) == ([], [])
+    every = re.sub(r"^# (?=[a-z_0-9.]+ = )", "", text, flags=re.M)
+    bindings, faults = read_keys(every, tomllib.loads(every))
+    assert faults == [] and len(bindings) > 100
+    plain = language(PLAYBOOK)
+    made = language(PLAYBOOK, keys=bindings)
+    assert made.refused == () and made.data == plain.data
+    named = {binding.name for binding in bindings}
+    for kind in plain.data["kinds"]:
+        if kind["code"] != "set":
+            assert {mark_name(kind, key) for key in kind["keys"]} <= named
