@@ -14,12 +14,15 @@ from sample_data.sim import simulate_game
 from sample_data.tagging import tag
 from sample_data.truth import Truth, read_truth
 from tagger.marks.entries import Entry, Header, write_lines
+from tagger.texts import read_texts
 
 HERE = Path(__file__).parent
 SEASON_ID = "saltmarsh-u17-2026"
 BOOK = "anna"
 SEEDS = {"g3": 3, "g4": 4, "g5": 5, "g6": 6, "g7": 7, "g8": 8}
 """Seeds of the games that have no film."""
+WITH_LINES = ("g3", "g4", "g5", "g6")
+"""Games of which our line changes were marked too."""
 FIRST_PASS_ONLY = ("g7", "g8")
 """Games of which only the first pass was tagged so far."""
 
@@ -52,7 +55,9 @@ class SampleGame:
 
     def entries(self) -> list[Entry]:
         """Its book."""
-        return tag(self.truth, self.id, self.film_id, level=self.level, by=BOOK, date=str(self.about["date"]))
+        lines = read_texts(HERE / "season").lines if self.id in WITH_LINES else ()
+        date = str(self.about["date"])
+        return tag(self.truth, self.id, self.film_id, level=self.level, by=BOOK, date=date, lines=lines)
 
     def lines(self) -> str:
         """Its journal file's text."""

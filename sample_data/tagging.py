@@ -7,12 +7,14 @@ entries fold back to tables that say what the truth says.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any
 
 from sample_data.truth import Penalty, Possession, Run, Truth
 from tagger.marks.entries import Entry
+from tagger.units import Unit
 
 LEVELS = ("main", "whole")
 _WHOLE_ONLY = {
@@ -37,7 +39,16 @@ class Marked:
     answers: Mapping[str, Any]
 
 
-def tag(truth: Truth, game: str, film: str, *, level: str = "whole", by: str = "anna", date: str = "") -> list[Entry]:
+def tag(
+    truth: Truth,
+    game: str,
+    film: str,
+    *,
+    level: str = "whole",
+    by: str = "anna",
+    date: str = "",
+    lines: Sequence[Unit] = (),
+) -> list[Entry]:
     """The entries of a careful coach's book.
 
     Parameters
@@ -54,6 +65,8 @@ def tag(truth: Truth, game: str, film: str, *, level: str = "whole", by: str = "
         The tagger.
     date : str
         The game's date; the wall time of an entry is that evening's.
+    lines : sequence of Unit
+        Our lines: their changes are marked too, in a sitting of its own after everything else. None: left out.
 
     Returns
     -------
@@ -68,6 +81,7 @@ def tag(truth: Truth, game: str, film: str, *, level: str = "whole", by: str = "
     if level not in LEVELS:
         raise ValueError(f"level is {level}; give one of {', '.join(LEVELS)}")
     marks = sorted(_marks(truth, level), key=lambda mark: (mark.at_ms, mark.order))
+    marks += sorted(_changes(truth, lines), key=lambda mark: (mark.at_ms, mark.order))
     entries = []
     for n, mark in enumerate(marks, 1):
         answers = {code: value for code, value in mark.answers.items() if value is not None}
@@ -184,6 +198,21 @@ def _events(truth: Truth) -> Iterable[Marked]:
     for grade in truth.grades:
         answers = {"player": grade.player, "checkpoint": grade.checkpoint, "grade": grade.grade}
         yield Marked(grade.at_ms, 42, "grade", answers)
+
+
+def _changes(truth: Truth, lines: Sequence[Unit]) -> Iterable[Marked]:
+    """Our line changes: the line that went out, and whoever of it stayed off, man for man."""
+    for change in truth.lines if lines else ():
+        if change.team != "ours":
+            continue
+        unit = max(lines, key=lambda one: len(set(one.players) & set(change.players)))
+        off = [number for number in unit.players if number not in change.players]
+        on = [number for number in change.players if number not in unit.players]
+        swaps = list(zip_longest(off, on))
+        first = dict(zip(("out", "in"), swaps[0], strict=True)) if swaps else {}
+        yield Marked(change.at_ms, 50, "line", {"team": "ours", "line": unit.code, **first})
+        for order, (out, comes) in enumerate(swaps[1:], 51):
+            yield Marked(change.at_ms, order, "line", {"team": "ours", "out": out, "in": comes})
 
 
 def _notes(truth: Truth) -> Iterable[Marked]:

@@ -16,13 +16,13 @@ from tagger.marks.vocabulary import language
 from tagger.texts import read_texts
 
 TEXTS = read_texts(SEASON)
-LANGUAGE = language(TEXTS.playbook)
+LANGUAGE = language(TEXTS.playbook, lines=TEXTS.lines)
 
 
 def folded(truth: Truth, level: str) -> Folded:
     roster = frozenset(player.number for player in TEXTS.roster)
     facts = GameFacts("g", "anna", LANGUAGE, (FilmSpan("f1", 0, truth.length_ms),), roster)
-    return fold(tag(truth, "g", "f1", level=level), facts)
+    return fold(tag(truth, "g", "f1", level=level, lines=TEXTS.lines if level == "whole" else ()), facts)
 
 
 @pytest.fixture(scope="module")
@@ -77,6 +77,8 @@ def test_the_marks_of_a_game_fold_to_the_truth_s_tables(season: list[SampleGame]
             (grade.player, grade.checkpoint, grade.grade) for grade in truth.grades
         ]
         assert len(rows["loose_balls"]) == len(truth.loose_balls)
+        changes = {row["at_ms"]: set(row["players"].split()) for row in rows["lines"]}
+        assert changes == {line.at_ms: set(line.players) for line in truth.lines if line.team == "ours"}
 
 
 @pytest.mark.parametrize("place", range(8))
