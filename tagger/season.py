@@ -405,7 +405,8 @@ class Season:
         numbers = frozenset(player.number for player in self.roster)
         seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)
         settings = self.settings
-        rules = (settings.period_minutes * 60, settings.stop_clock, settings.penalties, settings.reaction_ms)
+        told = (settings.penalties, settings.reaction_ms, settings.n_periods)
+        rules = (settings.period_minutes * 60, settings.stop_clock, *told)
         stamp = (seq, films, id(words), numbers, rules)
         held = self._folded.get((game, book))
         if held is None or held[0] != stamp:

@@ -13,10 +13,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from tagger.marks.context import start
 from tagger.marks.entries import Entry
 from tagger.marks.problems import Problem
 from tagger.marks.reaction import counted
 from tagger.marks.resolve import Mark, resolve
+from tagger.marks.sentences import sentence
 from tagger.marks.strength import PenaltyRules
 from tagger.marks.vocabulary import Language
 from tagger.marks.walk import Walk
@@ -61,6 +63,8 @@ class GameFacts:
         How long they are, and what ends them.
     reaction_ms : tuple of (str, int)
         How much later than it happened a kind is marked while the film runs, in ms; see `counted`.
+    n_periods : int
+        How many periods have that length; what comes after them is overtime, of which nothing is known. 0: all have it.
     """
 
     game: str
@@ -72,6 +76,7 @@ class GameFacts:
     stop_clock: bool = True
     penalties: PenaltyRules = field(default_factory=PenaltyRules)
     reaction_ms: tuple[tuple[str, int], ...] = ()
+    n_periods: int = 0
 
 
 @dataclass(frozen=True)
@@ -136,7 +141,7 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
     standing = [mark for mark in marks if not mark.removed and mark.film in offsets]
     ranks = {code: kind["rank"] for code, kind in facts.language.kinds.items()}
     standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, ranks.get(mark.kind, 50), mark.place))
-    walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock, facts.penalties)
+    walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock, facts.penalties, facts.n_periods)
     log = []
     seen_at = [(mark, offsets[mark.film] + mark.at_ms) for mark in standing]
     for mark, at_ms in zip(standing, counted(seen_at, offsets, dict(facts.reaction_ms)), strict=True):
@@ -147,9 +152,9 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
     for mark in marks:
         if mark.removed:
             at = offsets[mark.film] + mark.at_ms if mark.film in offsets else None
-            log.append(Logged(mark, at, None, None, walk.plain_sentence(mark)))
+            log.append(Logged(mark, at, None, None, _plain_sentence(facts.language, mark)))
         elif mark.film not in offsets:
-            log.append(Logged(mark, None, None, None, walk.plain_sentence(mark)))
+            log.append(Logged(mark, None, None, None, _plain_sentence(facts.language, mark)))
             problems.append(
                 Problem(
                     "film_unknown",
@@ -163,3 +168,8 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
             row["book"] = facts.book
     problems.sort(key=lambda one: (one.at_ms is None, one.at_ms or 0, one.of, one.code))
     return Folded(rows, tuple(log), tuple(problems))
+
+
+def _plain_sentence(language: Language, mark: Mark) -> str:
+    """A mark that stands nowhere, as a sentence."""
+    return sentence(language, mark.kind, mark.answers, start(language))

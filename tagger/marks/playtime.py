@@ -71,15 +71,15 @@ class PeriodClock:
         The game's play time.
     start_ms : int
         Game time of the period's beginning.
-    full_s : int
-        What the clock says then.
+    full_s : int or None
+        What the clock says then; None for a period of which the settings say nothing (overtime).
     readings : list of (int, int)
         Game time and seconds left, as read off the film, in order.
     """
 
     play: PlayTime
     start_ms: int
-    full_s: int
+    full_s: int | None
     readings: list[tuple[int, int]] = field(default_factory=list)
 
     def left_s(self, at_ms: int) -> int | None:
@@ -96,9 +96,10 @@ class PeriodClock:
             None where the film gives too little: with a stop clock before any reading, and between two readings that
             disagree with the play time between them.
         """
-        anchors = [(self.start_ms, self.full_s), *self.readings]
-        if len(anchors) == 1 and self.play.stop_clock:
+        if not self.readings and self.play.stop_clock:
             return None
+        begins = [(self.start_ms, self.full_s)] if self.full_s is not None else []
+        anchors = [*begins, *self.readings]
         before = [anchor for anchor in anchors if anchor[0] <= at_ms]
         later = [anchor for anchor in anchors if anchor[0] > at_ms]
         if not before:

@@ -54,8 +54,8 @@ class Walk:
         Vocabulary and playbook.
     roster : frozenset of str
         Our players' numbers; empty: not checked.
-    period_s : int
-        What the clock says when a period begins.
+    period_s, n_periods : int
+        What the clock says when a period begins, and how many begin so; 0: all.
     stop_clock : bool
         Whether it stands at whistles.
     penalties : PenaltyRules
@@ -63,7 +63,13 @@ class Walk:
     """
 
     def __init__(
-        self, language: Language, roster: frozenset[str], period_s: int, stop_clock: bool, penalties: PenaltyRules
+        self,
+        language: Language,
+        roster: frozenset[str],
+        period_s: int,
+        stop_clock: bool,
+        penalties: PenaltyRules,
+        n_periods: int = 0,
     ) -> None:
         self.language = language
         self.ledger = Ledger(language, roster)
@@ -74,7 +80,7 @@ class Walk:
         self.on: Possession | None = None
         self.strength = Strength(penalties)
         self.play = PlayTime(stop_clock)
-        self.period_s = period_s
+        self.period_s, self.n_periods = period_s, n_periods
         self.clocks: dict[str, PeriodClock] = {}
         self.faced_off = False
         self.ledger.detail("detail/0", 0, self.context["level"], ())
@@ -111,21 +117,6 @@ class Walk:
         if on is not None and mark.kind in _EVIDENCE:
             on.crossed = True
         return Seen(possession, run, text)
-
-    def plain_sentence(self, mark: Mark) -> str:
-        """A mark as a sentence, outside its place.
-
-        Parameters
-        ----------
-        mark : Mark
-            Any.
-
-        Returns
-        -------
-        str
-            Its sentence.
-        """
-        return sentence(self.language, mark.kind, mark.answers, contexts.start(self.language))
 
     def finish(self) -> dict[str, list[dict[str, Any]]]:
         """Give the rows of everything, open things open-ended.
@@ -227,7 +218,8 @@ class Walk:
         last = self.periods[-1].number if self.periods else 0
         self.period = Period(mark.id, int(number) if number.isdigit() else last + 1, at_ms, [mark.id])
         self.periods.append(self.period)
-        self.clocks[mark.id] = PeriodClock(self.play, at_ms, self.period_s)
+        full_s = self.period_s if not self.n_periods or self.period.number <= self.n_periods else None
+        self.clocks[mark.id] = PeriodClock(self.play, at_ms, full_s)
         self.play.start(at_ms)
         self.ledger.begin_period()
         self.faced_off = False

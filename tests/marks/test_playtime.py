@@ -86,3 +86,44 @@ def test_a_clock_never_says_less_than_nothing() -> None:
     play = PlayTime(False)
     play.start(0)
     assert PeriodClock(play, 0, 60).left_s(61_000) is None
+
+
+def test_the_clock_of_overtime_is_unknown_until_it_is_read() -> None:
+    facts = GameFacts(
+        "g1", "anna", LANGUAGE, (FilmSpan("f1", 0, 3_600_000),), period_s=900, stop_clock=False, n_periods=1
+    )
+    marks = [START, (10, "possession", OURS), (100, "period_end", {}), (200, "period_start", {})]
+    unread = fold(book(*marks, (210, "possession", THEIRS)), facts)
+    assert clocks(unread, "possessions") == [890, None]
+    read = fold(book(*marks, (210, "possession", THEIRS), (220, "clock", {"clock": 290}), (230, "turnover", {})), facts)
+    assert clocks(read, "possessions") == [890, None] and clocks(read, "turnovers") == [280]
+
+
+def test_every_mark_of_a_period_has_its_period_and_its_clock_where_the_film_gives_them() -> None:
+    found = folded(
+        START,
+        (0, "clock", {"clock": 900}),
+        (2, "faceoff", {"won": "ours"}),
+        (3, "possession", OURS),
+        (6, "settled", {}),
+        (8, "screen", {"free": "user"}),
+        (9, "penalty", {"team": "theirs", "kind": "minor", "delayed": "yes"}),
+        (10, "shot", {"result": "saved", "recovered": "yes"}),
+        (12, "fresh_clock", {}),
+        (13, "turnover", {"player": "9"}),
+        (14, "loose_ball", {"team": "theirs"}),
+        (15, "whistle", {"to": "ours"}),
+        (40, "line", {"team": "ours"}),
+        (41, "note", {"text": "late"}),
+        stop_clock=True,
+    )
+    rows = [row for table in found.rows.values() for row in table if "at_ms" in row]
+    at = {row["at_ms"] // 1000: (row["period"], row["clock_s"]) for row in rows}
+    left = {0: 900, 2: 898, 8: 892, 9: 891, 10: 890, 12: 888, 13: 887, 14: 886, 15: 885, 40: 885, 41: 885}
+    assert at == {at_s: (1, left_s) for at_s, left_s in left.items()}
+    assert [(row["start_ms"] // 1000, row["clock_s"]) for row in found.rows["runs"]][:2] == [(3, 897), (6, 894)]
+
+
+def test_outside_a_period_nothing_has_a_clock() -> None:
+    found = folded(START, (0, "clock", {"clock": 900}), (10, "period_end", {}), (20, "note", {"text": "break"}))
+    assert clocks(found, "notes") == [None]
