@@ -87,7 +87,7 @@ def test_a_click_leads_the_film_and_a_double_click_asks_again(tagged: Any) -> No
 
 def test_problems_stand_at_their_line_and_a_key_leads_through_them(tagged: Any) -> None:
     press(tagged, ". d s 9 9 w r Enter s 9 8 w")  # neither is on the roster
-    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at')")
+    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at (⇧P)')")
     n = int(tagged.inner_text("#problems").split()[0])
     assert n == tagged.locator("#log .q").count() >= 2
     press(tagged, "Escape PageUp P")

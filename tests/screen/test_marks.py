@@ -154,6 +154,65 @@ def test_all_keys_are_on_one_sheet(page: Any, house: House) -> None:
     assert sheet.is_visible()
     text = sheet.inner_text()
     assert "Lantern" in text and "the last four seconds again, at half speed" in text and "late switch" in text
+    assert "Judged one second after contact, never from the shot" in text  # and what the words mean
+    assert "the possession ended: saved" in text  # and the shapes of the strip
     press(page, "B")
     page.keyboard.press("Escape")
+    if sheet.is_visible():  # the first Escape may only empty the field
+        page.keyboard.press("Escape")
     assert sheet.is_hidden() and said(page) == []
+
+
+def test_the_sheet_is_searched_by_typing_and_eats_no_mark_key_when_it_is_closed(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "?")
+    page.keyboard.type("came free")
+    heads = page.locator("#sheet h4:visible").all_inner_texts()
+    assert heads == ["Screen"]
+    assert "who came free?" in page.inner_text("#sheet") and "who set it?" not in page.inner_text("#sheet")
+    page.keyboard.press("Control+a")
+    page.keyboard.type("x")  # one letter is a key, not a word
+    assert page.locator("#sheet h4:visible").all_inner_texts() == ["x\nTurnover"]
+    page.keyboard.type("yz")
+    assert "No key has that word." in page.inner_text("#sheet") and page.locator("#sheet h4:visible").count() == 0
+    page.click("#sheet >> text=Close")
+    press(page, "B d x 1 4 b")
+    assert said(page) == ["The period begins.", "Ours.", "14 threw it away."]
+    press(page, "?")
+    assert page.locator("#sheet h4:visible").count() > 20  # all of them again
+    press(page, "?")
+    assert page.locator("#sheet").is_hidden()
+
+
+def test_the_open_question_says_what_it_means(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    assert page.locator("#means").is_hidden()
+    press(page, "B d e")
+    assert page.inner_text("#means").startswith("Judged one second after contact, never from the shot")
+    press(page, "u")
+    assert page.inner_text("#means").startswith("Whose body stopped or slowed the checker.")
+    press(page, "Escape")
+    assert page.locator("#means").is_hidden()
+
+
+def test_our_players_are_named_while_a_number_is_typed_and_can_be_tapped(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+
+    def named() -> list[str]:
+        return page.locator("#caps .k.rest").all_inner_texts()
+
+    press(page, "B d s")
+    assert named() == []  # nothing before the first digit
+    press(page, "2")
+    assert named() == ["2 Milo Osgood", "21 Tadhg Ó Conaill", "22 Wiremu Tahana", "27 Maximilian Fotheringay-Szymański"]
+    press(page, "Backspace 0")
+    assert [text.split()[0] for text in named()] == ["00"]
+    page.click("#caps .k.rest")
+    assert "and?" in page.inner_text("#hand")
+    press(page, "w h Enter Enter s 2")  # theirs have no roster here
+    assert named() == []
+    press(page, "3 w")
+    shooters = [e["answers"]["shooter"] for e in house.wait_for(game, 10) if "shooter" in e.get("answers", {})]
+    assert shooters == ["00", "23"]

@@ -33,9 +33,9 @@ def test_the_second_look_leads_from_one_thing_worth_asking_to_the_next(tagged: A
     press(tagged, "W")
     tagged.wait_for_function("() => document.getElementById('speed').innerText.startsWith('over and over')")
     first = tagged.inner_text("#told")
-    assert first == "which look was it? 3 to go"
+    assert first == "which look was it? 3 left"
     press(tagged, "W")
-    assert tagged.inner_text("#told") == "who fed this shot? 3 to go" and "who fed it?" in tagged.inner_text("#hand")
+    assert tagged.inner_text("#told") == "who fed this shot? 3 left" and "who fed it?" in tagged.inner_text("#hand")
     press(tagged, "2 2 Enter")
     tagged.wait_for_timeout(100)
     assert "14 shot: saved, recovered; fed by 22." in said(tagged)

@@ -13,7 +13,7 @@ export function clockAt(seen, ms) {
   const period = seen.periods.find(([, start, end]) => start <= ms && (end === null || ms <= end));
   if (!period) return null;
   const told = readings(seen, period);
-  const place = told.filter(([at]) => at <= ms).length - 1;
+  const place = countBy(told, ms) - 1;
   if (place < 0) return { period: period[0], left: null };
   const [at, left] = told[place];
   const next = told[place + 1];
@@ -22,9 +22,27 @@ export function clockAt(seen, ms) {
   return { period: period[0], left: Math.round(left + (next[1] - left) * share) };
 }
 
+/** @type {WeakMap<object, [number, number][]>} a period's readings, looked for once: the log asks for every line */
+const KNOWN = new WeakMap();
+
 /** @param {Seen} seen @param {[number, number, number | null]} period */
-function readings(seen, [, start, end]) {
-  return seen.clock.filter(([at]) => at >= start && (end === null || at <= end));
+function readings(seen, period) {
+  const [, start, end] = period;
+  const held = KNOWN.get(period) ?? seen.clock.filter(([at]) => at >= start && (end === null || at <= end));
+  KNOWN.set(period, held);
+  return held;
+}
+
+/** How many readings stand at or before a game time. @param {[number, number][]} told @param {number} ms */
+function countBy(told, ms) {
+  let lo = 0;
+  let hi = told.length;
+  while (lo < hi) {
+    const middle = (lo + hi) >> 1;
+    if (told[middle][0] > ms) hi = middle;
+    else lo = middle + 1;
+  }
+  return lo;
 }
 
 /**

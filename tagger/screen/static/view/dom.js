@@ -61,7 +61,7 @@ export function capOf(key) {
   const caps = {
     " ": "Space", Backspace: "⌫", Enter: "↵", Escape: "Esc", Delete: "Del",
     ArrowLeft: "←", ArrowRight: "→", ArrowUp: "↑", ArrowDown: "↓",
-    "Shift+ArrowLeft": "⇧←", "Shift+ArrowRight": "⇧→", "Shift+Backspace": "⇧⌫", "Shift+Enter": "⇧↵",
+    "Shift+ArrowLeft": "⇧←", "Shift+ArrowRight": "⇧→", "Shift+ArrowUp": "⇧↑", "Shift+ArrowDown": "⇧↓", "Shift+Backspace": "⇧⌫", "Shift+Enter": "⇧↵",
   };
   return caps[key] ?? (/^[A-Z]$/.test(key) ? `⇧${key}` : key);
 }

@@ -1,6 +1,8 @@
-// The log: what happened, in sentences, by possession. Each sentence leads the film to its mark.
+// The log: what happened, in sentences, by possession, each line with film time and, where it is known, the game clock.
+// Each sentence leads the film to its mark.
+import { clockAt } from "../gameclock.js";
 import { groups } from "../groups.js";
-import { clock, el } from "./dom.js";
+import { clock, el, say } from "./dom.js";
 
 /** @typedef {import("../language.js").Language} Language */
 /** @typedef {import("../sequence.js").Row} Row */
@@ -25,6 +27,8 @@ export class LogView {
     this.shown = [];
     /** @type {Map<string, Problem[]>} */
     this.problems = new Map();
+    /** @type {import("../server.js").Seen | null} */
+    this.seen = null;
     this.nowId = "";
     this.pickedId = "";
     this.asked = 0;
@@ -65,23 +69,43 @@ export class LogView {
     for (const one of fresh) this.element.insertBefore(one.node, tail ? before : null);
     const kept = [...old.slice(0, head), ...fresh, ...old.slice(old.length - tail)];
     this.shown = kept.map((one, place) => (one.group === wanted[place] ? one : { ...one, group: wanted[place] }));
-    if (fresh.length) this.#mark();
+    if (!fresh.length) return;
+    this.#mark();
+    this.#soon(); // the newest sentence may be of a line that has grown
   }
 
   /**
-   * What is to be looked at, at its mark.
-   * @param {Problem[]} problems
+   * What the server's fold sees: what is to be looked at, at its mark, and the game clock of every line.
+   * @param {import("../server.js").Seen} seen
    */
-  tellProblems(problems) {
+  tellSeen(seen) {
+    this.seen = seen;
     this.problems = new Map();
-    for (const one of problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
+    for (const one of seen.problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
     this.shown = this.shown.map((shown) => {
       if (shown.key === this.#keyOf(shown.group)) return shown;
       const made = this.#made(shown.group);
       shown.node.replaceWith(made.node);
       return made;
     });
+    let known = false;
+    for (const { group, node } of this.shown) {
+      const cells = node.getElementsByClassName("clock");
+      group.lines.forEach(([first], place) => {
+        const left = this.#leftAt(first.at);
+        known ||= left !== "";
+        if (cells[place]) say(/** @type {HTMLElement} */ (cells[place]), left);
+      });
+    }
+    this.element.parentElement?.parentElement?.classList.toggle("clocked", known);
     this.#mark();
+    if (!this.pickedId) this.#soon(); // the lines may have moved
+  }
+
+  /** What the game clock says at a game time; empty where that is not known. @param {number} ms */
+  #leftAt(ms) {
+    const left = this.seen && clockAt(this.seen, ms)?.left;
+    return typeof left === "number" ? clock(left * 1000) : "";
   }
 
   /**
@@ -95,14 +119,29 @@ export class LogView {
     this.nowId = nowId;
     this.pickedId = pickedId;
     this.#mark();
-    if (moved) this.asked ||= requestAnimationFrame(() => this.#reveal());
+    if (moved) this.#soon();
   }
 
-  #reveal() {
+  #soon() {
+    this.asked ||= requestAnimationFrame(() => this.#reveal());
+  }
+
+  /** Bring the sentence at hand into view; twice, since what was out of view gets its true height only then. @param {boolean} [again] */
+  #reveal(again = false) {
     this.asked = 0;
+    const box = this.element.parentElement;
     const node = this.#nodeOf(this.pickedId || this.nowId);
-    if (node) node.scrollIntoView({ block: "nearest" });
-    else if (this.element.parentElement) this.element.parentElement.scrollTop = 0;
+    if (!box) return;
+    if (!node) box.scrollTop = 0;
+    else if (this.element.lastElementChild?.contains(node) && node === this.#lastNode()) box.scrollTop = box.scrollHeight;
+    else node.scrollIntoView({ block: "nearest" });
+    if (!again) this.asked = requestAnimationFrame(() => this.#reveal(true));
+  }
+
+  /** The newest sentence. */
+  #lastNode() {
+    const id = this.shown.at(-1)?.group.rows.at(-1)?.mark.id;
+    return id === undefined ? null : this.#nodeOf(id);
   }
 
   #mark() {
@@ -135,14 +174,15 @@ export class LogView {
 
   /** @param {Group} group */
   #made(group) {
-    const [first, ...others] = group.lines;
     const team = group.team === "ours" || group.team === "theirs" ? TEAMS[group.team] : "";
     const node = el(
       "section",
       { class: `pos ${group.team || "neither"}` },
-      el("time", {}, clock(group.from)),
-      el("p", {}, ...this.#sentences(first, team)),
-      ...others.map((line) => el("p", {}, ...this.#sentences(line, ""))),
+      ...group.lines.flatMap((line, place) => [
+        el("time", {}, clock(line[0].at)),
+        el("span", { class: "clock" }, this.#leftAt(line[0].at)),
+        el("p", {}, ...this.#sentences(line, place ? "" : team)),
+      ]),
       group.score && el("p", { class: "end" }, `Score ${group.score.join("–")}.`),
       ...group.rows.flatMap((row) => (this.problems.get(row.mark.id) ?? []).map((one) => el("p", { class: "q" }, `${one.text}.`))),
     );

@@ -12,7 +12,7 @@ import { watchFilms, whyNone } from "./coming.js";
 import { byId } from "./dom.js";
 import { LineView } from "./line.js";
 import { LogView } from "./log.js";
-import { Moment } from "./moment.js";
+import { Moment, wordsAt } from "./moment.js";
 import { NoteView } from "./note.js";
 import { PlaceView } from "./place.js";
 import { fillSheet } from "./sheet.js";
@@ -45,7 +45,7 @@ async function begin(opening) {
   const views = {
     log: new LogView(byId("log"), language, by, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
     line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.goTo(ms)),
-    strip: new StripView(byId("hand"), byId("caps"), press),
+    strip: new StripView(byId("hand"), byId("caps"), byId("means"), press),
     note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),
     place: new PlaceView(/** @type {HTMLInputElement} */ (byId("place")), (place) => {
       const ms = timeOf(tagging.seen, place);
@@ -58,7 +58,7 @@ async function begin(opening) {
   const own = ownOf(opening.films);
   views.line.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
   fillSheet(views.sheet, language);
-  new Moment(byId("moment"), views.line, () => own);
+  new Moment(byId("moment"), views.line, () => own, (ms) => wordsAt(language, tagging.seen, tagging.log.groups, ms));
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
     status.outbox(outbox, desk.sequence.rows.length);
@@ -77,6 +77,11 @@ async function begin(opening) {
     location.search = asked.toString();
   });
 
+  const [firstFilm] = [...own].sort((one, other) => one.offset_ms - other.offset_ms);
+  desk.beginning = firstFilm ? { film: firstFilm.id, at_ms: 0 } : null;
+  tagging.roster = opening.roster;
+  tagging.question = opening.question?.text ?? "";
+  status.holds(tagging.hold.on);
   desk.take(opening.entries);
   tagging.drawMarks();
   const waiting = await outbox.open();

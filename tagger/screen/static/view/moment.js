@@ -1,4 +1,6 @@
-// Hovering over the slim strip shows the moment under the pointer.
+// Hovering over the slim strip shows the moment under the pointer: its picture, when it is, whose ball, how that ended, the score.
+import { clockAt } from "../gameclock.js";
+import { endOf } from "../groups.js";
 import { clock, el } from "./dom.js";
 
 /** @typedef {import("../reel.js").Film} Film */
@@ -12,8 +14,10 @@ export class Moment {
    * @param {HTMLElement} element
    * @param {LineView} line
    * @param {() => Film[]} films
+   * @param {(ms: number) => string} say what is known of a game time
    */
-  constructor(element, line, films) {
+  constructor(element, line, films, say) {
+    this.say = say;
     this.element = element;
     this.films = films;
     this.picture = el("img", { alt: "", width: WIDTH_PX, hidden: true });
@@ -30,7 +34,7 @@ export class Moment {
   show(ms, x, width) {
     this.element.hidden = false;
     this.element.style.left = `${Math.max(0, Math.min(width - WIDTH_PX, x - WIDTH_PX / 2))}px`;
-    this.time.textContent = clock(ms);
+    this.time.textContent = [clock(ms), this.say(ms)].filter(Boolean).join(" · ");
     clearTimeout(this.timer);
     this.timer = window.setTimeout(() => {
       const film = this.films().filter((one) => one.state === "ready" && one.offset_ms <= ms).at(-1);
@@ -46,4 +50,23 @@ export class Moment {
     this.element.hidden = true;
     this.picture.hidden = true;
   }
+}
+
+const TEAMS = /** @type {Record<string, string>} */ ({ ours: "our ball", theirs: "their ball" });
+
+/**
+ * What is known of a game time: the clock, whose ball and how that ended, the score before it.
+ * @param {import("../language.js").Language} language
+ * @param {import("../server.js").Seen} seen
+ * @param {import("../groups.js").Group[]} groups
+ * @param {number} ms
+ */
+export function wordsAt(language, seen, groups, ms) {
+  const now = clockAt(seen, ms);
+  const left = now && now.left !== null ? `${clock(now.left * 1000)} left in period ${now.period}` : "";
+  const group = groups.filter((one) => one.from <= ms).at(-1);
+  const on = group?.team && (group.to === null || ms <= group.to) ? group : undefined;
+  const ball = on && [TEAMS[on.team], endOf(language, on)?.name].filter(Boolean).join(": ");
+  const score = group && (group.score && group.to !== null && ms > group.to ? group.score : group.before).join("–");
+  return [left, ball, score].filter(Boolean).join(" · ");
 }

@@ -2,6 +2,7 @@
 // only up to its decisive moment, so that the grade of the work is not coloured by the goal.
 
 /** @typedef {import("../server.js").Worth} Worth */
+/** @typedef {import("../film.js").Moment} Moment */
 /** @typedef {import("./tagging.js").Tagging} Tagging */
 
 export class SecondLook {
@@ -11,27 +12,54 @@ export class SecondLook {
     /** @type {Worth | null} what is being looked at */
     this.at = null;
     this.blind = false;
+    /** @type {Set<string>} starred marks that were looked at: nothing of them stays open */
+    this.visited = new Set();
+  }
+
+  /** What is still unanswered, in order of game time. @returns {Worth[]} */
+  left() {
+    const { byId } = this.tagging.desk.sequence;
+    return this.tagging.seen.worth.filter(({ of, question, why }) => {
+      const mark = byId.get(of)?.mark;
+      if (!mark || mark.removed) return false;
+      return question ? !(question in mark.answers) : !(why === STARRED && this.visited.has(of)) && !this.#looked(of);
+    });
+  }
+
+  /** Whether a run's look was said on this page since the fold was last seen. @param {string} of the run's set mark */
+  #looked(of) {
+    const { rows, byId } = this.tagging.desk.sequence;
+    const set = byId.get(of);
+    if (set?.mark.kind !== "set") return false;
+    for (let place = rows.indexOf(set) + 1; place < rows.length; place++) {
+      const { mark } = rows[place];
+      if (mark.kind === "look" && !mark.removed && mark.answers.look) return true;
+      if (mark.kind === "set" || mark.kind === "possession") return false;
+    }
+    return false;
   }
 
   /** @returns {true} */
   next() {
     const { tagging } = this;
-    const { byId } = tagging.desk.sequence;
-    const left = tagging.seen.worth.filter((one) => byId.has(one.of));
-    const place = left.findIndex((one) => one.of === this.at?.of && one.question === this.at.question);
-    const after = left.findIndex((one) => one.from_ms > (this.at?.from_ms ?? -1));
-    const next = place >= 0 ? left[place + 1] : left[after];
+    const left = this.left();
+    const here = this.at?.from_ms ?? -1;
+    const place = left.findIndex((one) => same(one, this.at));
+    const next = place >= 0 ? left[place + 1] : left.find((one) => one.from_ms > here || (one.from_ms === here && this.at !== null));
     this.at = next ?? null;
     if (!next) {
+      tagging.desk.hand = null;
+      tagging.picked = "";
       tagging.deck.over(null);
-      tagging.tell(left.length ? `that was the last; ${left.length} left, W begins again` : "nothing left that is worth a second look");
+      tagging.tell(left.length ? `that was the last; ${left.length} left, ⇧W begins again` : "nothing left that is worth a second look");
       return true;
     }
     tagging.picked = next.of;
     if (next.question) tagging.desk.reopen(next.of, next.question);
     else tagging.desk.hand = null;
     this.#show();
-    tagging.tell(`${next.why} ${left.length} to go`);
+    if (next.why === STARRED) this.visited.add(next.of);
+    tagging.tell(`${next.why}${next.why.endsWith("?") ? "" : ","} ${left.length} left`);
     return true;
   }
 
@@ -45,12 +73,36 @@ export class SecondLook {
 
   /** What the strip asks about a mark. @param {string} id */
   asks(id) {
-    return this.at?.of === id ? this.at.why : "";
+    if (this.at?.of !== id) return "";
+    return this.at.question || this.at.why === STARRED ? this.at.why : `${this.at.why} ${this.#lookKey()} says it`;
+  }
+
+  /** What stands before the open question of a second look. @param {import("../strokes.js").Hand} hand */
+  lead(hand) {
+    return this.at && hand.old && this.tagging.desk.inHand === this.at.of ? "Second look. " : "";
+  }
+
+  /**
+   * The moment of a look or a grade given in the second look: inside the run, though the film is shown a little past its end.
+   * @param {string} stroke
+   * @param {Moment} now
+   * @returns {Moment}
+   */
+  within(stroke, now) {
+    const { sequence, language } = this.tagging.desk;
+    const ofRun = language.keys.get(stroke)?.some(({ kind }) => "look_set" in kind.needs);
+    if (!ofRun || !this.at || !this.tagging.deck.loop || sequence.gameTime(now.film, now.at_ms) <= this.at.decisive_ms) return now;
+    const last = sequence.lastBy(this.at.decisive_ms)?.mark;
+    return last && sequence.gameTime(last.film, last.at_ms) === this.at.decisive_ms ? { ...now, film: last.film, at_ms: last.at_ms } : now;
   }
 
   draw() {
     if (!this.tagging.deck.loop) this.at = null;
     document.body.classList.toggle("blind", this.blind && this.at !== null);
+  }
+
+  #lookKey() {
+    return this.tagging.desk.language.kinds.get("look")?.keys[0]?.key ?? "";
   }
 
   #show() {
@@ -59,3 +111,8 @@ export class SecondLook {
     this.tagging.deck.over({ from: from_ms, to: this.blind ? Math.max(from_ms + 500, decisive_ms) : to_ms });
   }
 }
+
+const STARRED = "starred";
+
+/** @param {Worth} one @param {Worth | null} other */
+const same = (one, other) => one.of === other?.of && one.question === other.question;

@@ -1,10 +1,14 @@
-// The sheet of all keys, made from the vocabulary.
+// The sheet of all keys, made from the vocabulary: grouped, each mark with its definition and its questions, and found
+// again by typing. The keys are those of the language, so that the season's own stand there.
 import { CAMERA_KEYS } from "./camera.js";
 import { FILM_KEYS } from "./filmkeys.js";
+import { shape } from "./line.js";
 import { WALK_KEYS } from "./walk.js";
 import { capOf, el } from "./dom.js";
 
 /** @typedef {import("../language.js").Language} Language */
+/** @typedef {import("../language.js").Kind} Kind */
+/** @typedef {import("../language.js").Question} Question */
 /** @typedef {{key: string, name: string}} Cap */
 
 const HAND_KEYS = [
@@ -13,7 +17,14 @@ const HAND_KEYS = [
   { key: "Escape", name: "leave the questions" },
   { key: "Backspace", name: "take back" },
   { key: "Shift+Backspace", name: "bring back" },
+  { key: "O", name: "the film holds while a question is open, or plays on" },
   { key: "?", name: "this sheet" },
+];
+/** @type {[string, (kind: Kind) => boolean][]} where a mark stands, the first that fits */
+const GROUPS = [
+  ["Marks with the ball", (kind) => "ball" in kind.needs || "look_set" in kind.needs || kind.code === "possession"],
+  ["Marks of the game", (kind) => "period" in kind.needs],
+  ["Marks at any time", () => true],
 ];
 
 /**
@@ -21,42 +32,114 @@ const HAND_KEYS = [
  * @param {Language} language
  */
 export function fillSheet(dialog, language) {
-  const marks = language.data.kinds.filter((kind) => kind.keys.length);
-  const asked = marks.filter((kind) => kind.questions.some((question) => question.choices?.length));
+  const left = new Set(language.data.kinds.filter((kind) => kind.keys.length));
+  const marks = GROUPS.map(([title, fits]) => {
+    const its = [...left].filter(fits);
+    for (const kind of its) left.delete(kind);
+    return group(title, its.map((kind) => markOf(language, kind)));
+  });
+  const find = el("input", { type: "search", placeholder: "Find: a key or a word", "aria-label": "Find a key or a word", autofocus: true });
+  const none = el("p", { class: "soft", role: "status", hidden: true }, "No key has that word.");
+  const found = el(
+    "div",
+    { class: "sheet" },
+    ...marks,
+    group("Film", [block([...FILM_KEYS, ...CAMERA_KEYS])]),
+    group("Questions", [block(HAND_KEYS)]),
+    group("The log", [block(WALK_KEYS)]),
+    group("On the strip under the film", [el("section", {}, ...language.data.shapes.map(drawn))]),
+  );
+  find.addEventListener("input", () => (none.hidden = narrow(found, find.value)));
+  dialog.addEventListener("close", () => {
+    find.value = "";
+    none.hidden = narrow(found, "");
+  });
   dialog.replaceChildren(
-    el("header", {}, el("h2", {}, "All keys"), el("button", { class: "plain", onclick: () => dialog.close() }, "Close")),
-    el(
-      "div",
-      { class: "columns" },
-      part("Film", [...FILM_KEYS, ...CAMERA_KEYS]),
-      part("The hand", HAND_KEYS),
-      part("Walking through what happened", WALK_KEYS),
-      part("Marks", marks.flatMap((kind) => kind.keys)),
-      ...asked.map((kind) => answers(kind)),
-    ),
+    el("header", {}, el("h2", {}, "All keys"), find, el("button", { class: "plain", onclick: () => dialog.close() }, "Close")),
+    none,
+    found,
   );
 }
 
-/** @param {string} title @param {Cap[]} caps */
-function part(title, caps) {
-  return el("section", {}, el("h3", {}, title), ...caps.map(line));
+/**
+ * Show only what a word or a key stands in; all where there is no word.
+ * @param {HTMLElement} found
+ * @param {string} text
+ * @returns {boolean} whether anything is left
+ */
+function narrow(found, text) {
+  const wanted = text.trim().toLowerCase();
+  const held = text.trim();
+  const fits = (/** @type {Element} */ line) =>
+    !wanted || /** @type {HTMLElement} */ (line).dataset.key === held || (held.length > 1 && (line.textContent ?? "").toLowerCase().includes(wanted));
+  let any = false;
+  for (const part of found.querySelectorAll("section")) {
+    const head = part.querySelector("h4");
+    const whole = head !== null && fits(head);
+    let kept = whole;
+    for (const line of part.querySelectorAll("p")) {
+      const shown = whole || fits(line);
+      line.hidden = !shown && !line.matches(".key, .about");
+      kept ||= shown;
+    }
+    part.hidden = !kept;
+    any ||= kept;
+  }
+  for (const one of found.querySelectorAll(".group")) {
+    /** @type {HTMLElement} */ (one).hidden = !one.querySelector("section:not([hidden])");
+  }
+  return any;
 }
 
-/** @param {Cap} cap */
-function line({ key, name }) {
-  return el("p", {}, el("kbd", {}, capOf(key)), name);
+/** @param {string} title @param {HTMLElement[]} parts */
+const group = (title, parts) => el("div", { class: "group" }, el("h3", {}, title), el("div", { class: "columns" }, ...parts));
+
+/** @param {Cap[]} caps */
+const block = (caps) => el("section", {}, ...caps.map((cap) => line(cap)));
+
+/** @param {Cap} cap @param {string} [kind] */
+function line({ key, name }, kind = "") {
+  return el("p", { class: kind || false, "data-key": key }, el("kbd", {}, capOf(key)), name);
 }
 
-/** A list's places, before its other answers. @param {import("../language.js").Question} question @returns {Cap[]} */
-function places(question) {
-  return question.type === "look" ? [{ key: "1", name: "its first look, 2 its second, and so on" }] : [];
+/** @param {Language} language @param {Kind} kind */
+function markOf(language, kind) {
+  const one = kind.keys.length === 1;
+  return el(
+    "section",
+    {},
+    el("h4", one ? { "data-key": kind.keys[0].key } : {}, ...(one ? [el("kbd", {}, capOf(kind.keys[0].key))] : []), kind.name[0].toUpperCase() + kind.name.slice(1)),
+    kind.about && el("p", { class: "about" }, kind.about),
+    ...(one ? [] : kind.keys.map((key) => line(key, "key"))),
+    ...kind.questions.filter((question) => question.choices?.length || LISTED.has(question.type)).map((question) => asked(language, question)),
+  );
 }
 
-/** @param {import("../language.js").Kind} kind */
-function answers(kind) {
-  const title = `After ${kind.name}`;
-  const parts = kind.questions
-    .filter((question) => question.choices?.length)
-    .flatMap((question) => [el("p", { class: "soft" }, question.ask), ...[...places(question), ...(question.choices ?? [])].map(line)]);
-  return el("section", {}, el("h3", {}, title), ...parts);
+const LISTED = new Set(["look", "checkpoint"]);
+
+/** A question and its answers, in one running line. @param {Language} language @param {Question} question */
+function asked(language, question) {
+  const keys = language.data.list_keys;
+  const places = LISTED.has(question.type) ? [{ key: `${keys[0]}–${keys[keys.length - 1]}`, name: "in the playbook’s order" }] : [];
+  const answers = [...places, ...(question.choices ?? []).filter((choice) => choice.key)];
+  return el(
+    "p",
+    { class: "asked" },
+    el("span", { class: "soft" }, `${question.ask} `),
+    ...answers.flatMap(({ key, name }) => [el("span", { class: "one" }, el("kbd", {}, capOf(key)), name), " "]),
+    question.about && el("small", {}, question.about),
+  );
+}
+
+/** @param {{code: string, name: string}} one */
+function drawn({ code, name }) {
+  const canvas = el("canvas", { width: 24, height: 24, class: "shape", "aria-hidden": "true" });
+  const brush = canvas.getContext("2d");
+  if (brush) {
+    brush.scale(2, 2);
+    brush.lineWidth = 1.6;
+    brush.strokeStyle = brush.fillStyle = getComputedStyle(document.body).getPropertyValue("--ink");
+    shape(brush, code, 6, 6);
+  }
+  return el("p", {}, canvas, `the possession ended: ${name}`);
 }

@@ -1,6 +1,6 @@
 // The small words around the film: what time it is, whose pass, what is on disk, what went wrong.
 import { clockAt, strengthAt } from "../gameclock.js";
-import { byId, clock, say } from "./dom.js";
+import { byId, capOf, clock, say } from "./dom.js";
 
 /** @typedef {import("../film.js").FilmDeck} FilmDeck */
 /** @typedef {import("../outbox.js").Outbox} Outbox */
@@ -17,6 +17,9 @@ export class Status {
     this.part = byId("part");
     this.speed = byId("speed");
     this.level = byId("level");
+    this.question = byId("question");
+    this.holding = byId("holds");
+    this.worth = byId("worth");
     this.clock = byId("clock");
     this.disk = byId("disk");
     this.problems = byId("problems");
@@ -43,9 +46,25 @@ export class Status {
     say(this.clock, [period, left, now && strengthAt(seen, ms)].filter(Boolean).join(", "));
   }
 
-  /** @param {import("../language.js").Context} context @param {import("../language.js").Language} language */
-  context(context, language) {
-    say(this.level, language.data.levels.find((level) => level.code === context.level)?.name ?? "");
+  /**
+   * How much is tagged; with a stated question its words.
+   * @param {import("../language.js").Context} context
+   * @param {import("../language.js").Language} language
+   * @param {string} question
+   */
+  context(context, language, question) {
+    const level = language.data.levels.find((level) => level.code === context.level)?.name ?? "";
+    const change = capOf(language.kinds.get("detail")?.keys[0]?.key ?? "");
+    say(this.level, context.asked ? `only what the question needs (${change} asks more)` : `${level} (${change} changes it)`);
+    say(this.question, question && ` · “${question}”${context.asked ? "" : ` is stated: ${change} narrows to it`}`);
+    this.question.hidden = !question;
+    if (this.question.title !== question) this.question.title = question;
+  }
+
+  /** Whether the film holds while a question is open. @param {boolean} on */
+  holds(on) {
+    say(/** @type {HTMLElement} */ (this.holding.lastElementChild), on ? "holds at questions" : "plays on at questions");
+    this.holding.setAttribute("aria-pressed", String(on));
   }
 
   /** @param {Outbox} outbox @param {number} n how many marks the book has */
@@ -63,10 +82,12 @@ export class Status {
     this.disk.classList.toggle("warn", outbox.state === "away" || outbox.refused.length > 0);
   }
 
-  /** @param {number} n */
-  toLookAt(n) {
-    say(this.problems, n ? `${n} to look at` : "");
+  /** @param {number} n problems @param {number} worth how many things are worth a second look */
+  toLookAt(n, worth) {
+    say(this.problems, n ? `${n} to look at (⇧P)` : "");
     this.problems.hidden = !n;
+    say(this.worth, worth ? `${worth} for a second look (⇧W)` : "");
+    this.worth.hidden = !worth;
   }
 
   /** @param {string} text */

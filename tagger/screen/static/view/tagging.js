@@ -1,11 +1,9 @@
 // One game being tagged: keys go to the film, the walk or the desk; what comes out goes to the disk and onto the page.
-import { questionOf } from "../language.js";
-import { options } from "../offers.js";
-import { press } from "../strokes.js";
 import { filmKey } from "./filmkeys.js";
 import { Hold } from "./hold.js";
 import { SecondLook } from "./second.js";
-import { clock, say } from "./dom.js";
+import { capsOf, wordsOf } from "./prompt.js";
+import { clock } from "./dom.js";
 import { walkKey } from "./walk.js";
 
 /** @typedef {import("../desk.js").Desk} Desk */
@@ -20,8 +18,6 @@ import { walkKey } from "./walk.js";
  * @typedef {{log: LogView, line: LineView, strip: StripView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView,
  *   place: import("./place.js").PlaceView}} Views
  */
-
-const COARSE = matchMedia("(pointer: coarse)"); // fingers: digits are tapped
 
 export class Tagging {
   /**
@@ -45,6 +41,10 @@ export class Tagging {
     this.told = 0;
     /** @type {import("./camera.js").CameraView | null} */
     this.camera = null;
+    /** @type {import("./names.js").Player[]} our players, offered while a number is typed */
+    this.roster = [];
+    /** What a stated question says, in the coach's words. */
+    this.question = "";
   }
 
   /** @param {string} stroke @param {boolean} [repeat] */
@@ -53,15 +53,16 @@ export class Tagging {
     if (filmKey(this.deck, stroke, repeat)) return this.hold.forget();
     if (this.camera?.key(stroke)) return;
     if (stroke === "J") return this.views.place.ask();
-    if (stroke === "O") return this.tell(this.hold.turn());
+    if (stroke === "O") return this.#turnHold();
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
     if (walkKey(this, stroke)) return this.draw();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
     if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
-    const { entries, refusal } = this.desk.press(stroke, this.deck.now);
+    const old = this.desk.hand?.old ? this.desk.inHand : "";
+    const { entries, refusal } = this.desk.press(stroke, this.second.within(stroke, this.deck.now));
     this.hold.asked(this.desk.hand !== null);
-    this.picked = "";
+    this.picked = this.desk.inHand === old ? old : "";
     this.#entered(entries);
     if (refusal) this.tell(refusal);
     this.draw();
@@ -88,7 +89,7 @@ export class Tagging {
   /** @param {string} id @returns {true} */
   answer(id) {
     const row = this.desk.sequence.byId.get(id);
-    if (row?.mark.removed) this.tell("it is struck out; K restores it first");
+    if (row?.mark.removed) this.tell("it is struck out; ⇧K restores it first");
     else if (!this.desk.reopen(id)) this.tell("it has no questions");
     this.picked = id;
     this.draw();
@@ -97,9 +98,41 @@ export class Tagging {
 
   /** @param {string} id @returns {true} */
   move(id) {
-    this.#entered(this.desk.retime(id, this.deck.now));
-    this.tell(`moved to ${clock(this.deck.gameMs)}`);
+    const { now } = this.deck;
+    const mark = this.desk.sequence.byId.get(id)?.mark;
+    if (mark?.film === now.film && mark.at_ms === now.at_ms) {
+      this.tell("it stands on this frame already: step the film with , and . first, or ⇧↑ ⇧↓ move it frame by frame");
+      return true;
+    }
+    this.#entered(this.desk.retime(id, now));
+    this.tell(`moved to ${this.#moment(this.deck.gameMs)}`);
     return true;
+  }
+
+  /** Move a mark by frames, and the film with it. @param {string} id @param {number} n @returns {true} */
+  nudge(id, n) {
+    const row = this.desk.sequence.byId.get(id);
+    const { film, frames } = this.deck.reel;
+    if (!row || film?.id !== row.mark.film || !frames) {
+      this.tell("its film is not on screen; ↑ or ↓ goes to it first");
+      return true;
+    }
+    const at_ms = frames.atMs(frames.nearestMs(row.mark.at_ms) + n);
+    if (at_ms !== row.mark.at_ms) this.#entered(this.desk.retime(id, { film: film.id, at_ms }));
+    const moved = this.desk.sequence.gameTime(film.id, at_ms);
+    void this.deck.goTo(moved);
+    this.tell(`moved to ${this.#moment(moved)}`);
+    return true;
+  }
+
+  /** @param {number} ms */
+  #moment(ms) {
+    return `${clock(ms)}.${String(Math.floor((ms % 1000) / 10)).padStart(2, "0")}`;
+  }
+
+  #turnHold() {
+    this.tell(this.hold.turn());
+    this.views.status.holds(this.hold.on);
   }
 
   /** @param {string} id @returns {true} */
@@ -107,7 +140,7 @@ export class Tagging {
     const removed = this.desk.sequence.byId.get(id)?.mark.removed;
     const entries = removed ? this.desk.restore(id) : this.desk.remove(id);
     this.#entered(entries);
-    this.tell(!removed ? "struck out; K restores it" : entries.length ? "restored" : "somebody else struck it out; only they can restore it");
+    this.tell(!removed ? "struck out; ⇧K restores it" : entries.length ? "restored" : "somebody else struck it out; only they can restore it");
     return true;
   }
 
@@ -121,8 +154,8 @@ export class Tagging {
   /** What the server's fold sees in the marks. @param {import("../server.js").Seen} seen */
   look(seen) {
     this.seen = seen;
-    this.log.tellProblems(seen.problems);
-    this.views.status.toLookAt(seen.problems.length);
+    this.log.tellSeen(seen);
+    this.views.status.toLookAt(seen.problems.length, this.second.left().length);
     this.draw();
   }
 
@@ -160,52 +193,8 @@ export class Tagging {
     views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
     const context = desk.contextAt(now);
     this.second.draw();
-    views.status.context(context, desk.language);
+    views.status.context(context, desk.language, this.question);
     views.note.show(hand && desk.question?.type === "text" ? desk.inHand : "");
-    views.strip.draw(this.#words(context), hand || deck.ready ? this.#caps() : []);
-  }
-
-  #caps() {
-    const caps = this.desk.options(this.deck.now);
-    const { hand } = this.desk;
-    if (hand) {
-      if (hand.typed) caps.splice(0, caps.length, { key: "Enter", name: hand.typed, offer: true, code: "" }, ...this.#afterTyped(hand));
-      const digits = COARSE.matches && ["player", "clock"].includes(this.desk.question?.type ?? "");
-      return digits ? [...caps, ...[..."0123456789"].map((key) => ({ key, name: "" })), { key: "Enter", name: "" }] : caps;
-    }
-    const rare = (/** @type {import("../offers.js").Option} */ one) => {
-      const needs = this.desk.language.kinds.get(one.code)?.needs ?? {};
-      const here = needs.ball || needs.look_set || needs.period?.includes("closed") ? -2 : needs.period ? -1 : 1;
-      return one.offer ? -9 : here + (/^[A-Z]$/.test(one.key) ? 3 : 0);
-    };
-    return [...caps].sort((one, other) => rare(one) - rare(other)).map((one) => (one.offer ? { ...one, key: "Enter" } : one));
-  }
-
-  /** What can follow typed digits: the next question's letters. @param {import("../strokes.js").Hand} hand */
-  #afterTyped(hand) {
-    const { language } = this.desk;
-    const onward = press(language, hand.context, hand, "Enter").hand;
-    return onward && !onward.typed ? options(language, hand.context, onward).filter((one) => !one.offer) : [];
-  }
-
-  /** @param {import("../language.js").Context} context */
-  #words(context) {
-    const { hand, language } = this.desk;
-    if (!hand) {
-      const row = this.picked ? this.desk.sequence.byId.get(this.picked) : undefined;
-      if (row) return { lead: `${row.text}.`, ask: this.second.asks(row.mark.id), typed: "", hint: "↵ answers it again, ⇧M moves it to this frame, ⇧K strikes it out" };
-      const balls = /** @type {Record<string, string>} */ ({ ours: "Our ball.", theirs: "Their ball." });
-      const lead = balls[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
-      return { lead, ask: "", typed: "", hint: "" };
-    }
-    const question = questionOf(language, hand.kind, hand.question);
-    const name = language.kinds.get(hand.kind)?.name ?? hand.kind;
-    const digits = { player: "type a number", clock: "type minutes and seconds" }[question?.type ?? ""];
-    return {
-      lead: `${name[0].toUpperCase()}${name.slice(1)}:`,
-      ask: question?.ask ?? "",
-      typed: hand.typed,
-      hint: hand.typed ? "↵ enters it" : [digits, "↵ skips", "any next mark ends the questions"].filter(Boolean).join(", "),
-    };
+    views.strip.draw(wordsOf(this, context), hand || deck.ready ? capsOf(this) : []);
   }
 }

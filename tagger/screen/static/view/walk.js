@@ -12,7 +12,9 @@ export const WALK_KEYS = [
   { key: "PageDown", name: "the next period" },
   { key: "P", name: "the next thing to look at" },
   { key: "Enter", name: "answer it again" },
-  { key: "M", name: "move it to the frame on screen" },
+  { key: "M", name: "put it on the frame on screen" },
+  { key: "Shift+ArrowUp", name: "one frame earlier" },
+  { key: "Shift+ArrowDown", name: "one frame later" },
   { key: "K", name: "strike it out, or restore it" },
   { key: "L", name: "show the last possession over and over" },
   { key: "W", name: "the next thing worth a second look, shown over and over" },
@@ -40,9 +42,12 @@ export function walkKey(tagging, stroke) {
   if (stroke === "L") return loop(tagging);
   if (stroke === "W") return tagging.second.next();
   if (stroke === "E") return tagging.second.turnBlind();
+  if (stroke.startsWith("Shift+Arrow") && here < 0) return told(tagging, "↑ or ↓ picks a line of the log first");
   if (here < 0 || tagging.desk.hand) return false;
   if (stroke === "Enter") return tagging.answer(rows[here].mark.id);
   if (stroke === "M") return tagging.move(rows[here].mark.id);
+  if (stroke === "Shift+ArrowUp") return tagging.nudge(rows[here].mark.id, -1);
+  if (stroke === "Shift+ArrowDown") return tagging.nudge(rows[here].mark.id, 1);
   if (stroke === "K" || stroke === "Delete") return tagging.strike(rows[here].mark.id);
   if (stroke === "Escape") return tagging.leaveWalk();
   return false;
@@ -51,7 +56,12 @@ export function walkKey(tagging, stroke) {
 /** @param {Tagging} tagging @param {Row | undefined} row @returns {true} */
 function pick(tagging, row) {
   if (row) tagging.go(row.mark.id);
-  else tagging.tell("nothing further that way");
+  return row ? true : told(tagging, "nothing further that way");
+}
+
+/** @param {Tagging} tagging @param {string} text @returns {true} */
+function told(tagging, text) {
+  tagging.tell(text);
   return true;
 }
 
@@ -69,10 +79,12 @@ function firstAfter(tagging, rows) {
 
 /** @param {Tagging} tagging */
 function nextProblem(tagging) {
-  const told = tagging.seen.problems.filter((one) => tagging.desk.sequence.byId.has(one.of));
-  const at = told.findIndex((one) => one.of === tagging.picked);
-  const next = told[(at + 1) % (told.length || 1)];
-  return next && tagging.desk.sequence.byId.get(next.of);
+  const { byId } = tagging.desk.sequence;
+  const left = [...new Set(tagging.seen.problems.map((one) => one.of))].filter((of) => byId.has(of));
+  const at = left.indexOf(tagging.picked);
+  const next = left[(at + 1) % (left.length || 1)];
+  if (next) tagging.tell(`${at + 1 < left.length ? at + 2 : 1} of ${left.length} lines to look at`);
+  return byId.get(next);
 }
 
 /** @param {Tagging} tagging @returns {true} */

@@ -1,0 +1,32 @@
+// Who of our players may be meant while a number is typed: the roster's numbers that begin with the digits so far.
+// The other team has no roster here, so of its players nothing is offered.
+import { questionOf } from "../language.js";
+
+/** @typedef {import("../strokes.js").Hand} Hand */
+/** @typedef {import("../language.js").Language} Language */
+/** @typedef {{number: string, name: string}} Player */
+
+const MOST = 8;
+
+/**
+ * @param {Language} language
+ * @param {Player[]} roster
+ * @param {Hand} hand
+ * @returns {Player[]} in order of their numbers; empty before the first digit
+ */
+export function namesFor(language, roster, hand) {
+  const question = questionOf(language, hand.kind, hand.question);
+  if (!hand.typed || question?.type !== "player" || !isOurs(hand)) return [];
+  const fit = roster.filter((player) => player.number.startsWith(hand.typed));
+  return fit.sort((one, other) => Number(one.number) - Number(other.number) || one.number.length - other.number.length).slice(0, MOST);
+}
+
+/**
+ * Whether the open question asks for one of ours, as far as the marks say.
+ * @param {Hand} hand
+ */
+export function isOurs({ kind, question, answers, context }) {
+  if (kind === "grade") return true;
+  if (kind === "faceoff") return question === "ours";
+  return (answers.team ?? context.ball) === "ours";
+}

@@ -1,0 +1,107 @@
+// What the prompt strip says and shows: the open question with its definition and its keys, or the marks that can follow.
+import { questionOf } from "../language.js";
+import { options } from "../offers.js";
+import { press } from "../strokes.js";
+import { capOf } from "./dom.js";
+import { namesFor } from "./names.js";
+
+/** @typedef {import("../strokes.js").Hand} Hand */
+/** @typedef {import("../language.js").Language} Language */
+/** @typedef {import("../offers.js").Option} Option */
+/** @typedef {import("./strip.js").Cap} Cap */
+/** @typedef {import("./tagging.js").Tagging} Tagging */
+
+const COARSE = matchMedia("(pointer: coarse)"); // fingers: digits are tapped
+const BALLS = /** @type {Record<string, string>} */ ({ ours: "Our ball.", theirs: "Their ball." });
+const DIGITS = /** @type {Record<string, string>} */ ({ player: "type a number", clock: "type minutes and seconds" });
+
+/**
+ * @param {Tagging} tagging
+ * @returns {Cap[]}
+ */
+export function capsOf({ desk, deck, roster, picked }) {
+  const { hand, language } = desk;
+  const found = desk.options(deck.now);
+  if (!hand) {
+    const row = picked ? desk.sequence.byId.get(picked) : undefined;
+    const marks = inOrder(found, language).map((one) => (one.offer && !row ? { ...one, key: "Enter" } : { ...one, rare: isRare(one) }));
+    return row ? [...walkCaps(language, row.mark), ...marks.filter((one) => !("rare" in one && one.rare))] : marks;
+  }
+  /** @type {Cap[]} */
+  const caps = hand.typed ? [{ key: "Enter", name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
+  const named = namesFor(language, roster, hand).map(({ number, name }) => ({
+    key: "",
+    name: `${number} ${name}`,
+    strokes: [...number.slice(hand.typed.length), "Enter"],
+  }));
+  const digits = COARSE.matches && (questionOf(language, hand.kind, hand.question)?.type ?? "") in DIGITS;
+  const pad = digits ? [...[..."0123456789"].map((key) => ({ key, name: "" })), { key: "Enter", name: "" }] : [];
+  return [...caps, ...named, ...pad];
+}
+
+/** The offered one first, then what play brings, then stoppages, then the rest. @param {Option[]} found @param {Language} language */
+function inOrder(found, language) {
+  const rare = (/** @type {Option} */ one) => {
+    const needs = language.kinds.get(one.code)?.needs ?? {};
+    const here = needs.ball || needs.look_set || needs.period?.includes("closed") ? -2 : needs.period ? -1 : 1;
+    return one.offer ? -9 : here + (isRare(one) ? 3 : 0);
+  };
+  return [...found].sort((one, other) => rare(one) - rare(other));
+}
+
+/** Shown smaller: what is pressed with Shift, and what is no part of play. @param {Option} one */
+const isRare = ({ key, offer }) => !offer && (/^[A-Z]$/.test(key) || key === "t");
+
+/** What can be done with the line that the walk is at. @param {Language} language @param {import("../resolve.js").Mark} mark @returns {Cap[]} */
+function walkCaps(language, { kind, removed }) {
+  if (removed) return [{ key: "K", name: "restore it" }];
+  const asks = (language.kinds.get(kind)?.questions.length ?? 0) > 0;
+  return [
+    ...(asks ? [{ key: "Enter", name: "answer it again" }] : []),
+    { key: "M", name: "put it on this frame" },
+    { key: "Shift+ArrowUp", name: "a frame earlier" },
+    { key: "Shift+ArrowDown", name: "a frame later" },
+    { key: "K", name: "strike it out" },
+    { key: "Escape", name: "leave it" },
+  ];
+}
+
+/** What can follow typed digits: the next question's letters. @param {Language} language @param {Hand} hand */
+function afterTyped(language, hand) {
+  const onward = press(language, hand.context, hand, "Enter").hand;
+  return onward && !onward.typed ? options(language, hand.context, onward).filter((one) => !one.offer) : [];
+}
+
+/**
+ * @param {Tagging} tagging
+ * @param {import("../language.js").Context} context at the frame on screen
+ * @returns {{lead: string, ask: string, typed: string, hint: string, about: string}}
+ */
+export function wordsOf(tagging, context) {
+  const { desk, second, picked } = tagging;
+  const { hand, language } = desk;
+  if (hand) return questionWords(tagging, hand);
+  const keyOf = (/** @type {string} */ kind) => capOf(language.kinds.get(kind)?.keys[0]?.key ?? "");
+  const row = picked ? desk.sequence.byId.get(picked) : undefined;
+  if (row) return { lead: `${row.text}.`, ask: second.asks(picked), typed: "", hint: "", about: "" };
+  const lead = BALLS[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
+  const hint = context.asked ? `only what the question needs is shown; ${keyOf("detail")} asks more, ? shows every key` : "";
+  return { lead, ask: "", typed: "", hint, about: "" };
+}
+
+/** @param {Tagging} tagging @param {Hand} hand */
+function questionWords({ desk, second }, hand) {
+  const { language } = desk;
+  const question = questionOf(language, hand.kind, hand.question);
+  const name = language.kinds.get(hand.kind)?.name ?? hand.kind;
+  const offered = options(language, hand.context, hand).find((one) => one.offer)?.name;
+  const enter = offered ? `↵ takes ${offered}, ⇧↵ skips` : "↵ skips";
+  const hint = [DIGITS[question?.type ?? ""], enter, "any next mark ends the questions"].filter(Boolean).join(", ");
+  return {
+    lead: `${second.lead(hand)}${name[0].toUpperCase()}${name.slice(1)}:`,
+    ask: question?.ask ?? "",
+    typed: hand.typed,
+    hint: hand.typed ? "↵ enters it" : hint,
+    about: question?.about ?? "",
+  };
+}
