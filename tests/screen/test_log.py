@@ -102,3 +102,82 @@ def test_the_last_possession_is_shown_over_and_over(tagged: Any) -> None:
     tagged.wait_for_function("() => document.getElementById('speed').innerText.startsWith('over and over')")
     press(tagged, "k")
     assert tagged.inner_text("#speed") == "held"
+
+
+def test_every_line_has_film_time_and_where_it_is_known_the_game_clock(tagged: Any) -> None:
+    assert tagged.locator("#log time").all_inner_texts() == ["0:00", "0:05", "0:05", "0:10", "0:10"]
+    assert tagged.locator("#log .clock").all_inner_texts() == [""] * 5  # without a reading it is not guessed
+    press(tagged, "C 1 4 5 0 Enter ArrowLeft ArrowLeft C 1 5 0 0 Enter")
+    tagged.wait_for_function(
+        "() => [...document.querySelectorAll('#log .clock')].some((one) => one.textContent === '14:50')"
+    )
+    lines = zip(
+        tagged.locator("#log time").all_inner_texts(), tagged.locator("#log .clock").all_inner_texts(), strict=True
+    )
+    assert {("0:00", "15:00"), ("0:05", "14:55"), ("0:10", "14:50")} <= set(lines)
+
+
+def test_a_line_is_moved_by_frames_and_the_film_goes_with_it(tagged: Any, house: House) -> None:
+    press(tagged, "Escape Shift+ArrowUp")
+    assert tagged.inner_text("#told") == "↑ or ↓ picks a line of the log first"
+    press(tagged, "ArrowUp Shift+ArrowUp Shift+ArrowUp")
+    settled(tagged, 248)
+    assert frame_on_screen(tagged) == 248
+    assert tagged.inner_text("#told") == "moved to 0:09.92"
+    press(tagged, "Shift+ArrowDown")
+    settled(tagged, 249)
+    moves = [entry["at_ms"] for entry in house.wait_for(tagged.game, 16)[-3:]]
+    assert moves == [249 * 40, 248 * 40, 249 * 40]
+    press(tagged, "M")
+    assert tagged.inner_text("#told").startswith("it stands on this frame already")
+    house.wait_for(tagged.game, 16)
+
+
+def test_what_can_be_done_with_a_line_stands_under_the_film_and_can_be_tapped(tagged: Any, house: House) -> None:
+    press(tagged, "ArrowUp")
+    names = [text.replace("\n", " ") for text in tagged.locator("#caps .k").all_inner_texts()][:6]
+    assert names == [
+        *("↵ answer it again", "⇧M put it on this frame", "⇧↑ a frame earlier", "⇧↓ a frame later"),
+        *("⇧K strike it out", "Esc leave it"),
+    ]
+    tagged.click('#caps [data-key="K"]')
+    assert tagged.locator("#log .out").count() == 1
+    assert tagged.inner_text("#told") == "struck out; ⇧K restores it"
+    tagged.click('#caps [data-key="K"]')
+    assert tagged.locator("#log .out").count() == 0
+    press(tagged, "Escape ArrowUp Enter")
+    assert "who lost it?" in tagged.inner_text("#hand")
+
+
+def test_after_an_answer_the_walk_goes_on_from_the_line_answered(tagged: Any) -> None:
+    press(tagged, "ArrowUp ArrowUp ArrowUp Enter 7 Enter Escape")
+    assert tagged.locator("#log [aria-current]").inner_text() == "7 shot: wide, lost; no feed."
+    press(tagged, "ArrowUp")
+    assert tagged.locator("#log [aria-current]").inner_text() == "Lantern, left."
+
+
+def test_the_newest_sentence_is_in_view_and_so_is_the_one_walked_to(tagged: Any) -> None:
+    for _ in range(12):
+        press(tagged, ". d x 1 4 b f x 2 3 c")
+    tagged.wait_for_timeout(300)
+    seen = """id => { const log = document.querySelector('.log').getBoundingClientRect();
+      const all = document.querySelectorAll('#log .m');
+      const one = (id ? document.querySelector('#log [aria-current]') : all[all.length - 1]).getBoundingClientRect();
+      return one.top >= log.top && one.bottom <= log.bottom; }"""
+    assert tagged.evaluate(seen, "")
+    press(tagged, "ArrowUp " * 30)
+    tagged.wait_for_timeout(300)
+    assert tagged.evaluate(seen, "picked")
+
+
+def test_a_count_at_the_top_leads_through_what_is_to_be_looked_at(tagged: Any) -> None:
+    press(tagged, ". d s 9 9 w r Enter . d x 9 8 b")
+    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at (⇧P)')")
+    lines = tagged.locator("#log .q").all_inner_texts()
+    assert any("99 on the roster; correct the number, or add the player" in line for line in lines)
+    tagged.click("#problems")
+    assert tagged.inner_text("#told").startswith("1 of ")
+    first = tagged.locator("#log [aria-current]").inner_text()
+    press(tagged, "P")
+    assert tagged.inner_text("#told").startswith("2 of ")
+    assert tagged.locator("#log [aria-current]").inner_text() != first
