@@ -57,7 +57,9 @@ def after(language: Language, context: Mapping[str, str], kind: str, answers: Ma
     for effect in held["effects"]:
         if holds(effect.get("if", {}), answers, context):
             for name, value in effect["put"].items():
-                made[name] = _filled(value, answers, context)
+                place = named(name, answers, context)
+                if place:
+                    made[place] = _filled(value, answers, context)
     return made
 
 
@@ -88,7 +90,8 @@ def holds(conditions: Mapping[str, list[Any]], answers: Mapping[str, Any], conte
     Parameters
     ----------
     conditions : mapping of str to list
-        Allowed values; None allows "not answered", "*" anything answered, "$other" the side without the ball.
+        Allowed values; None allows "not answered", "*" anything answered, "#" a player's number, "$other" the side
+        without the ball.
     answers, context : mapping
         What they are looked up in.
 
@@ -102,6 +105,30 @@ def holds(conditions: Mapping[str, list[Any]], answers: Mapping[str, Any], conte
         if not _allowed(value, allowed, context):
             return False
     return True
+
+
+def named(name: str, answers: Mapping[str, Any], context: Mapping[str, str]) -> str:
+    """A name in the context whose parts may be filled in: `$set` by the mark's answer, `@set` by the context.
+
+    Parameters
+    ----------
+    name : str
+        Parts with "/" between, as `setter/@set/@side`: what is remembered for each set and side.
+    answers, context : mapping
+        What its parts are looked up in.
+
+    Returns
+    -------
+    str
+        Empty when a part is not known.
+    """
+    parts = []
+    for part in name.split("/"):
+        found = answers.get(part[1:]) if part[:1] == "$" else context.get(part[1:]) if part[:1] == "@" else part
+        if not isinstance(found, str) or not found or found in ("none", "unseen"):
+            return ""
+        parts.append(found)
+    return "/".join(parts)
 
 
 def fits(needs: Mapping[str, list[str]], context: Mapping[str, str]) -> bool:
@@ -142,6 +169,9 @@ def _allowed(value: Any, allowed: list[Any], context: Mapping[str, str]) -> bool
     for one in allowed:
         if one == "*":
             if value is not None:
+                return True
+        elif one == "#":
+            if isinstance(value, str) and value.isdigit():
                 return True
         elif one == "$other":
             if value is not None and value == other(context.get("ball", "")):

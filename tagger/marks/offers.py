@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tagger.marks.context import fits
-from tagger.marks.questions import Hand, listed, offer, question_of
+from tagger.marks.questions import Hand, answer_words, listed, offers, question_of
 from tagger.marks.vocabulary import Language
 
 Pair = tuple[Mapping[str, Any], Mapping[str, Any]]
@@ -62,9 +62,9 @@ def options(language: Language, context: Mapping[str, str], hand: Hand | None) -
     question = question_of(language, hand)
     found = [Option(choice["key"], choice["name"]) for choice in listed(language, hand.context, question)]
     found += [Option(choice["key"], choice["name"]) for choice in question.get("choices", [])]
-    offered = offer(language, hand)
+    offered = [answer_words(language, hand.kind, code, value) for code, value in offers(language, hand)]
     if offered and not hand.typed:
-        found.insert(0, Option("Enter", offered, True))
+        found.insert(0, Option("Enter", " · ".join(offered), True))
     return found
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from tagger.marks.context import holds
+from tagger.marks.context import holds, named
 from tagger.marks.vocabulary import Language
 
 LISTS = ("set", "look", "checkpoint")
@@ -185,14 +185,67 @@ def offer(language: Language, hand: Hand) -> str:
     Returns
     -------
     str
-        A player's number, or empty.
+        A player's number, or one of the question's choices; empty when nothing is offered. No player is offered twice
+        in one mark.
     """
     question = question_of(language, hand)
     if question["code"] in hand.answers:
         return ""
+    choices = {choice["code"] for choice in question.get("choices", [])}
     taken = {value for name, value in hand.answers.items() if isinstance(value, str) and name != question["code"]}
     for source in question.get("offer", []):
-        value = hand.context.get(source[1:], "")
-        if value and value not in taken:
+        value = hand.context.get(named(source[1:], hand.answers, hand.context), "")
+        if value and (value not in taken if question["type"] == "player" else value in choices):
             return value
     return ""
+
+
+def offers(language: Language, hand: Hand) -> list[tuple[str, str]]:
+    """All that Enter would take: the open question's offer, and those of the questions that belong together with it.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand
+        The open mark.
+
+    Returns
+    -------
+    list of (str, str)
+        Question and answer, in the order in which they are asked. Questions belong together when they follow each other
+        and have the same word in the vocabulary's `together`: the pair of a screen, the five of a set.
+    """
+    found: list[tuple[str, str]] = []
+    group = question_of(language, hand).get("together", "")
+    while value := offer(language, hand):
+        found.append((hand.question, value))
+        hand = replace(hand, answers={**hand.answers, hand.question: value})
+        onward = next_question(language, hand)
+        question = language.question(hand.kind, onward) if onward else None
+        if not group or question is None or question.get("together") != group:
+            break
+        hand = replace(hand, question=onward)
+    return found
+
+
+def answer_words(language: Language, kind: str, code: str, value: str) -> str:
+    """An offered answer as the strip shows it.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    kind, code : str
+        Of the mark and of its question.
+    value : str
+        The answer.
+
+    Returns
+    -------
+    str
+        A choice's name; else the answer itself.
+    """
+    question = language.question(kind, code) or {}
+    names = {choice["code"]: str(choice["name"]) for choice in question.get("choices", [])}
+    return names.get(value, value)

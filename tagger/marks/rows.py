@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from tagger.marks.resolve import Mark
-from tagger.tables import TABLES
+from tagger.tables import NONE, TABLES
 
 TABLE_OF = {
     "screen": "screens",
@@ -75,6 +75,8 @@ def event_row(
     place = mark.answers.get("place")
     if "x_m" in wanted and isinstance(place, list):
         row["x_m"], row["y_m"] = float(place[0]), float(place[1])
+    if mark.kind == "shot" and row.get("feeder") == NONE:
+        row.setdefault("feeder2", NONE)  # without a feed there is no pass before it
     if mark.kind == "screen":
         row["again"] = mark.answers.get("again") == "yes"
     if mark.kind == "clock":

@@ -8,8 +8,9 @@ a stroke, and gives back the new hand, what to enter, and a refusal when the key
 Rules, in short. A mark's key makes the mark at once and opens its questions, most telling first. A question takes the
 answers that the strip shows and no others: its own letters, the digits of a list (looks, checkpoints), a number. From a
 question for a number a letter goes on to the first later question that knows it; where no number or list is left to
-ask, digits are mark keys again. Enter takes what is typed or offered, else skips the question; Shift and Enter skip it
-whatever is offered; any mark's key ends the questions. Nothing is filled in that was not pressed.
+ask, digits are mark keys again. Enter takes what is typed or offered, of questions that belong together (a screen's
+pair, a set's five) all at once, else skips the question; Shift and Enter skip it whatever is offered; any mark's key
+ends the questions. Nothing is filled in that was not pressed.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tagger.marks.offers import can_follow, is_offer, mark_of
-from tagger.marks.questions import LISTS, Hand, following, listed, next_question, offer, question_of
+from tagger.marks.questions import LISTS, Hand, following, listed, next_question, offers, question_of
 from tagger.marks.vocabulary import Language
 
 DIGITS = "0123456789"
@@ -204,14 +205,21 @@ def _enter(language: Language, context: Mapping[str, str], hand: Hand | None) ->
     if hand is not None:
         if hand.typed:
             return _answered(language, hand, hand.question, _typed_value(language, hand))
-        offered = offer(language, hand)
-        if offered:
-            return _answered(language, hand, hand.question, offered)
-        return _skipped(language, hand)
+        offered = offers(language, hand)
+        return _taken(language, hand, offered) if offered else _skipped(language, hand)
     for kind, key in can_follow(language, context):
         if is_offer(context, kind["code"], key):
             return _made(language, context, kind, key)
     return Pressed(None, refusal="nothing is offered here")
+
+
+def _taken(language: Language, hand: Hand, offered: list[tuple[str, str]]) -> Pressed:
+    """All that is offered together; it is taken back one by one."""
+    *firsts, (last, value) = offered
+    before = tuple(_said(question, answer) for question, answer in firsts)
+    hand = replace(hand, answers={**hand.answers, **dict(firsts)}, said=(*hand.said, *(one for one, _ in firsts)))
+    done = _answered(language, hand, last, value)
+    return replace(done, acts=(*before, *done.acts))
 
 
 def _skipped(language: Language, hand: Hand) -> Pressed:

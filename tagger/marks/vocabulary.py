@@ -152,6 +152,7 @@ def language(
         if kind["keys"] == "playbook":
             kind["keys"] = [_set_key(play) for play in playbook.sets if play.key]
             kind["questions"] += list(_role_questions(playbook.sets))
+            kind["effects"] += [_remember(question) for question in kind["questions"] if "together" in question]
     units = list(lines)
     data["lines"] = [
         {"code": unit.code, "name": unit.name, "key": unit.key, "players": list(unit.players)} for unit in units
@@ -236,7 +237,15 @@ def _role_questions(sets: Iterable[SetPlay]) -> Iterable[dict[str, Any]]:
             "type": "player",
             "level": "whole",
             "when": {"set": own},
+            "offer": [f"@role.{code}/$set/$side"],
+            "together": "five",
         }
+
+
+def _remember(question: Mapping[str, Any]) -> dict[str, Any]:
+    """Who filled a role is offered when the same set is run to the same side again."""
+    code = question["code"]
+    return {"if": {code: ["*"]}, "put": {f"{code}/$set/$side": f"${code}"}}
 
 
 QUESTION_TYPES = frozenset({"choice", "player", "text", "look", "checkpoint", "clock", "place", "set"})
@@ -289,6 +298,11 @@ def _check_fields(what: str, kind: Mapping[str, Any], context: Mapping[str, Any]
         if name not in context:
             raise VocabularyError(f"{what} needs “{name}”, which nothing keeps track of")
     for effect in kind["effects"]:
-        for name in effect["put"]:
+        for name in (part.lstrip("@") for whole in effect["put"] for part in _parts(whole)):
             if name not in context:
                 raise VocabularyError(f"{what} changes “{name}”, which nothing keeps track of")
+
+
+def _parts(name: str) -> list[str]:
+    """What of a name in the context must be kept track of: of a remembered one what it is looked up by."""
+    return [part for part in name.split("/") if part[:1] == "@"] if "/" in name else [name]

@@ -127,7 +127,7 @@ def test_a_re_pick_takes_the_pair_that_is_named_only_in_the_second_look() -> Non
 
 def test_two_man_games_on_both_sides_stand_in_one_run() -> None:
     found = play(
-        "B d 1 a Enter Enter", 5, "e u 2 2 Enter 1 4 w m r b", 9, "e m 7 Enter 9 a m i r", 12, "s 7 g", level="whole"
+        "B d 1 a Enter Enter", 5, "e u 2 2 Enter 1 4 w r m b", 9, "e m 7 Enter 9 a i m r", 12, "s 7 g", level="whole"
     )
     assert table(found, "screens", "side", "setter", "user", "setter_next") == [
         ("left", "22", "14", "rolled"),
@@ -196,6 +196,8 @@ def test_the_second_feeder_is_the_pass_before_the_feed() -> None:
     assert table(found, "shots", "shooter", "feeder", "feeder2") == [("14", "22", "9")]
     none = play("B d s 1 4 g 2 2 Enter n", level="whole")
     assert table(none, "shots", "feeder", "feeder2") == [("22", "none")]
+    alone = play("B d 1 a Escape", 6, "s 1 4 g n", level="whole")
+    assert table(alone, "shots", "feeder", "feeder2") == [("none", "none")]  # no feed, so no pass before it
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,10 @@ export function after(language, context, kind, answers) {
   const made = { ...context };
   for (const effect of language.kinds.get(kind)?.effects ?? []) {
     if (!holds(effect.if ?? {}, answers, context)) continue;
-    for (const [name, value] of Object.entries(effect.put)) made[name] = filled(value, answers, context);
+    for (const [name, value] of Object.entries(effect.put)) {
+      const place = named(name, answers, context);
+      if (place) made[place] = filled(value, answers, context);
+    }
   }
   return made;
 }
@@ -56,12 +59,31 @@ export function fits(needs, context) {
 }
 
 /**
+ * A name in the context whose parts may be filled in: `$set` by the mark's answer, `@set` by the context; empty when a
+ * part is not known.
+ * @param {string} name parts with "/" between, as setter/@set/@side: what is remembered for each set and side
+ * @param {Answers} answers
+ * @param {Context} context
+ */
+export function named(name, answers, context) {
+  if (!name.includes("/")) return name;
+  const parts = [];
+  for (const part of name.split("/")) {
+    const found = part[0] === "$" ? answers[part.slice(1)] : part[0] === "@" ? context[part.slice(1)] : part;
+    if (typeof found !== "string" || !found || found === "none" || found === "unseen") return "";
+    parts.push(found);
+  }
+  return parts.join("/");
+}
+
+/**
  * Whether two contexts say the same.
  * @param {Context} one
  * @param {Context} other
  */
 export function same(one, other) {
   for (const name in one) if (one[name] !== other[name]) return false;
+  for (const name in other) if (!(name in one)) return false;
   return true;
 }
 
@@ -73,6 +95,7 @@ export function same(one, other) {
 function isAllowed(value, allowed, context) {
   return allowed.some((one) => {
     if (one === "*") return value !== null;
+    if (one === "#") return typeof value === "string" && /^\d+$/.test(value);
     if (one === "$other") return value !== null && value === OTHER[context.ball];
     return value === one;
   });

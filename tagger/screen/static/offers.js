@@ -1,7 +1,7 @@
 // Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
 import { fits } from "./context.js";
 import { questionOf } from "./language.js";
-import { listed, neededIn, offer } from "./questions.js";
+import { listed, neededIn, offers } from "./questions.js";
 
 /** @typedef {import("./language.js").Language} Language */
 /** @typedef {import("./language.js").Context} Context */
@@ -70,9 +70,13 @@ export function options(language, context, hand) {
     offer: false,
     code: choice.code,
   }));
-  const offered = hand.typed ? "" : offer(language, hand);
-  return offered ? [{ key: "Enter", name: offered, offer: true, code: "" }, ...found] : found;
+  const offered = hand.typed ? [] : offers(language, hand).map(([code, value]) => words(language, hand.kind, code, value));
+  return offered.length ? [{ key: "Enter", name: offered.join(" · "), offer: true, code: "" }, ...found] : found;
 }
+
+/** An offered answer as the strip shows it. @type {(language: Language, kind: string, code: string, value: string) => string} */
+const words = (language, kind, code, value) =>
+  questionOf(language, kind, code)?.choices?.find((choice) => choice.code === value)?.name ?? value;
 
 /**
  * Why a key makes no mark here; empty when it does.

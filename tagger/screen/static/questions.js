@@ -1,5 +1,5 @@
 // Which question is asked when, and what is offered as its answer. Twin of the same rules in strokes.py.
-import { holds } from "./context.js";
+import { holds, named } from "./context.js";
 import { questionOf } from "./language.js";
 
 /** @typedef {import("./language.js").Language} Language */
@@ -82,7 +82,7 @@ export function listed(language, context, question) {
 }
 
 /**
- * The answer that Enter would take for the open question: a player's number, or empty.
+ * The answer that Enter would take for the open question: a player's number, one of its choices, or empty.
  * @param {Language} language
  * @param {Hand} hand
  */
@@ -93,8 +93,31 @@ export function offer(language, hand) {
     .filter(([name]) => name !== hand.question)
     .map(([, value]) => value);
   for (const source of question?.offer ?? []) {
-    const value = hand.context[source.slice(1)];
-    if (value && !taken.includes(value)) return value;
+    const value = hand.context[named(source.slice(1), hand.answers, hand.context)];
+    if (value && (question?.type === "player" ? !taken.includes(value) : isChoice(question, value))) return value;
   }
   return "";
+}
+
+/** @type {(question: Question | undefined, value: string) => boolean} */
+const isChoice = (question, value) => (question?.choices ?? []).some((choice) => choice.code === value);
+
+/**
+ * All that Enter would take: the open question's offer, and those of the questions that belong together with it.
+ * @param {Language} language
+ * @param {Hand} hand
+ * @returns {[string, string][]} question and answer, in the order in which they are asked
+ */
+export function offers(language, hand) {
+  /** @type {[string, string][]} */
+  const found = [];
+  const group = questionOf(language, hand.kind, hand.question)?.together;
+  for (let value = offer(language, hand); value; value = offer(language, hand)) {
+    found.push([hand.question, value]);
+    hand = { ...hand, answers: { ...hand.answers, [hand.question]: value } };
+    const onward = nextQuestion(language, hand);
+    if (!group || !onward || questionOf(language, hand.kind, onward)?.together !== group) break;
+    hand = { ...hand, question: onward };
+  }
+  return found;
 }

@@ -2,7 +2,7 @@
 // the cases of cases.json.
 import { fits } from "./context.js";
 import { questionOf } from "./language.js";
-import { following, LISTS, listed, nextQuestion, offer } from "./questions.js";
+import { following, LISTS, listed, nextQuestion, offers } from "./questions.js";
 import { canFollow, isOffer, refusedMark } from "./offers.js";
 
 /** @typedef {import("./language.js").Language} Language */
@@ -160,8 +160,18 @@ function enter(language, context, hand) {
     return refused(null, "nothing is offered here");
   }
   if (hand.typed) return answered(language, hand, hand.question, typedValue(language, hand));
-  const offered = offer(language, hand);
-  return offered ? answered(language, hand, hand.question, offered) : skipped(language, hand);
+  const offered = offers(language, hand);
+  return offered.length ? taken(language, hand, offered) : skipped(language, hand);
+}
+
+/** All that is offered together; it is taken back one by one. @type {(language: Language, hand: Hand, offered: [string, string][]) => Pressed} */
+function taken(language, hand, offered) {
+  const firsts = offered.slice(0, -1);
+  const [last, value] = offered[offered.length - 1];
+  const names = firsts.map(([question]) => question);
+  const onward = { ...hand, answers: { ...hand.answers, ...Object.fromEntries(firsts) }, said: [...hand.said, ...names] };
+  const done = answered(language, onward, last, value);
+  return { ...done, acts: [...firsts.map(([question, answer]) => said(question, answer)), ...done.acts] };
 }
 
 /** @type {(language: Language, hand: Hand) => Pressed} */
