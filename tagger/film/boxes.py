@@ -1,9 +1,11 @@
 """The sample tables of an MP4 or QuickTime file: when each sample is shown and where it lies, without reading any.
 
-Boxes and their fields are those of ISO/IEC 14496-12 (ISO base media file format); QuickTime's are the same here. Only
-plain files are read: whole tables in one `moov` box, one sample description, at most one edit beside an empty one.
-Whatever is otherwise (fragments, several edits, tables that contradict each other) gives nothing, and whoever asked
-reads the file through instead. Nothing in the file makes this take more than `MOST_BYTES`.
+Boxes and their fields are those of ISO/IEC 14496-12 (ISO base media file format); QuickTime's are the same here.
+Section numbers beside them are from memory; every table read here is tried against the library's own reading of it
+(`sampled.py`). Only plain files are read: whole tables in one `moov` box, one sample description, at most one edit
+that shows media. Whatever is otherwise (fragments, several edits, tables that contradict each other) gives nothing,
+and whoever asked reads the file through instead. No count in the file is believed before as many bytes were seen or
+`MOST_SAMPLES` allows it, so nothing in it takes much time or memory.
 """
 
 from __future__ import annotations
@@ -19,10 +21,11 @@ from numpy.typing import NDArray
 
 MOST_BYTES = 64 << 20
 MOST_BOXES = 4096
-MOST_SAMPLES = 10_000_000
+MOST_EDITS = 8
+MOST_SAMPLES = 2_000_000  # eighteen hours at 30 a second
 LONGEST_STEP = 1 << 31
 LARGEST_SHIFT = 1 << 28
-_ODD = (b"stps", b"sgpd", b"sbgp", b"saio", b"senc")  # what may change which samples decoding can begin at
+_ODD = (b"stps", b"senc", b"stz2")
 
 
 @dataclass(frozen=True)
@@ -41,8 +44,8 @@ class SampleTable:
         Whether decoding can begin there.
     offset, size : int64[n]
         Where its bytes lie in the file.
-    edit_end : int or None
-        Where the one edit ends, in the same units as `shown`; None for the media's end.
+    edit : (int, int) or None
+        The one stretch that is shown, end exclusive, in the units of `shown`; None when there is no edit list.
     """
 
     timescale: int
@@ -51,7 +54,7 @@ class SampleTable:
     key: NDArray[np.bool_]
     offset: NDArray[np.int64]
     size: NDArray[np.int64]
-    edit_end: float | None
+    edit: tuple[int, int] | None
 
 
 class _Odd(Exception):
@@ -147,8 +150,6 @@ def _track(moov: bytes, track_id: int, file_bytes: int) -> SampleTable:
         _lies_within(_stbl(other), file_bytes, picture=other is track)
     timescale = _timescale(_only(track, b"mdia", b"mdhd"))
     tables = _stbl(track)
-    if any(name in tables for name in _ODD) or struct.unpack_from(">I", tables.get(b"stsd", b""), 4)[0] != 1:
-        raise _Odd
     size = _sizes(tables)
     n = len(size)
     step = _runs(tables[b"stts"], ">u4", n)
@@ -157,17 +158,37 @@ def _track(moov: bytes, track_id: int, file_bytes: int) -> SampleTable:
         raise _Odd
     begins = np.concatenate([[0], np.cumsum(step)[:-1]])
     edits = [body for name, body in _boxes(track) if name == b"edts"]
-    edit_end = _edit_end(_only(edits[0], b"elst"), _timescale(_only(whole, b"mvhd")), timescale) if edits else None
-    return SampleTable(timescale, begins + shift, step, _keys(tables, n), _offsets(tables, size), size, edit_end)
+    if len(edits) > 1:
+        raise _Odd
+    edit = _edit(_only(edits[0], b"elst"), _timescale(_only(whole, b"mvhd")), timescale) if edits else None
+    return SampleTable(timescale, begins + shift, step, _keys(tables, n), _offsets(tables, size), size, edit)
 
 
 def _stbl(track: memoryview) -> dict[bytes, memoryview]:
-    return dict(_boxes(_only(track, b"mdia", b"minf", b"stbl")))
+    """The boxes of a track's sample table (8.5.1), each once, of samples that have all one description."""
+    tables: dict[bytes, memoryview] = {}
+    for name, body in _boxes(_only(track, b"mdia", b"minf", b"stbl")):
+        if name in (b"sgpd", b"sbgp"):  # groups of samples (8.9); only 'rap ' says where decoding can begin
+            if bytes(body[4:8]) == b"rap ":
+                raise _Odd
+            continue
+        if name in tables or name in _ODD:
+            raise _Odd
+        tables[name] = body
+    if struct.unpack_from(">I", tables[b"stsd"], 4)[0] != 1:
+        raise _Odd
+    return tables
 
 
 def _lies_within(tables: dict[bytes, memoryview], file_bytes: int, *, picture: bool) -> None:
     """Refuse a track whose samples lie outside the file or on each other; other tracks may have empty ones."""
-    if struct.unpack_from(">I", tables[b"stsz"], 8)[0] == 0 and not picture:
+    each, n = struct.unpack_from(">II", tables[b"stsz"], 4)
+    if n == 0 and not picture:
+        return
+    if each and not picture:  # plain sound, a size for all: millions of samples, not to be laid out
+        chunks = _chunks(tables)
+        if len(chunks) and not 0 <= chunks.min() <= chunks.max() < file_bytes:
+            raise _Odd
         return
     size = _sizes(tables, least=1 if picture else 0)
     begin = _offsets(tables, size)
@@ -179,11 +200,12 @@ def _lies_within(tables: dict[bytes, memoryview], file_bytes: int, *, picture: b
 
 
 def _track_id(tkhd: memoryview) -> int:
+    """Of a track's header (8.3.2)."""
     return int(struct.unpack_from(">I", tkhd, 20 if tkhd[0] == 1 else 12)[0])
 
 
 def _timescale(header: memoryview) -> int:
-    """Of a movie's or a media's header: both have it at the same place."""
+    """Of a movie's (8.2.2) or a media's header (8.4.2): both have it at the same place."""
     found = int(struct.unpack_from(">I", header, 20 if header[0] == 1 else 12)[0])
     if found == 0:
         raise _Odd
@@ -191,6 +213,7 @@ def _timescale(header: memoryview) -> int:
 
 
 def _sizes(tables: dict[bytes, memoryview], *, least: int = 1) -> NDArray[np.int64]:
+    """Bytes of each sample (stsz, 8.7.3): one size for all, or a list."""
     each, n = struct.unpack_from(">II", tables[b"stsz"], 4)
     if not 0 < n <= MOST_SAMPLES:
         raise _Odd
@@ -207,7 +230,7 @@ def _column(table: memoryview, dtype: str, begin: int, n: int) -> NDArray[np.gen
 
 
 def _runs(table: memoryview, dtype: str, n: int) -> NDArray[np.int64]:
-    """A table of (count, value) pairs, laid out: one value a sample."""
+    """A table of (count, value) pairs (stts 8.6.1.2, ctts 8.6.1.3), laid out: one value a sample."""
     n_runs = struct.unpack_from(">I", table, 4)[0]
     pairs = _column(table, ">u4", 8, 2 * n_runs).reshape(-1, 2)
     counts = pairs[:, 0].astype(np.int64)
@@ -218,6 +241,7 @@ def _runs(table: memoryview, dtype: str, n: int) -> NDArray[np.int64]:
 
 
 def _keys(tables: dict[bytes, memoryview], n: int) -> NDArray[np.bool_]:
+    """Sync samples (stss, 8.6.2), numbered from 1; without the box every sample is one."""
     if b"stss" not in tables:
         return np.ones(n, dtype=bool)
     numbers = _column(tables[b"stss"], ">u4", 8, struct.unpack_from(">I", tables[b"stss"], 4)[0]).astype(np.int64)
@@ -228,11 +252,18 @@ def _keys(tables: dict[bytes, memoryview], n: int) -> NDArray[np.bool_]:
     return key
 
 
-def _offsets(tables: dict[bytes, memoryview], size: NDArray[np.int64]) -> NDArray[np.int64]:
+def _chunks(tables: dict[bytes, memoryview]) -> NDArray[np.int64]:
+    """Where each chunk begins (stco or co64, 8.7.5)."""
     wide = b"co64" in tables
     table = tables[b"co64" if wide else b"stco"]
     n_chunks = struct.unpack_from(">I", table, 4)[0]
-    chunks = _column(table, ">u8" if wide else ">u4", 8, n_chunks).astype(np.int64)
+    return _column(table, ">u8" if wide else ">u4", 8, n_chunks).astype(np.int64)
+
+
+def _offsets(tables: dict[bytes, memoryview], size: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Where each sample lies: chunks hold runs of samples (stsc, 8.7.4) one after the other."""
+    chunks = _chunks(tables)
+    n_chunks = len(chunks)
     n_runs = struct.unpack_from(">I", tables[b"stsc"], 4)[0]
     runs = _column(tables[b"stsc"], ">u4", 8, 3 * n_runs).reshape(-1, 3).astype(np.int64)
     first = runs[:, 0]
@@ -247,16 +278,16 @@ def _offsets(tables: dict[bytes, memoryview], size: NDArray[np.int64]) -> NDArra
     return chunks[chunk] + (ends - size) - before[chunk]
 
 
-def _edit_end(elst: memoryview, movie_scale: int, timescale: int) -> float | None:
-    """Where the one edit that shows media ends, in units of the media."""
+def _edit(elst: memoryview, movie_scale: int, timescale: int) -> tuple[int, int]:
+    """The stretch of the media that the one edit shows (8.6.6); empty edits before it only move it in time."""
     wide = elst[0] == 1
     n = struct.unpack_from(">I", elst, 4)[0]
-    if not 0 < n <= 2:
+    if not 0 < n <= MOST_EDITS:
         raise _Odd
     row = struct.Struct(">Qqi" if wide else ">Iii")
     rows = [row.unpack_from(elst, 8 + row.size * place) for place in range(n)]
-    real = [each for each in rows if each[1] != -1]
-    if len(real) != 1 or rows[-1] is not real[0] or real[0][2] != 1 << 16:
+    length, begin, rate = rows[-1]
+    if begin < 0 or length <= 0 or rate != 1 << 16 or any(each[1] != -1 for each in rows[:-1]):
         raise _Odd
-    length, begin, _ = real[0]
-    return begin + length * timescale / movie_scale if length else None
+    length = (length * timescale * 2 + movie_scale) // (2 * movie_scale)  # nearest, a half up
+    return begin, begin + length

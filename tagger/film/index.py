@@ -2,7 +2,8 @@
 
 A frame is known by its place in the order of showing and by its integer presentation time (PTS) in the
 stream's own time base. The times come from the packets, not from an average rate: phone and camera film is
-often variable. Packets that the file says are not to be shown (edit lists) don't count.
+often variable. Packets that the file says are not to be shown (edit lists) don't count. Where a file lists its
+packets in plain tables (MP4, MOV), those are read instead of the packets: see `sampled.py`.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
+from tagger.film.sampled import sampled_packets
 from tagger.film.source import is_counted, opened, packets_of, picture_stream, time_base
 
 if TYPE_CHECKING:
@@ -35,6 +37,7 @@ _MAGIC = b"FBIX\x01"
 _HEAD = struct.Struct("<qqqqI")
 _STEP = 512
 _HEAD_PACKETS = 20
+READ_THROUGH_BYTES = 8 << 20  # what is so small is read through: that takes no longer than trying its tables
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,7 +146,7 @@ def _to_ms(units: NDArray[np.int64], base: Fraction) -> NDArray[np.int64]:
 
 
 def build_index(path: Path | str, *, progress: Progress | None = None, stop: Stop | None = None) -> FrameIndex:
-    """Read all packets of a film's picture and list the frames that it shows.
+    """List the frames that a film's picture shows, from its tables or from all of its packets.
 
     Parameters
     ----------
@@ -173,7 +176,9 @@ def build_index(path: Path | str, *, progress: Progress | None = None, stop: Sto
         stream = picture_stream(container, path)
         base = time_base(stream)
         counted = is_counted(container, stream)
-        packets = None if counted else _read_packets(container, stream, path, progress, stop)
+        packets = sampled_packets(path) if path.stat().st_size > READ_THROUGH_BYTES else None
+        if packets is None and not counted:
+            packets = _read_packets(container, stream, path, progress, stop)
     if packets is not None:
         pts, key, duration = packets
         opens_late = bool(pts[:_HEAD_PACKETS].min() < pts[0])

@@ -105,9 +105,11 @@ def _listed(table: SampleTable, container: InputContainer, stream: VideoStream) 
     its end a little more; what is kept is one stretch of the samples.
     """
     head = _rows(packets_of(container, stream), N_HEAD, HEAD_BYTES)
+    if len(head) == 0:
+        return None
     entries = stream.index_entries
     n = len(entries)
-    places = np.flatnonzero(table.offset == head[0, 0]) if len(head) else []
+    places = np.flatnonzero(table.offset == head[0, 0])
     if len(places) != 1 or not len(head) <= n <= len(table.size) - int(places[0]):
         return None
     part = slice(int(places[0]), int(places[0]) + n)
