@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from dashboard.clips import clip_of
 
@@ -17,7 +17,10 @@ if TYPE_CHECKING:
     from tagger.marks.vocabulary import Language
     from tagger.playbook import Playbook
     from tagger.season import Film, Game, Season
+    from tagger.stated import StatedQuestion
     from tagger.texts import Player, Settings, TextProblem
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -36,6 +39,8 @@ class Moment:
         Game → its chosen book's tables, log and problems.
     tables : mapping of str to DataFrame
         Event tables of all games, repeated words as categories (`analysis.codes.coded`).
+    question : StatedQuestion or None
+        What the coach stated before tagging.
     """
 
     settings: Settings
@@ -46,7 +51,29 @@ class Moment:
     games: tuple[Game, ...]
     folded: Mapping[str, Folded]
     tables: Mapping[str, pd.DataFrame]
+    question: StatedQuestion | None = None
     _rows: dict[str, dict[str, dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
+    _kept: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    def kept(self, key: tuple[Any, ...], make: Callable[[], T]) -> T:
+        """What was worked out before from this moment's tables; worked out now, the first time.
+
+        Parameters
+        ----------
+        key : tuple
+            What it is, with everything it depends on beside the moment.
+        make : callable
+            Works it out.
+
+        Returns
+        -------
+        object
+            What `make` gave; nobody may change it.
+        """
+        if key not in self._kept:
+            self._kept[key] = make()
+        made: T = self._kept[key]
+        return made
 
     def game(self, id_: str) -> Game | None:
         """One game, or None.
@@ -227,6 +254,7 @@ class Desk:
                         games,
                         folded,
                         tables,
+                        texts.question,
                     ),
                 )
             return self._held[1]

@@ -24,6 +24,7 @@ from dashboard.gate import Gate, new_phrase
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
+from dashboard.stating import create_stating
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.blueprint import create_screen
@@ -84,6 +85,7 @@ def create_app(
     server.register_blueprint(create_screen(season))
     server.register_blueprint(create_books(desk))
     server.register_blueprint(create_play(desk))
+    server.register_blueprint(create_stating(desk))
     server.register_blueprint(create_film_desk(season))
     create_pages(desk, server)
     return server

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 N_LAST = 3
+N_PERIODS = 5
+PERIODS = {1: "first period", 2: "second period", 3: "third period", 4: "fourth period", 5: "overtime"}
+WHERE = ("{games}", ", against ", "{opponent}", ", in ", "{period}")
+"""The part of the sentence that every page has: which games, against whom, in which period."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +63,7 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
     Returns
     -------
     dict of str to tuple of Option
-        Choices `team`, `games`, `strength`, `phase`, `side`.
+        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`.
     """
     games = moment.games
     every = "the only game" if len(games) == 1 else f"all {number_word(len(games))} games"
@@ -74,6 +78,11 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
     return {
         "team": (Option("", "our"), Option("theirs", "their")),
         "games": tuple(some),
+        "opponent": (
+            Option("", "anybody"),
+            *(Option(name, name) for name in dict.fromkeys(game.opponent for game in games)),
+        ),
+        "period": (Option("", "any period"), *(Option(str(n), f"the {PERIODS[n]}") for n in range(1, N_PERIODS + 1))),
         "strength": (
             Option("", "even strength"),
             Option("up", "power play"),
@@ -103,13 +112,17 @@ def slice_of(moment: Moment, chosen: Mapping[str, str]) -> Slice:
     known = {name: picked(each, chosen.get(name, "")).code for name, each in options(moment).items()}
     ids = [game.id for game in moment.games]
     games = {"": None, "last": tuple(ids[-N_LAST:])}.get(known["games"], (known["games"],))
-    return Slice(
+    part = Slice(
         games=games,
+        periods=(int(known["period"]),) if known["period"] else None,
         strengths=(known["strength"] or "even",),
         team=known["team"] or "ours",
         phases=SETTLED_PHASES if not known["phase"] else None,
         sides=(known["side"],) if known["side"] else None,
     )
+    if known["opponent"]:
+        part = part.against((known["opponent"],), {game.id: game.opponent for game in moment.games})
+    return part
 
 
 def picked(each: Sequence[Option], code: str) -> Option:

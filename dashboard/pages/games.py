@@ -26,37 +26,27 @@ COLUMNS = (
 PER_100 = (("goals", "goals"), ("shots", "shots"), ("turnovers", "balls lost"))
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
-    """The list of games.
+def overview(desk: Desk) -> list[Component]:
+    """The list of games, for under a heading.
 
     Parameters
     ----------
     desk : Desk
-        The season.
-    of, chosen
-        Not asked.
+        The season, with at least one game.
 
     Returns
     -------
     list of Component
-        The page.
+        Every game's figures, and what all of them add up to.
     """
     from analysis.games import box
 
-    moment = desk.now()
-    if not moment.games:
-        return no_games(str(desk.season.folder))
-    filmed = desk.filmed()
+    moment, filmed = desk.now(), desk.filmed()
     scores = {(row["game"], row["team"]): row for row in records(box(moment.tables))}
     head = [html.Th("Game", className="l"), *(html.Th([name, html.Small("us – them")]) for _, name, _ in COLUMNS)]
     head.append(html.Th("Film", className="l wide"))
     rows = [_row(moment, filmed, game, scores, desk.films(game.id)) for game in moment.games]
-    return [
-        html.H1("How did the games go?"),
-        html.P(_lede(moment, filmed), className="lede"),
-        table(head, rows, "games"),
-        *_totals(moment, filmed),
-    ]
+    return [html.P(_lede(moment, filmed), className="lede"), table(head, rows, "games"), *_totals(moment, filmed)]
 
 
 def no_games(folder: str) -> list[Component]:

@@ -14,7 +14,13 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
-_NAMES = {"className": "class", "colSpan": "colspan", "tabIndex": "tabindex", "rowSpan": "rowspan"}
+_NAMES = {
+    "className": "class",
+    "maxLength": "maxlength",
+    "colSpan": "colspan",
+    "tabIndex": "tabindex",
+    "rowSpan": "rowspan",
+}
 _VOID = frozenset({"br", "hr", "img", "input"})
 _PLAIN = "dash_html_components"
 

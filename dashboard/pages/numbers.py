@@ -144,14 +144,19 @@ def rate_words(filmed: Filmed, row: Mapping[str, Any], name: str, table: str, wh
     if n == 0:
         return html.Span("none to say it from", className="few")
     said = f"{k} of {n}"
+    asked = int(row.get(f"{name}_asked", n))
+    answered = f"answered in {n} of {asked}" if asked > n else ""
     if bool(row.get(f"{name}_withheld", False)):
-        return html.Span([plays(filmed, said, table, row[f"{name}_ids"], what), html.Small("withheld: see below")])
+        told = f"no rate: {answered or 'answered'}, and more often where there was a shot"
+        return html.Span([plays(filmed, said, table, row[f"{name}_ids"], what), html.Small(told)])
     if bool(row[f"{name}_few"]):
+        more = [html.Small(answered)] if answered else []
         return html.Span(
-            [plays(filmed, said, table, row[f"{name}_ids"], what), " · too few to say"], className="few", title=""
+            [plays(filmed, said, table, row[f"{name}_ids"], what), " · too few to say", *more], className="few"
         )
     interval = plausibly(float(row[f"{name}_lo"]), float(row[f"{name}_hi"]))
-    return html.Span([plays(filmed, said, table, row[f"{name}_ids"], what), html.Small(interval)])
+    told = f"{interval}; {answered}" if answered else interval
+    return html.Span([plays(filmed, said, table, row[f"{name}_ids"], what), html.Small(told)])
 
 
 def bar(row: Mapping[str, Any], name: str) -> Component:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import pandas as pd
 from dash import dcc, html
 
-from dashboard.pages.filters import sentence, slice_of
+from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.numbers import count_of, plays, records, table
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Desk, Filmed, Moment
 
-FILTER = ("Showing ", "{team}", " players in ", "{games}", ", ", "{strength}", ".")
+FILTER = ("Showing ", "{team}", " players in ", *WHERE, ", ", "{strength}", ".")
 Columns: TypeAlias = Sequence[tuple[str, Sequence[tuple[str, str, str]]]]
 GROUPS: Columns = (
     ("Shot", (("shots", "shots", "shots"), ("shots_on_goal", "on goal", "shots"), ("goals", "goals", "shots"))),

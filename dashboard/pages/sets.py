@@ -10,7 +10,7 @@ from dash import dcc, html
 
 from dashboard.figures import by_side
 from dashboard.pages import ids
-from dashboard.pages.filters import sentence, slice_of
+from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
 from dashboard.story import PHASE_WORDS
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from analysis.slice import Slice
     from dashboard.loading import Desk, Filmed, Moment
 
-FILTER = ("Showing ", "{team}", " runs in ", "{games}", ", ", "{strength}", ", ", "{phase}", ", ", "{side}", ".")
+FILTER = ("Showing ", "{team}", " runs in ", *WHERE, ", ", "{strength}", ", ", "{phase}", ", ", "{side}", ".")
 RESULTS = (
     ("on_goal", "On goal", "runs with a shot on goal"),
     ("goal", "Goal", "runs with a goal"),
@@ -80,7 +80,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
 
 def _meant(moment: Moment, part: Slice) -> dict[str, str] | None:
     """Sets that are in use and were never run get a row too, as long as nothing narrows the runs."""
-    if part.games is not None or part.sides is not None:
+    if part.games is not None or part.sides is not None or part.periods is not None:
         return None
     return {play.code: play.strength for play in moment.playbook.sets if not play.retired}
 

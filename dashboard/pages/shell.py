@@ -10,7 +10,7 @@ from urllib.parse import parse_qs, unquote
 
 from dash import Dash, Input, Output, dcc, html
 
-from dashboard.pages import game, games, ids, playbook, player, players, sets
+from dashboard.pages import game, ids, playbook, player, players, question, season, sets
 from dashboard.pages.markup import settled
 
 if TYPE_CHECKING:
@@ -20,15 +20,17 @@ if TYPE_CHECKING:
     from dashboard.loading import Desk, Moment
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
-WAYS = (("/", "Games"), ("/sets", "Sets"), ("/players", "Players"), ("/playbook", "Playbook"))
+WAYS = (("/", "Season"), ("/sets", "Sets"), ("/players", "Players"), ("/playbook", "Playbook"))
 PAGES: Mapping[str, Callable[..., list[Component]]] = {
-    "": games.page,
+    "": season.page,
+    "question": question.page,
     "games": game.page,
     "sets": sets.page,
     "players": players.page,
     "player": player.page,
     "playbook": playbook.page,
 }
+SINGLE = ("question", "sets", "players", "playbook")
 
 INDEX = """<!DOCTYPE html>
 <html lang="en">
@@ -136,7 +138,7 @@ def place_of(pathname: str | None, search: str | None) -> Place:
         return Place("player", parts[1], chosen)
     if parts[0] == "games" and len(parts) == 2:
         return Place("games", parts[1], chosen)
-    if len(parts) == 1 and parts[0] in ("sets", "players", "playbook"):
+    if len(parts) == 1 and parts[0] in SINGLE:
         return Place(parts[0], "", chosen)
     return Place("nowhere", "/".join(parts), chosen)
 
@@ -196,7 +198,7 @@ def header(moment: Moment, page: str) -> list[Component]:
     list of Component
         The team, and the ways to the pages.
     """
-    on = {"": "/", "games": "/", "player": "/players"}.get(page, f"/{page}")
+    on = {"": "/", "games": "/", "question": "/", "player": "/players"}.get(page, f"/{page}")
     ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
     return [html.B(team), html.Nav([*ways, html.A("Film", href="/films")])]

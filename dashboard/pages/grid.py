@@ -1,0 +1,167 @@
+"""Result tables as a page shows them: a row for each row, its numbers as people say them, each of them playing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from dash import html
+
+from dashboard.pages.names import blank
+from dashboard.pages.numbers import bar, count_of, plays, rate_words, table
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Filmed
+
+COUNT, SHORT, RATE, TEXT = "count", "short", "rate", "text"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of numbers.
+
+    Attributes
+    ----------
+    name : str
+        The count's or the rate's.
+    title : str
+        Over the column.
+    kind : str
+        "count"; "short": "3 of 20" alone; "rate": drawn, and with what is plausible; "text": as it stands.
+    of : str
+        Event table of its ids.
+    what : str
+        What its rows are, for the line above the film.
+    wide : bool
+        Left out on a phone.
+    """
+
+    name: str
+    title: str
+    kind: str
+    of: str
+    what: str
+    wide: bool = False
+
+
+def grid(
+    filmed: Filmed,
+    rows: Iterable[Mapping[str, Any]],
+    named: Callable[[Mapping[str, Any]], Any],
+    first: str,
+    columns: Sequence[Column],
+    *,
+    about: Callable[[Mapping[str, Any]], str] | None = None,
+    class_name: str = "",
+) -> Component:
+    """A result table.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    rows : iterable of mapping
+        Rows of the result table, in order.
+    named : callable
+        What a row is called; text, or a link with the text as its children.
+    first : str
+        Over the names.
+    columns : sequence of Column
+        Its numbers.
+    about : callable, optional
+        A second, quiet line under the name.
+    class_name : str
+        Further classes.
+
+    Returns
+    -------
+    Component
+        In its frame.
+    """
+    head = [html.Th(first, className="l")]
+    for column in columns:
+        left = column.kind in (RATE, TEXT)
+        head.append(
+            html.Th(
+                column.title,
+                className=" ".join(part for part in ("l" if left else "", "wide" if column.wide else "") if part)
+                or None,
+                colSpan=2 if column.kind == RATE else None,
+            )
+        )
+    made = []
+    for row in rows:
+        name = named(row)
+        plain = str(name if isinstance(name, str) else getattr(name, "children", ""))
+        said = about(row) if about else ""
+        cells: list[Component] = [html.Th([name, html.Small(said)] if said else name, scope="row")]
+        for column in columns:
+            cells += _cells(filmed, row, column, plain)
+        made.append(html.Tr(cells))
+    return table(head, made, class_name)
+
+
+def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) -> list[Component]:
+    what = f"{name}, {column.what}"
+    wide = "wide" if column.wide else None
+    if column.kind == COUNT:
+        return [html.Td(count_of(filmed, row, column.name, column.of, what), className=wide)]
+    if column.kind == TEXT:
+        value = row.get(column.name)
+        return [html.Td("" if blank(value) else value, className=f"l {wide or ''}".strip())]
+    if column.kind == SHORT:
+        return [html.Td(short(filmed, row, column.name, column.of, what), className=wide)]
+    return [
+        html.Td(bar(row, column.name), className="drawn"),
+        html.Td(rate_words(filmed, row, column.name, column.of, what), className="w"),
+    ]
+
+
+def short(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str) -> Component:
+    """A share as its counts alone: "3 of 20", quiet where these are too few.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    row : mapping
+        A row of a result table with the rate's columns.
+    name : str
+        The rate.
+    of : str
+        Event table of its ids.
+    what : str
+        What it is.
+
+    Returns
+    -------
+    Component
+        "–" where there is nothing to count.
+    """
+    k, n = int(row[f"{name}_k"]), int(row[f"{name}_n"])
+    if n == 0:
+        return html.Span("–", className="few")
+    few = "few" if bool(row[f"{name}_few"]) else ""
+    return html.Span([plays(filmed, f"{k}", of, row[f"{name}_ids"], what), f" of {n}"], className=few or None)
+
+
+def contents(parts: Sequence[tuple[str, str]]) -> Component:
+    """What stands on a page, in one line of links.
+
+    Parameters
+    ----------
+    parts : sequence of (str, str)
+        Id of a heading, and what it is called here.
+
+    Returns
+    -------
+    Component
+        Links within the page.
+    """
+    made: list[Any] = []
+    for place, (id_, name) in enumerate(parts):
+        made += [" · " if place else "", html.A(name, href=f"#{id_}")]
+    return html.P(["On this page: ", *made], className="contents soft")

@@ -1,0 +1,113 @@
+"""The season's front: what the next practice could take up, what was asked beforehand, and how the games went."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+
+from dashboard.pages import games
+from dashboard.pages.names import called
+from dashboard.pages.numbers import plausibly, plays, records
+from dashboard.pages.question import analysed
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Desk, Filmed, Moment
+
+KINDS = {"question": "Your question", "keep": "Keep", "fix": "Work on"}
+_TABLES = ("runs", "screens", "possessions", "shots", "grades")
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The front.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of, chosen
+        Not asked.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    moment = desk.now()
+    if not moment.games:
+        return games.no_games(str(desk.season.folder))
+    return [
+        html.H1("What for the next practice?"),
+        *practice(moment, desk.filmed()),
+        html.H2("How did the games go?"),
+        *games.overview(desk),
+    ]
+
+
+def practice(moment: Moment, filmed: Filmed) -> list[Component]:
+    """The practice list.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    filmed : Filmed
+        Which rows have film.
+
+    Returns
+    -------
+    list of Component
+        At most five sentences that play, and how they were picked.
+    """
+    asked = moment.question
+    rows = moment.kept(("practice",), lambda: _listed(moment))
+    made = [_line(moment, filmed, row) for row in rows if row["kind"] != "nothing"]
+    way = dcc.Link("State another" if asked else "State one", href="/question")
+    words: list[Any] = ["Answered as it was stated, whatever came of it. "] if asked else [_NO_QUESTION]
+    noticed = [row for row in rows if row["kind"] in ("keep", "fix", "nothing")]
+    looked = int(rows[0]["comparisons"]) - (1 if asked else 0) if rows else 0
+    if not noticed or rows[-1]["kind"] == "nothing":
+        words.append(_nothing(moment, looked, asked is not None))
+    else:
+        words.append(
+            f"The rest is noticed, not proven: {looked} comparisons were looked at, and what stands here stood out "
+            "beyond what so many would show by chance. It says where to look on film, not what caused what."
+        )
+    return [
+        html.Ol(made, className="practice") if made else html.Div(),
+        html.P([*words, " ", way, "."], className="lede"),
+    ]
+
+
+_NO_QUESTION = "No question is stated; what is asked before tagging counts for more than what is found after. "
+
+
+def _nothing(moment: Moment, looked: int, asked: bool) -> str:
+    more = "else " if asked else ""
+    if looked:
+        n = "1 comparison" if looked == 1 else f"{looked} comparisons"
+        return f"Nothing {more}can be told apart yet ({n} looked at): practise what you meant to, and tag on."
+    least = moment.settings.small_n
+    return f"Too little is tagged to compare anything {more}yet: a set needs {least} runs at even strength."
+
+
+def _listed(moment: Moment) -> list[dict[str, Any]]:
+    from analysis.practice import EVEN_OURS, practice_list
+
+    question = analysed(moment)
+    small_n = moment.settings.small_n
+    return records(practice_list(moment.tables, EVEN_OURS, question=question, names=called(moment), small_n=small_n))
+
+
+def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any]) -> Component:
+    ids = list(row["ids"])
+    of = next((name for name in _TABLES if ids and ids[0] in moment.rows(name)), "runs")
+    what = "The stated question" if row["kind"] == "question" else KINDS[row["kind"]]
+    text = plays(filmed, row["said"], of, ids, what, inline=True)
+    n_film = filmed.count(of, ids)
+    sure = "" if row["kind"] == "question" else f"{plausibly(float(row['lo']), float(row['hi']))}; "
+    small = html.Small(f"{sure}{n_film} of {len(ids)} {of} {'has' if len(ids) == 1 else 'have'} film")
+    return html.Li([html.B(KINDS[row["kind"]], className="kind"), html.Span([text, small])], className=row["kind"])
