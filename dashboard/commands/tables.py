@@ -47,6 +47,7 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.errors import WrongBook
+    from tagger.marks.vocabulary import VERSION
     from tagger.tables import write_csv
 
     with opened(args.folder) as season:
@@ -60,6 +61,7 @@ def run(args: argparse.Namespace) -> int:
         books = {game.id: args.book or season.chosen_book(game.id) for game in games}
         tables = season.tables([game.id for game in games], args.book)
         about = {
+            "vocabulary": VERSION,
             "season": season.settings.id,
             "games": [
                 {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()

@@ -9,6 +9,8 @@ import zipfile
 import pytest
 
 from dashboard import cli
+from tagger import tables
+from tagger.marks import vocabulary
 from tagger.season import Season
 from tagger.tables import read_csv
 from tests.dashboard.herons import entry
@@ -98,6 +100,7 @@ def test_the_tables_come_out_as_they_are_folded(run, folder, season, tmp_path):
     for name, table in season.tables().items():
         assert read[name].equals(table), name
     about = json.loads((tmp_path / "out" / "tables.json").read_text(encoding="utf-8"))
+    assert (about["version"], about["vocabulary"]) == (tables.VERSION, vocabulary.VERSION)
     assert [game["game"] for game in about["games"]] == ["g1", "g2"]
     assert about["games"][0]["journal"] == season.journal.head("g1", "coach")
     code, _, err = run("tables", folder, "--to", tmp_path / "other", "--book", "nobody")
