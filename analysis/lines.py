@@ -141,8 +141,8 @@ def on_floor(
     personal = rate.rate(
         "own_shots_per_100", k, n, garwood(k, n, level, per=100), own_shots.ids(words(shots["id"])), small_n=small_n
     )
-    tail = made[["method", "level"]]
-    return pd.concat([made.drop(columns=["method", "level"]), pd.DataFrame(personal), tail], axis=1)
+    tail = made[["method", "level", "width"]]
+    return pd.concat([made.drop(columns=list(tail.columns)), pd.DataFrame(personal), tail], axis=1)
 
 
 def changes(

@@ -31,7 +31,9 @@ probability):
     lift_few     boolean  n is under the coach's small n
     lift_ids     object   tuple of the ids of the rows it rests on
 
-The table says once, in its constant columns `method` and `level`, how all its bounds were made. Ids are ids of event
+The table says once, in its constant columns `method`, `level` and `width`, how all its bounds were made and whether
+they were widened for rows of one game resembling each other; where they were not, the truth is at least that
+uncertain. Ids are ids of event
 rows (runs, shots, ...); each event row lists its marks. A rate of something other than a share (per 100
 possessions, say) has the same columns, with k the count and n the exposure.
 """
@@ -45,13 +47,16 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from analysis.cluster import widened
+from analysis.cluster import WIDENED, widened
 from analysis.proportion import WILSON, Interval, wilson
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analysis.codes import Groups
+
+AT_LEAST = "at least this wide: rows of one game count as if they had nothing in common"
+FOR_GAMES = "widened for games"
 
 SMALL_N = 10
 LEVEL = 0.95
@@ -286,7 +291,7 @@ def table(
     Returns
     -------
     DataFrame
-        Labels, numbers, then `method` and `level`.
+        Labels, numbers, then `method`, `level` and `width` (`AT_LEAST` or `FOR_GAMES`).
     """
     made: dict[str, Any] = {name: label(values) for name, values in labels.items()}
     for part in columns:
@@ -294,6 +299,7 @@ def table(
     n_rows = len(next(iter(made.values()))) if made else 0
     made["method"] = pd.array([method] * n_rows, dtype="string")
     made["level"] = pd.array([level] * n_rows, dtype="Float64")
+    made["width"] = pd.array([FOR_GAMES if method == WIDENED else AT_LEAST] * n_rows, dtype="string")
     return pd.DataFrame(made)
 
 

@@ -20,7 +20,7 @@ def test_a_rate_has_its_columns_in_order_with_their_types() -> None:
         {"set": ["keel", None]}, rate.share("shot", np.array([3, 0]), np.array([20, 0]), _ids(("a",), ()))
     )
     assert list(made.columns) == [
-        "set", "shot_k", "shot_n", "shot", "shot_lo", "shot_hi", "shot_few", "shot_ids", "method", "level",
+        "set", "shot_k", "shot_n", "shot", "shot_lo", "shot_hi", "shot_few", "shot_ids", "method", "level", "width",
     ]  # fmt: skip
     assert [str(made[name].dtype) for name in made] == [
         "string", "Int64", "Int64", "Float64", "Float64", "Float64", "boolean", "object", "string", "Float64",

@@ -1,5 +1,4 @@
-"""Counting a league's season against a table library's own grouping, a team's season in full, and drawn rates against
-the truth."""
+"""Counting a league's season against a table library's own grouping, and a team's season in full."""
 
 import time
 import tracemalloc
@@ -12,18 +11,16 @@ import pandas as pd
 from tests.bench.figure import Figure, at_most
 
 NAME = "analysis"
-ABOUT = "a million rows against plain pandas, a team's season in full, drawn rates against known ones"
+ABOUT = "a million rows against plain pandas, a team's season in full"
 N_ROWS = 1_000_000
 N_TRIES = 7
 N_GAMES = 40
-N_SEASONS = 200
-N_SIMULATED = 64
 FACTS = ("shot", "goal", "turnover")
 
 
 def run() -> list[Figure]:
-    """Measure all three."""
-    return [*_league(), *_team(), *_truth()]
+    """Measure both."""
+    return [*_league(), *_team()]
 
 
 def _league() -> list[Figure]:
@@ -56,7 +53,7 @@ def _team() -> list[Figure]:
     tables = coded(made)
     load_s = time.perf_counter() - start
     games = tuple(f"g{number}" for number in range(1, N_GAMES + 1))
-    jobs = _jobs(games)
+    jobs = all_tables(games)
     for work in jobs.values():
         work(tables)
     seconds = {name: _best(lambda w=work: w(tables), n=3) for name, work in jobs.items()}  # type: ignore[misc]
@@ -68,7 +65,8 @@ def _team() -> list[Figure]:
     ]
 
 
-def _jobs(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataFrame]], Any]]:
+def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataFrame]], Any]]:
+    """Every result table of a season by name, made from its event tables."""
     from analysis.answered import answered
     from analysis.execution import graded, worth
     from analysis.games import box
@@ -99,45 +97,6 @@ def _jobs(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataFrame]
     jobs["chart"] = lambda tables: chart(tables, goal_x_m=25.3)
     jobs["quality"] = lambda tables: above_expected(quality(tables, goal_x_m=25.3))
     return jobs
-
-
-def _truth() -> list[Figure]:
-    """Seasons of eight games drawn from simulated ones, through the full tables, against the rates that were put in."""
-    from analysis.slice import Slice
-    from analysis.standing import standings
-    from sample_data.rates import TrueRates
-    from tests.analysis.generated import generated_season
-
-    start = time.perf_counter()
-    pool = generated_season(1, n_games=N_SIMULATED)
-    simulated_s = time.perf_counter() - start
-    true = TrueRates()
-    even = Slice(team="ours", strengths=("even",))
-    by_game = {name: dict(list(frame.groupby("game"))) for name, frame in pool.items() if len(frame)}
-    rng = np.random.default_rng(7)
-    raw, drawn, covered, n = 0.0, 0.0, 0, 0
-    for _ in range(N_SEASONS):
-        games = [f"g{number}" for number in rng.choice(np.arange(1, N_SIMULATED + 1), 8, replace=False)]
-        tables = {
-            name: pd.concat([by_game[name][game] for game in games if game in by_game[name]], ignore_index=True)
-            if name in by_game
-            else frame
-            for name, frame in pool.items()
-        }
-        for row in standings(tables, even).to_dict("records"):
-            if row["set"] == "samphire":  # the man-up set, run by mistake
-                continue
-            truth = true.of(row["set"]).p_shot
-            raw += (row["raw"] - truth) ** 2
-            drawn += (row["shrunken"] - truth) ** 2
-            covered += int(row["raw_lo"] <= truth <= row["raw_hi"])
-            n += 1
-    return [
-        Figure(f"{N_SIMULATED} games simulated", simulated_s, "s"),
-        Figure("raw rates, root mean squared error", float(np.sqrt(raw / n)), ""),
-        at_most("squared error of drawn rates", drawn / raw, "× that of raw ones", 1.0),
-        Figure("Wilson intervals that hold the true rate", covered / n, ""),
-    ]
 
 
 def _runs() -> pd.DataFrame:
