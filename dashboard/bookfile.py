@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -46,6 +47,39 @@ def write_out(season: Season, game: str, book: str | None, target: Path) -> tupl
     WrongBook
         The game has no such book.
     """
+    name, lines = lines_of(season, game, book)
+    beside = target.with_name(target.name + ".part")
+    try:
+        with beside.open("w", encoding="utf-8", newline="\n") as out:
+            out.writelines(lines)
+        beside.replace(target)
+    finally:
+        beside.unlink(missing_ok=True)
+    return name, len(lines) - 1
+
+
+def lines_of(season: Season, game: str, book: str | None) -> tuple[str, list[str]]:
+    """A book as the lines of its file.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : str
+        Id of the game.
+    book : str or None
+        The book; the game's chosen one when None.
+
+    Returns
+    -------
+    tuple of str and list of str
+        The book's name, and the header's line with those of the entries, each ended.
+
+    Raises
+    ------
+    WrongBook
+        The game has no such book.
+    """
     from tagger.marks.entries import Header, write_lines
 
     name = book or season.chosen_book(game)
@@ -55,14 +89,7 @@ def write_out(season: Season, game: str, book: str | None, target: Path) -> tupl
         raise WrongBook(f"game {game} has no book “{name}”; it has {there}")
     entries, _ = season.journal.entries(game, name)
     header = Header(season.settings.id, game, name, fingerprints(season, game))
-    beside = target.with_name(target.name + ".part")
-    try:
-        with beside.open("w", encoding="utf-8", newline="\n") as out:
-            out.writelines(write_lines(header, entries))
-        beside.replace(target)
-    finally:
-        beside.unlink(missing_ok=True)
-    return name, len(entries)
+    return name, list(write_lines(header, entries))
 
 
 def take_in(season: Season, game: str, book: str | None, source: Path) -> Taken:
@@ -91,25 +118,54 @@ def take_in(season: Season, game: str, book: str | None, source: Path) -> Taken:
     EntryError
         A line is no entry.
     """
+    return take_bytes(season, game, book, source.read_bytes(), source.name)
+
+
+def take_bytes(season: Season, game: str, book: str | None, content: bytes, name: str) -> Taken:
+    """Take the content of a book's file into the journal, all of it or nothing.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    game : str
+        Id of the game that the file must be of.
+    book : str or None
+        Into this book instead of the one that the file names.
+    content : bytes
+        What is in the file.
+    name : str
+        What the file is called, for messages.
+
+    Returns
+    -------
+    Taken
+        What came of it.
+
+    Raises
+    ------
+    WrongBook
+        As for `take_in`.
+    EntryError
+        A line is no entry.
+    """
     from tagger.marks.entries import read_lines
     from tagger.marks.journal import REFUSED, STORED
 
     try:
-        with source.open(encoding="utf-8-sig", newline=None) as text:
-            header, entries = read_lines(text, source.name)
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise WrongBook(
-            f"{source.name}: not UTF-8 text, so no file that floorbook wrote; nothing was taken in"
-        ) from None
-    _belongs(season, game, header, source.name)
-    name = book or header.book
-    _no_other_content(season, game, name, entries, source.name)
-    added = season.journal.add(game, name, [_raw(entry) for entry in entries])
+        raise WrongBook(f"{name}: not UTF-8 text, so no file that floorbook wrote; nothing was taken in") from None
+    header, entries = read_lines(io.StringIO(text, newline=None), name)
+    _belongs(season, game, header, name)
+    into = book or header.book
+    _no_other_content(season, game, into, entries, name)
+    added = season.journal.add(game, into, [_raw(entry) for entry in entries])
     refused = next((one for one in added if one.state == REFUSED), None)
     if refused is not None:
-        raise WrongBook(f"{source.name}: entry {refused.id}: {refused.why}; the others were taken in")
+        raise WrongBook(f"{name}: entry {refused.id}: {refused.why}; the others were taken in")
     n_new = sum(one.state == STORED for one in added)
-    return Taken(name, n_new, len(added) - n_new)
+    return Taken(into, n_new, len(added) - n_new)
 
 
 def fingerprints(season: Season, game: str) -> tuple[str, ...]:

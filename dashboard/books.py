@@ -1,16 +1,21 @@
-"""Which book of a game the numbers are from: said on the game's page, and chosen there."""
+"""Which book of a game the numbers are from, chosen on the game's page; and a book as a file, out and in."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, Response, redirect, request
+from flask import Blueprint, Response, jsonify, redirect, request
 
+from dashboard.bookfile import lines_of, take_bytes
+from dashboard.errors import WrongBook
+from tagger.marks.entries import EntryError
 from tagger.screen.answers import Refused, error_answer
 from tagger.season import SeasonError
 
 if TYPE_CHECKING:
     from dashboard.loading import Desk
+
+MOST_BYTES = 64 * 1024 * 1024
 
 
 def create_books(desk: Desk) -> Blueprint:
@@ -24,7 +29,8 @@ def create_books(desk: Desk) -> Blueprint:
     Returns
     -------
     Blueprint
-        POST /games/GAME/book with the field `book`; back to the game's page.
+        POST /games/GAME/book with the field `book`; back to the game's page. GET and POST /games/GAME/book.jsonl: a
+        book as a JSON Lines file.
     """
     books = Blueprint("books", __name__)
 
@@ -39,5 +45,33 @@ def create_books(desk: Desk) -> Blueprint:
         except SeasonError as fault:
             raise Refused(404, "no_book", str(fault)) from fault
         return redirect(f"/games/{game}", 303)  # type: ignore[return-value]
+
+    @books.get("/games/<game>/book.jsonl")
+    def save(game: str) -> Response:
+        try:
+            found = desk.season.game(game)
+            name, lines = lines_of(desk.season, found.id, request.args.get("book"))
+        except (SeasonError, WrongBook) as fault:
+            raise Refused(404, "no_book", str(fault)) from fault
+        answer = Response("".join(lines), mimetype="application/x-ndjson")
+        answer.headers.set("Content-Disposition", "attachment", filename=f"{found.id} {name}.jsonl")
+        answer.headers["Cache-Control"] = "no-store"
+        return answer
+
+    @books.post("/games/<game>/book.jsonl")
+    def take(game: str) -> Response:
+        if request.mimetype != "application/x-ndjson":  # which another site's page cannot send unasked
+            raise Refused(415, "no_lines", "send a book's file as application/x-ndjson")
+        if (request.content_length or 0) > MOST_BYTES:
+            raise Refused(413, "too_much", f"a book's file has at most {MOST_BYTES // 1024 // 1024} MiB")
+        try:
+            found = desk.season.game(game)
+            name = request.args.get("name", "the file")[:120]
+            taken = take_bytes(desk.season, found.id, request.args.get("book"), request.get_data(), name)
+        except SeasonError as fault:
+            raise Refused(404, "no_game", str(fault)) from fault
+        except (WrongBook, EntryError) as fault:
+            raise Refused(400, "wrong_book", str(fault)) from fault
+        return jsonify(book=taken.book, n_new=taken.n_new, n_known=taken.n_known)
 
     return books

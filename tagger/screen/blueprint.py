@@ -20,6 +20,7 @@ from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
+from tagger.screen.people import TAKES, People
 from tagger.screen.ranges import file_answer
 from tagger.screen.reels import films_of, strip_of
 from tagger.screen.seen import seen
@@ -55,6 +56,7 @@ def create_screen(season: Season) -> Blueprint:
 
     static = Path(screen.static_folder or "")
     stills = StillRoom()
+    people = People()
     modules = sorted(path.relative_to(static).as_posix() for path in static.rglob("*.js"))
 
     @screen.before_request
@@ -88,6 +90,8 @@ def create_screen(season: Season) -> Blueprint:
             game=found.id,
             book=book,
             by=_named(request.args.get("by") or book),
+            takes=_takes(),
+            all_takes=TAKES,
             books=[one.name for one in season.journal.books(found.id)],
             title=title_of(season, found),
             day=day_of(found.date),
@@ -113,8 +117,16 @@ def create_screen(season: Season) -> Blueprint:
     def entries(game: str) -> Response:
         found = season.game(game)
         since = request.args.get("since", 0, type=int)
-        held, seq = season.journal.bodies(found.id, _book(season, found.id), since)
-        return _json(f'{{"seq":{seq},"entries":{listed(held)}}}')
+        book = _book(season, found.id)
+        held, seq = season.journal.bodies(found.id, book, since)
+        by = request.args.get("by", "")
+        others = json.dumps(people.others(found.id, book, _named(by), _takes()) if by else [], ensure_ascii=False)
+        return _json(f'{{"seq":{seq},"entries":{listed(held)},"people":{others}}}')
+
+    @screen.get("/tag/<game>/books.json")
+    def books(game: str) -> Response:
+        found = season.game(game)
+        return _json(json.dumps({"books": [one.name for one in season.journal.books(found.id)]}, ensure_ascii=False))
 
     @screen.post("/tag/<game>/entries")
     def add(game: str) -> Response:
@@ -193,6 +205,13 @@ def _json(text: str) -> Response:
 def _book(season: Season, game: str) -> str:
     asked = request.args.get("book")
     return _named(asked) if asked is not None else season.chosen_book(game)
+
+
+def _takes() -> str:
+    asked = request.args.get("takes", "both")
+    if asked not in TAKES:
+        raise Refused(400, "no_team", f"who tags takes one of {', '.join(TAKES)}")
+    return asked
 
 
 def _named(book: Any) -> str:

@@ -98,6 +98,60 @@ def test_the_network_cut_and_back(page: Any, own: House) -> None:
     own.wait_for(game, 5)
 
 
+NO_STORE = (
+    "Object.defineProperty(window, 'indexedDB', {value: {open() { throw new DOMException('', 'SecurityError'); }}})"
+)
+NO_ANSWER = "Object.defineProperty(window, 'indexedDB', {value: {open() { return {}; }}})"
+NO_ROOM = """
+const put = IDBObjectStore.prototype.put;
+window.full = true;
+IDBObjectStore.prototype.put = function (one) {
+  const made = put.call(this, one);
+  if (window.full) this.transaction.abort();  // as a browser does that finds no room when it writes
+  return made;
+};
+"""
+
+
+@pytest.mark.parametrize("missing", [NO_STORE, NO_ANSWER, NO_ROOM], ids=["refused", "no answer", "no room"])
+def test_a_browser_that_keeps_nothing_says_so_and_still_tags(page: Any, own: House, missing: str) -> None:
+    game = own.game()
+    page.add_init_script(missing)
+    opened(page, own, game)
+    press(page, "B d")
+    own.wait_for(game, 2)
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('this browser keeps nothing')")
+    page.context.set_offline(True)
+    press(page, "x 1 4 b")
+    waiting(page)
+    assert page.inner_text("#disk") == "3 entries waiting, not kept if this page is closed: the server is away"
+    asked = []
+    page.once("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.evaluate("location.reload()")
+    assert asked == ["beforeunload"]
+    page.context.set_offline(False)
+    own.wait_for(game, 5)
+
+
+def test_room_found_again_keeps_what_waits(page: Any, own: House) -> None:
+    game = own.game()
+    page.add_init_script(NO_ROOM)
+    opened(page, own, game)
+    press(page, "B")
+    own.wait_for(game, 1)
+    page.context.set_offline(True)
+    press(page, "d")
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('not kept')")
+    page.evaluate("window.full = false")
+    press(page, "f")
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('2 entries waiting, kept')")
+    context = page.context
+    page.close()
+    context.set_offline(False)
+    opened(context.new_page(), own, game)
+    own.wait_for(game, 3)
+
+
 def test_an_answer_that_was_lost_on_the_way_makes_no_second_entry(page: Any, own: House) -> None:
     """The server has it on disk, the page never heard so: it sends again, and that changes nothing."""
     game = own.game()
@@ -155,7 +209,10 @@ def test_another_season_at_the_address_gets_nothing(page: Any, own: House) -> No
         "**/entries", lambda route: route.continue_(post_data=route.request.post_data.replace("saltmarsh", "other"))
     )
     press(page, "B")
-    waiting(page)
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('the marks stay here')")
+    assert page.inner_text("#disk").startswith(
+        "1 entry waiting, kept in this browser: this address now serves the season"
+    )
     assert own.entries(game) == []
     page.unroute("**/entries")
     own.wait_for(game, 1)

@@ -116,6 +116,16 @@ export class Desk {
     return this.#entry({ does: "retime", of: id, film: now.film, at_ms: now.at_ms });
   }
 
+  /**
+   * Take a mark of another book over into this one, as it stands there.
+   * @param {import("./resolve.js").Mark} mark
+   * @param {number} speed how fast the film ran when it was made
+   * @returns {Entry[]}
+   */
+  copy({ id, kind, film, at_ms, answers }, speed) {
+    return this.#entry({ does: "mark", kind, film, at_ms, answers, copied_from: id, ...(speed ? { speed } : {}) });
+  }
+
   /** @param {string} id @returns {Entry[]} */
   remove(id) {
     return this.#entry({ does: "remove", of: id });

@@ -1,6 +1,7 @@
 // Entries on their way to the disk. Each is put into the browser's own store at once and taken out when the server says
 // that it is on disk; while the server is away they wait. The same entry sent twice is a harmless retry, so two tabs may
 // both send what waits. Sent in order, one request at a time.
+import { Explained } from "./server.js";
 import { Store } from "./store.js";
 
 /** @typedef {import("./resolve.js").Entry} Entry */
@@ -21,14 +22,15 @@ export class Outbox {
     this.season = season;
     this.send = send;
     this.onChange = onChange;
-    this.store = new Store(season);
+    this.store = new Store(season, () => this.onChange(this));
     /** @type {Waiting[]} in order */
     this.waiting = [];
     /** @type {Waiting[]} what the server would not take, with its reason */
     this.refused = [];
     /** @type {State} */
     this.state = "ok";
-    this.reason = "";
+    /** What the server said when it would not take entries for now. */
+    this.explained = "";
     this.busy = false;
     this.pause = FIRST_PAUSE_MS;
     this.timer = 0;
@@ -53,11 +55,21 @@ export class Outbox {
   put(game, book, entries) {
     const fresh = entries.map((entry) => ({ game, book, entry, refused: "" }));
     this.waiting.push(...fresh);
-    this.store.put(fresh);
+    this.store.put(this.store.kept ? fresh : this.waiting); // what found no room before is tried again
     if (this.state === "away") this.pause = FIRST_PAUSE_MS;
     if (this.busy) return;
     clearTimeout(this.timer);
     this.timer = window.setTimeout(() => this.flush()); // first the page shows the key, then it is sent
+  }
+
+  /** Why entries wait: what the server said, or that it says nothing. */
+  get whyAway() {
+    return this.explained || "the server is away";
+  }
+
+  /** Whether closing the page would lose something. */
+  get atRisk() {
+    return this.waiting.length > 0 && !this.store.kept;
   }
 
   /** Send what waits, now. */
@@ -89,7 +101,7 @@ export class Outbox {
       this.pause = FIRST_PAUSE_MS;
     } catch (fault) {
       this.state = "away";
-      this.reason = fault instanceof Error ? fault.message : String(fault);
+      this.explained = fault instanceof Explained ? fault.message : "";
     }
     this.busy = false;
     this.onChange(this);

@@ -4,7 +4,7 @@
 /** @typedef {import("./language.js").Answers} Answers */
 /**
  * @typedef {{v: number, id: string, n: number, by: string, wall: string, does: string, of?: string, kind?: string,
- *   film?: string, at_ms?: number, answers?: Answers, copied_from?: string}} Entry
+ *   film?: string, at_ms?: number, answers?: Answers, copied_from?: string, speed?: number}} Entry
  */
 /**
  * @typedef {{id: string, n: number, kind: string, by: string, film: string, at_ms: number, answers: Answers,

@@ -7,6 +7,7 @@ import { timeOf } from "../gameclock.js";
 import { readLanguage } from "../language.js";
 import { Outbox } from "../outbox.js";
 import { ask, newId, sendEntries, urlOf } from "../server.js";
+import { bookFile } from "./bookfile.js";
 import { CameraView } from "./camera.js";
 import { watchFilms, whyNone } from "./coming.js";
 import { byId } from "./dom.js";
@@ -14,6 +15,8 @@ import { LineView } from "./line.js";
 import { LogView } from "./log.js";
 import { Moment, wordsAt } from "./moment.js";
 import { NoteView } from "./note.js";
+import { OtherBook } from "./otherbook.js";
+import { PeopleView } from "./people.js";
 import { PlaceView } from "./place.js";
 import { fillSheet } from "./sheet.js";
 import { Status } from "./status.js";
@@ -23,10 +26,10 @@ import { Tagging } from "./tagging.js";
 /** @typedef {import("../resolve.js").Entry} Entry */
 /** @typedef {import("../server.js").Opening} Opening */
 
-const LOOK_EVERY_MS = 4000; // for what another person entered in the same book
+const LOOK_EVERY_MS = 2000; // for what another person entered in the same book
 const PROBLEMS_AFTER_MS = 1200;
 
-const { game = "", book = "", by = book } = document.body.dataset;
+const { game = "", book = "", by = book, takes = "both" } = document.body.dataset;
 const asked = new URLSearchParams(location.search);
 const status = new Status();
 
@@ -77,6 +80,10 @@ async function begin(opening) {
     location.search = asked.toString();
   });
 
+  tagging.people = new PeopleView(byId("shared"), { by, book, takes });
+  tagging.other = new OtherBook(/** @type {HTMLDialogElement} */ (byId("other-book")), tagging, { game, book });
+  bookFile(game, book);
+
   const [firstFilm] = [...own].sort((one, other) => one.offset_ms - other.offset_ms);
   desk.beginning = firstFilm ? { film: firstFilm.id, at_ms: 0 } : null;
   tagging.roster = opening.roster;
@@ -88,6 +95,7 @@ async function begin(opening) {
   tagging.take(waiting.filter((one) => one.game === game && one.book === book).map((one) => one.entry));
   status.outbox(outbox, desk.sequence.rows.length);
   document.addEventListener("keydown", (event) => {
+    if (tagging.other?.dialog.open) return;
     if (views.sheet.open) return void (event.key === "?" && views.sheet.close());
     const found = strokeOf(event);
     if (!found) return;
@@ -95,6 +103,7 @@ async function begin(opening) {
     tagging.press(found.stroke, found.repeat);
   });
   window.addEventListener("online", () => outbox.flush());
+  window.addEventListener("beforeunload", (event) => outbox.atRisk && event.preventDefault());
   for (const button of document.querySelectorAll("button[data-key]")) {
     button.addEventListener("pointerdown", (event) => event.preventDefault());
     button.addEventListener("click", () => press(/** @type {HTMLElement} */ (button).dataset.key ?? ""));
@@ -142,13 +151,16 @@ function problemsOf(tagging) {
 
 /** @param {Tagging} tagging @param {number} since */
 function keepLooking(tagging, since) {
-  window.setInterval(async () => {
+  const look = async () => {
     if (document.hidden) return;
-    const found = await ask(urlOf(game, "entries", { book, since })).catch(() => null);
+    const found = await ask(urlOf(game, "entries", { book, since, by, takes })).catch(() => null);
     if (!found) return;
-    since = found.seq;
+    since = Math.max(since, found.seq);
+    tagging.people?.take(found.people);
     tagging.take(found.entries.filter((/** @type {Entry} */ entry) => !tagging.desk.book.byId.has(entry.id)));
-  }, LOOK_EVERY_MS);
+  };
+  void look();
+  window.setInterval(look, LOOK_EVERY_MS);
 }
 
 ask(urlOf(game, "start.json", { book }))

@@ -75,11 +75,13 @@ export class Status {
     let text = waiting ? `${marks}, ${entries} on the way` : `${marks}, ${n ? "all on disk" : "nothing to lose yet"}`;
     if (outbox.state === "away") {
       const safe = outbox.store.kept ? "kept in this browser" : "not kept if this page is closed";
-      text = `${entries} waiting, ${safe}: the server is away`;
+      text = `${entries} waiting, ${safe}: ${outbox.whyAway}`;
+    } else if (!outbox.store.kept) {
+      text += "; this browser keeps nothing (private window, or no room): if the server goes away, leave this page open";
     }
     if (outbox.refused.length) text += `; ${outbox.refused.length} refused: ${outbox.refused[0].refused}`;
     say(this.disk, text);
-    this.disk.classList.toggle("warn", outbox.state === "away" || outbox.refused.length > 0);
+    this.disk.classList.toggle("warn", outbox.state === "away" || !outbox.store.kept || outbox.refused.length > 0);
   }
 
   /** @param {number} n problems @param {number} worth how many things are worth a second look */

@@ -41,6 +41,10 @@ export class Tagging {
     this.told = 0;
     /** @type {import("./camera.js").CameraView | null} */
     this.camera = null;
+    /** @type {import("./people.js").PeopleView | null} */
+    this.people = null;
+    /** @type {import("./otherbook.js").OtherBook | null} */
+    this.other = null;
     /** @type {import("./names.js").Player[]} our players, offered while a number is typed */
     this.roster = [];
     /** What a stated question says, in the coach's words. */
@@ -57,6 +61,7 @@ export class Tagging {
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
     if (walkKey(this, stroke)) return this.draw();
+    if (stroke === "Shift+Enter" && !this.desk.hand) return void this.other?.open();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
     if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
     const old = this.desk.hand?.old ? this.desk.inHand : "";
@@ -64,7 +69,22 @@ export class Tagging {
     this.hold.asked(this.desk.hand !== null);
     this.picked = this.desk.inHand === old ? old : "";
     this.#entered(entries);
-    if (refusal) this.tell(refusal);
+    const told = refusal || this.#agreed(entries);
+    if (told) this.tell(told);
+    this.draw();
+  }
+
+  /** What an agreement with somebody else says about marks just made. @param {Entry[]} entries */
+  #agreed(entries) {
+    const row = this.desk.sequence.byId.get(entries.find((entry) => entry.does === "mark")?.id ?? "");
+    if (!row || !this.people) return "";
+    const ofBall = "ball" in (this.desk.language.kinds.get(row.mark.kind)?.needs ?? {});
+    return this.people.after(String(row.mark.answers.team ?? (ofBall ? row.before.ball : "")));
+  }
+
+  /** Take a mark of another book over. @param {import("../resolve.js").Mark} mark @param {number} speed */
+  copy(mark, speed) {
+    this.#entered(this.desk.copy(mark, speed));
     this.draw();
   }
 
@@ -189,6 +209,7 @@ export class Tagging {
     views.line.paint();
     views.status.film(deck);
     this.camera?.draw();
+    this.people?.draw(desk.contextAt(now).ball);
     views.status.game(this.seen, gameMs);
     views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
     const context = desk.contextAt(now);
