@@ -87,7 +87,7 @@ def test_a_click_leads_the_film_and_a_double_click_asks_again(tagged: Any) -> No
 
 def test_problems_stand_at_their_line_and_a_key_leads_through_them(tagged: Any) -> None:
     press(tagged, ". d s 9 9 w r Enter s 9 8 w")  # neither is on the roster
-    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at (⇧P)')")
+    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at ⇧P')")
     n = int(tagged.inner_text("#problems").split()[0])
     assert n == tagged.locator("#log .q").count() >= 2
     press(tagged, "Escape PageUp P")
@@ -172,7 +172,7 @@ def test_the_newest_sentence_is_in_view_and_so_is_the_one_walked_to(tagged: Any)
 
 def test_a_count_at_the_top_leads_through_what_is_to_be_looked_at(tagged: Any) -> None:
     press(tagged, ". d s 9 9 w r Enter . d x 9 8 b")
-    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at (⇧P)')")
+    tagged.wait_for_function("() => document.getElementById('problems').textContent.endsWith('to look at ⇧P')")
     lines = tagged.locator("#log .q").all_inner_texts()
     assert any("99 on the roster; correct the number, or add the player" in line for line in lines)
     tagged.click("#problems")

@@ -19,13 +19,18 @@ const DIGITS = /** @type {Record<string, string>} */ ({ player: "type a number",
  * @param {Tagging} tagging
  * @returns {Cap[]}
  */
-export function capsOf({ desk, deck, roster, picked }) {
+export function capsOf({ desk, deck, roster, picked, second }) {
   const { hand, language } = desk;
   const found = desk.options(deck.now);
   if (!hand) {
     const row = picked ? desk.sequence.byId.get(picked) : undefined;
-    const marks = inOrder(found, language).map((one) => (one.offer && !row ? { ...one, key: "Enter" } : { ...one, rare: isRare(one) }));
-    return row ? [...walkCaps(language, row.mark), ...marks.filter((one) => !("rare" in one && one.rare))] : marks;
+    const asked = second.asksFor;
+    const marks = inOrder(found, language).map((one) =>
+      one.offer && !row ? { ...one, key: "Enter" } : { ...one, offer: one.code === asked, rare: isRare(one, language) },
+    );
+    if (!row) return marks;
+    const first = marks.filter((one) => asked && one.code === asked);
+    return [...first, ...walkCaps(language, row.mark), ...marks.filter((one) => !first.includes(one) && !("rare" in one && one.rare))];
   }
   /** @type {Cap[]} */
   const caps = hand.typed ? [{ key: "Enter", name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
@@ -44,13 +49,16 @@ function inOrder(found, language) {
   const rare = (/** @type {Option} */ one) => {
     const needs = language.kinds.get(one.code)?.needs ?? {};
     const here = needs.ball || needs.look_set || needs.period?.includes("closed") ? -2 : needs.period ? -1 : 1;
-    return one.offer ? -9 : here + (isRare(one) ? 3 : 0);
+    return one.offer ? -9 : here + (isRare(one, language) ? 3 : 0);
   };
   return [...found].sort((one, other) => rare(one) - rare(other));
 }
 
-/** Shown smaller: what is pressed with Shift, and what is no part of play. @param {Option} one */
-const isRare = ({ key, offer }) => !offer && (/^[A-Z]$/.test(key) || key === "t");
+/** Shown smaller: what is pressed with Shift, and what is no part of play. @param {Option} one @param {Language} language */
+function isRare({ key, offer, code }, language) {
+  if (offer || language.kinds.get(code)?.needs.period?.includes("closed")) return false;
+  return /^[A-Z]$/.test(key) || !Object.keys(language.kinds.get(code)?.needs ?? {}).length;
+}
 
 /** What can be done with the line that the walk is at. @param {Language} language @param {import("../resolve.js").Mark} mark @returns {Cap[]} */
 function walkCaps(language, { kind, removed }) {
@@ -86,7 +94,8 @@ export function wordsOf(tagging, context) {
   if (row) return { lead: `${row.text}.`, ask: second.asks(picked), typed: "", hint: "", about: "" };
   const lead = BALLS[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
   const hint = context.asked ? `only what the question needs is shown; ${keyOf("detail")} asks more, ? shows every key` : "";
-  return { lead, ask: "", typed: "", hint, about: "" };
+  const about = context.asked && tagging.question ? `“${tagging.question}”` : "";
+  return { lead, ask: "", typed: "", hint, about };
 }
 
 /** @param {Tagging} tagging @param {Hand} hand */

@@ -74,7 +74,12 @@ export class SecondLook {
   /** What the strip asks about a mark. @param {string} id */
   asks(id) {
     if (this.at?.of !== id) return "";
-    return this.at.question || this.at.why === STARRED ? this.at.why : `${this.at.why} ${this.#lookKey()} says it`;
+    return this.at.why;
+  }
+
+  /** The kind of mark that would answer what is being looked at; empty where a question is open, or nothing is asked. */
+  get asksFor() {
+    return this.at && !this.at.question && this.at.why !== STARRED ? "look" : "";
   }
 
   /** What stands before the open question of a second look. @param {import("../strokes.js").Hand} hand */
@@ -99,10 +104,6 @@ export class SecondLook {
   draw() {
     if (!this.tagging.deck.loop) this.at = null;
     document.body.classList.toggle("blind", this.blind && this.at !== null);
-  }
-
-  #lookKey() {
-    return this.tagging.desk.language.kinds.get("look")?.keys[0]?.key ?? "";
   }
 
   #show() {

@@ -133,7 +133,7 @@ function asked(language, question) {
 
 /** @param {{code: string, name: string}} one */
 function drawn({ code, name }) {
-  const canvas = el("canvas", { width: 24, height: 24, class: "shape", "aria-hidden": "true" });
+  const canvas = el("canvas", { width: 24, height: 24, class: "shape", role: "img", "aria-label": `shape: ${name}` });
   const brush = canvas.getContext("2d");
   if (brush) {
     brush.scale(2, 2);

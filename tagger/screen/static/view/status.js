@@ -53,6 +53,7 @@ export class Status {
    * @param {string} question
    */
   context(context, language, question) {
+    if (document.body.dataset.level !== context.level) document.body.dataset.level = context.level;
     const level = language.data.levels.find((level) => level.code === context.level)?.name ?? "";
     const change = capOf(language.kinds.get("detail")?.keys[0]?.key ?? "");
     say(this.level, context.asked ? `only what the question needs (${change} asks more)` : `${level} (${change} changes it)`);
@@ -63,7 +64,8 @@ export class Status {
 
   /** Whether the film holds while a question is open. @param {boolean} on */
   holds(on) {
-    say(/** @type {HTMLElement} */ (this.holding.lastElementChild), on ? "holds at questions" : "plays on at questions");
+    say(/** @type {HTMLElement} */ (this.holding.lastElementChild), on ? "film holds" : "film plays on");
+    this.holding.title = `${on ? "The film holds" : "The film plays on"} while a question is open`;
     this.holding.setAttribute("aria-pressed", String(on));
   }
 
@@ -86,9 +88,9 @@ export class Status {
 
   /** @param {number} n problems @param {number} worth how many things are worth a second look */
   toLookAt(n, worth) {
-    say(this.problems, n ? `${n} to look at (⇧P)` : "");
+    say(this.problems, n ? `${n} to look at ⇧P` : "");
     this.problems.hidden = !n;
-    say(this.worth, worth ? `${worth} for a second look (⇧W)` : "");
+    say(this.worth, worth ? `${worth} second ${worth === 1 ? "look" : "looks"} ⇧W` : "");
     this.worth.hidden = !worth;
   }
 
