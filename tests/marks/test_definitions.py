@@ -1,4 +1,4 @@
-"""The vocabulary says what it means by its words: the page shows it beside the open question and on the sheet of keys."""
+"""The vocabulary says what it means by its words; the page shows it beside the open question and on the key sheet."""
 
 from __future__ import annotations
 

@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from tagger.marks.fold import FilmSpan, GameFacts, fold
+from tests.bench import random_keys
+from tests.marks import random_games
 from tests.marks.hands import FILMS, RandomHands
 from tests.marks.invariants import broken
 from tests.marks.random_games import random_game
@@ -61,3 +63,20 @@ def test_the_invariants_see_what_is_wrong() -> None:
     assert any("is the id of 2 rows" in miss for miss in spoiled("shots", id=sound.rows["periods"][0]["id"]))
     assert any("0 rows" in miss for miss in spoiled("shots", id="another"))
     assert any("exactly once" in miss for miss in broken(language, hands.entries, replace(sound, log=sound.log[1:])))
+
+
+def test_the_bench_counts_what_was_missed(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    told = {figure.name: figure for figure in random_keys.run(2)}
+    assert told["keys pressed"].value == 2 * random_keys.N_KEYS and told["folds"].value > 10
+    assert told["exceptions"].ok and told["invariants missed"].ok
+
+    def spoiled(seed: int, n_keys: int) -> random_games.Played:
+        if seed == 0:
+            raise ValueError("a key raised")
+        return random_games.Played(n_keys, 1, 1, 1, ("a mark is not exactly once in the log",))
+
+    monkeypatch.setattr(random_games, "random_game", spoiled)
+    told = {figure.name: figure for figure in random_keys.run(3)}
+    assert (told["exceptions"].value, told["exceptions"].ok) == (1, False)
+    assert (told["invariants missed"].value, told["invariants missed"].ok) == (2, False)
+    assert "game 0: ValueError: a key raised" in capsys.readouterr().err
