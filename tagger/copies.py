@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from tagger.errors import NoFilm
 from tagger.films import CHANGED, FILM_FOLDER, NONE, ORIGINAL, PLAYABLE, READY, VIEWING, WAITING, size_of
 
 if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
-    from tagger.shelf import Shelf
+    from tagger.film.probe import FilmFacts
+    from tagger.store import Store
 
 PARTLY = "part"
 
@@ -50,19 +51,45 @@ class ClipSource:
     said: str = ""
 
 
+class Originals(Protocol):
+    """What is asked here of the films that copies are made of; `tagger.shelf` has it."""
+
+    def row(self, id_: str) -> Any:
+        """A film's row in the database."""
+
+    def standing(self, row: Any) -> str:
+        """How its original stands."""
+
+    def gone(self, row: Any) -> NoFilm:
+        """What to say when that can't be used."""
+
+    def facts(self, id_: str) -> FilmFacts | None:
+        """What its file is."""
+
+    def index(self, id_: str, kind: str = ORIGINAL) -> FrameIndex:
+        """Its frames, or a copy's."""
+
+    def forget(self, ids: set[str]) -> None:
+        """Read the frames anew."""
+
+
 class Copies:
     """The copies of one season's films.
 
     Parameters
     ----------
-    shelf : Shelf
+    store : Store
+        The season's database.
+    folder : Path
+        The season's folder.
+    originals : Originals
         The films.
     """
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf = shelf
-        self.store = shelf.store
-        self.folder = shelf.folder
+    def __init__(self, store: Store, folder: Path, originals: Originals) -> None:
+        self.store = store
+        self.folder = folder
+        self.originals = originals
 
     def copy_target(self, id_: str, kind: str) -> Path:
         """Where a copy of a film stands, or is to be made.
@@ -99,7 +126,7 @@ class Copies:
                 "INSERT OR REPLACE INTO copies (film, kind, size_bytes, per_frame, frame_index) VALUES (?, ?, ?, ?, ?)",
                 (id_, kind, size, per_frame, index.to_bytes()),
             )
-        self.shelf.forget({id_})
+        self.originals.forget({id_})
 
     def has_copy(self, id_: str, kind: str) -> bool:
         """Whether a whole copy is there.
@@ -143,29 +170,29 @@ class Copies:
         """
         path, played = self.played(id_, version)
         if played == ORIGINAL or self.has_copy(id_, played):
-            return Showing(path, self.shelf.index(id_, played), played)
-        facts = self.shelf.facts(id_)
+            return Showing(path, self.originals.index(id_, played), played)
+        facts = self.originals.facts(id_)
         per_frame = 2 if facts is not None and facts.interlaced else 1
-        index = self.shelf.index(id_)
+        index = self.originals.index(id_)
         end_frame = int(played.rpartition("-")[2]) if played.startswith(PARTLY) else index.n_frames
         return Showing(path, beginning_of(index, end_frame, per_frame), played, whole=not played.startswith(PARTLY))
 
     def played(self, id_: str, version: str = "") -> tuple[Path, str]:
         """The file that is played for a film, and its version; otherwise as `showing`."""
-        row = self.shelf.row(id_)
+        row = self.originals.row(id_)
         for kind in _asked_first(version, (VIEWING, PLAYABLE)):
             if self.has_copy(id_, kind):
                 return self.copy_target(id_, kind), kind
-        if row["plays"] and self.shelf.standing(row) == READY:
+        if row["plays"] and self.originals.standing(row) == READY:
             return self.folder / row["path"], ORIGINAL
         part = self.part(id_)
         if part is not None:
             return part, f"{PARTLY}-{part.stem.rpartition('-')[2]}"
         if self.copy_target(id_, VIEWING).is_file():  # whole this very moment, and not entered yet
             return self.copy_target(id_, VIEWING), VIEWING
-        if self.shelf.standing(row) == READY:
+        if self.originals.standing(row) == READY:
             raise NoFilm(f"{row['name']}: being made playable; the page of film says how far it is")
-        raise self.shelf.gone(row)
+        raise self.originals.gone(row)
 
     def clip_source(self, id_: str) -> ClipSource:
         """What clips and stills of a film are taken from: the original; a whole copy when that is away.
@@ -185,19 +212,19 @@ class Copies:
         NoFilm
             Neither is there.
         """
-        row = self.shelf.row(id_)
-        if self.shelf.standing(row) == READY:
-            return ClipSource(self.folder / row["path"], self.shelf.index(id_))
+        row = self.originals.row(id_)
+        if self.originals.standing(row) == READY:
+            return ClipSource(self.folder / row["path"], self.originals.index(id_))
         for kind in (PLAYABLE, VIEWING):
             if self.has_copy(id_, kind):
-                why = "is another file now" if self.shelf.standing(row) == CHANGED else "is away"
+                why = "is another file now" if self.originals.standing(row) == CHANGED else "is away"
                 copy = "the viewing copy, a smaller picture" if kind == VIEWING else "its playable copy"
                 return ClipSource(
                     self.copy_target(id_, kind),
-                    self.shelf.index(id_, kind),
+                    self.originals.index(id_, kind),
                     f"{row['name']}: the original {why}; cut from {copy}",
                 )
-        raise self.shelf.gone(row)
+        raise self.originals.gone(row)
 
     def state(self, row: Any, original: str) -> str:
         """Whether a film can be played.

@@ -44,7 +44,7 @@ class Shelf:
     def __init__(self, store: Store, folder: Path) -> None:
         self.store = store
         self.folder = folder
-        self.copies = Copies(self)
+        self.copies = Copies(store, folder, self)
         self._guard = threading.Lock()
         self._indexes: dict[tuple[str, str], FrameIndex] = {}
         self._verified: dict[tuple[str, str, int, int], bool] = {}

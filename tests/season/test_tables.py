@@ -50,7 +50,7 @@ def test_the_files_are_csv_by_rfc_4180(tmp_path: Path) -> None:
 texts = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=12)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(
     st.lists(
         st.tuples(texts, st.none() | texts, st.none() | st.integers(0, 10**9), st.none() | st.floats(-200, 200)),
