@@ -154,19 +154,35 @@ def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair
     """
     pairs = language.keys.get(stroke)
     if not pairs:
-        return f"{stroke} is no key here"
+        return f"{on_keyboard(stroke)} is no key here"
     for kind, key in pairs:
         if fits(kind["needs"], context) and fits(key.get("needs", {}), context):
             if not is_tagged(language, context, kind):
-                change = language.kinds["detail"]["keys"][0]["key"]
+                change = on_keyboard(language.kinds["detail"]["keys"][0]["key"])
                 return f"{key['name']} is not tagged at this detail; {change} changes what is tagged"
             return kind, key
     return _why_not(language, context, pairs[0])
 
 
+def on_keyboard(key: str) -> str:
+    """A key as a person finds it on the keyboard.
+
+    Parameters
+    ----------
+    key : str
+        As in the vocabulary, where a capital means the letter with Shift.
+
+    Returns
+    -------
+    str
+        "⇧D" for "D", everything else as it is.
+    """
+    return f"⇧{key}" if len(key) == 1 and key.isupper() else key
+
+
 def _why_not(language: Language, context: Mapping[str, str], pair: Pair) -> str:
     kind, key = pair
-    accepted = " ".join(option.key for option in options(language, context, None))
+    accepted = " ".join(on_keyboard(option.key) for option in options(language, context, None))
     needs = {**kind["needs"], **key.get("needs", {})}
     missing = [name for name, allowed in needs.items() if not fits({name: allowed}, context)]
     why = {

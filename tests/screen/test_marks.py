@@ -79,7 +79,7 @@ def test_a_key_that_cannot_follow_says_why_and_enters_nothing(page: Any, house: 
     game = house.game()
     opened(page, house, game)
     press(page, "B s")
-    assert page.inner_text("#told").startswith("shot does not fit: nobody has the ball. Here: B F d f q")
+    assert page.inner_text("#told").startswith("shot does not fit: nobody has the ball. Here: ⇧B ⇧F d f q")
     press(page, "d")
     assert page.locator("#told").is_hidden()
     house.wait_for(game, 2)

@@ -87,11 +87,11 @@ const words = (language, kind, code, value) =>
  */
 export function refusedMark(language, context, stroke, found) {
   const pairs = language.keys.get(stroke);
-  if (!pairs) return `${stroke} is no key here`;
+  if (!pairs) return `${onKeyboard(stroke)} is no key here`;
   if (!found) return whyNot(language, context, pairs[0]);
   const tagged = isTagged(language, context, found.kind);
   const change = language.kinds.get("detail")?.keys[0]?.key;
-  return tagged ? "" : `${found.key.name} is not tagged at this detail; ${change} changes what is tagged`;
+  return tagged ? "" : `${found.key.name} is not tagged at this detail; ${onKeyboard(change ?? "")} changes what is tagged`;
 }
 
 /**
@@ -100,7 +100,7 @@ export function refusedMark(language, context, stroke, found) {
  * @param {{kind: Kind, key: MarkKey}} pair
  */
 function whyNot(language, context, { kind, key }) {
-  const accepted = options(language, context, null).map((option) => option.key).join(" ");
+  const accepted = options(language, context, null).map((option) => onKeyboard(option.key)).join(" ");
   const needs = { ...kind.needs, ...key.needs };
   const missing = Object.entries(needs).find(([name, allowed]) => !fits({ [name]: allowed }, context))?.[0];
   /** @type {Record<string, string>} */
@@ -113,3 +113,6 @@ function whyNot(language, context, { kind, key }) {
   if (context.period === "closed") why.ball = "the period is not open";
   return `${key.name} does not fit: ${why[missing ?? ""] ?? "it cannot follow"}. Here: ${accepted}`;
 }
+
+/** A key as a person finds it on the keyboard: a capital is the letter with Shift. @param {string} key */
+export const onKeyboard = (key) => (/^[A-Z]$/.test(key) ? `⇧${key}` : key);
