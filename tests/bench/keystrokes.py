@@ -43,7 +43,12 @@ UNFILMED = ("g3", "g5")
 LEVELS = ("basic", "main", "in full", "whole")
 MOST_KEYS = {("basic", "clean"): 9, ("in full", "clean"): 16, ("basic", "messy"): 24}
 """Goals for the median. A messy possession is two runs and more, so its goal is the first pass's."""
-NAMES = {"clean": "clean run", "messy": "messy possession", "against": "possession against"}
+NAMES = {
+    "clean": "clean run",
+    "ended": "clean run to a shot or a lost ball",
+    "messy": "messy possession",
+    "against": "possession against",
+}
 
 
 def run() -> list[Figure]:

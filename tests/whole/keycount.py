@@ -7,7 +7,8 @@ against   theirs;
 messy     ours with a second chance, or with a set that flowed into the next one;
 clean     ours otherwise, and then counted try by try: a try is a run that a set or freelance names, or what was pulled
           out or lost before one was named, with all keys since the try before, so the first bears the possession's
-          opening too.
+          opening too;
+ended     those of the clean ones that came to a shot, a lost ball or a whistle, without those pulled out or broken.
 
 Periods, clock readings, face-offs, loose balls, penalties, strength, lines, goalkeepers, grades and notes belong to no
 try: they are in the keys of the game, by kind.
@@ -26,7 +27,7 @@ PLAY = (
     *("possession", "settled", "set", "freelance", "family", "transition", "screen", "shot", "turnover", "pull_out"),
     *("broken", "look", "whistle"),
 )
-CLASSES = ("clean", "messy", "against")
+CLASSES = ("clean", "ended", "messy", "against")
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ class Counted:
     by_kind : mapping of str to int
         Presses by kind of mark.
     by_class : mapping of str to list of int
-        Presses of each clean try, each messy possession, each possession against.
+        Presses of each clean try, of each of them that ended, each messy possession, each possession against.
     by_mark : tuple of int
         Presses of each mark.
     n_shift, n_written : int
@@ -77,6 +78,7 @@ def count(tables: Folded, typed: Sequence[Typed]) -> Counted:
     teams = {row["id"]: row["team"] for row in tables.rows["possessions"]}
     tries = _tries(tables)
     messy = _messy(tables)
+    ended = {row["id"] for row in tables.rows["runs"] if row["ended"] in ("shot", "turnover", "whistle")}
     found: dict[str, dict[str, int]] = {name: defaultdict(int) for name in CLASSES}
     for line, n in zip(tables.log, by_mark, strict=True):
         by_kind[line.mark.kind] += n
@@ -88,6 +90,7 @@ def count(tables: Folded, typed: Sequence[Typed]) -> Counted:
             found["messy"][line.possession] += n
         else:
             found["clean"][tries.get(line.run or "", line.possession)] += n
+    found["ended"] = {run: n for run, n in found["clean"].items() if run in ended}
     return Counted(
         dict(by_kind),
         {name: list(each.values()) for name, each in found.items()},

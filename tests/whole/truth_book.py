@@ -1,8 +1,8 @@
 """The truth of a sample game as marks to be typed: what is asked at a level, and what a person has to say.
 
 What the fold works out by itself, how a ball was gained after a save, that no feed has no pass before it, a person need
-not say; the tables come out the same without, which is checked here. Places are pointed at with the mouse and left out on both sides
-of a comparison.
+not say; the tables come out the same without, which is checked here. Places are pointed at with the mouse and left out
+on both sides of a comparison.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tagger.marks import context as contexts
-from tagger.marks.questions import Hand, offer
+from tagger.marks.questions import Hand, offer, question_of
 from tagger.marks.strokes import Pressed, press
 from tagger.marks.vocabulary import Language
 
@@ -43,7 +43,7 @@ def type_marks(language: Language, marks: Iterable[tuple[str, Mapping[str, Any]]
     -------
     list of Typed
         One for each mark. A question still open at its end is ended by the next mark's key; where that key is a
-        digit, by Escape.
+        digit, or words are asked for, by Escape.
     """
     typed: list[Typed] = []
     context = contexts.start(language)
@@ -52,7 +52,7 @@ def type_marks(language: Language, marks: Iterable[tuple[str, Mapping[str, Any]]
     for kind, answers in marks:
         strokes: list[str] = []
         key = _mark_key(language, context, kind, answers)
-        if hand is not None and key.isdigit():
+        if hand is not None and (key.isdigit() or question_of(language, hand)["type"] == "text"):
             strokes.append("Escape")
             hand = None
         pressed = press(language, context, hand, key)
