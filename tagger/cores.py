@@ -40,6 +40,23 @@ def usable() -> int:
     return os.cpu_count() or 1
 
 
+def threads_of(n_cores: int) -> int:
+    """How many threads each library gets in work that keeps to so many cores.
+
+    Parameters
+    ----------
+    n_cores : int
+        The share.
+
+    Returns
+    -------
+    int
+        The share where the system binds the process to it. Elsewhere (macOS) half of it, at least 1, since one
+        library decodes while another encodes.
+    """
+    return n_cores if sys.platform in ("linux", "win32") else max(1, n_cores // 2)
+
+
 def keep_to(n_cores: int) -> None:
     """Bind this process to so many cores, whatever number of threads a library starts.
 

@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tagger.cores import within
+from tagger.cores import threads_of, within
 from tagger.films import film_id
 
 if TYPE_CHECKING:
@@ -61,13 +61,15 @@ class Look:
         return film_id(self.fingerprint)
 
 
-def look(path: Path, *, progress: Progress | None = None, stop: Stop | None = None) -> Look:
+def look(path: Path, *, n_threads: int = 0, progress: Progress | None = None, stop: Stop | None = None) -> Look:
     """Look at one file, here.
 
     Parameters
     ----------
     path : Path
         The file.
+    n_threads : int
+        Threads to decode with where that is needed; 0 for as many as there are cores.
     progress, stop : callable, optional
         As in `tagger.film.index.build_index`.
 
@@ -88,7 +90,7 @@ def look(path: Path, *, progress: Progress | None = None, stop: Stop | None = No
     from tagger.film.viewing import why_viewing_copy
 
     facts = probe(path)
-    index = build_index(path, progress=progress, stop=stop)
+    index = build_index(path, n_threads=n_threads, progress=progress, stop=stop)
     return Look(
         path=path,
         facts=facts,
@@ -135,11 +137,14 @@ def look_at(
     from tagger.film.parts import join_parts
 
     heed = stop or _never
-    limits = Limits(silence_s=SILENCE_S)
+    limits, n_threads = Limits(silence_s=SILENCE_S), threads_of(n_cores)
     looks: list[Look] = []
     for place, path in enumerate(paths):
         report = _part_of(progress, place, len(paths), path.name)
-        looks.append(in_child(within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed))
+        one: Look = in_child(
+            within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed, n_threads=n_threads
+        )
+        looks.append(one)
         if heed():
             raise FilmStopped("bringing it in was stopped", path, "nothing was changed; start again when you like")
     if len(looks) < 2:

@@ -140,7 +140,7 @@ def look_through(
     facts : FilmFacts
         What it is.
     n_threads : int
-        Threads to decode with; 0 for as many as there are cores.
+        Threads to work with; 0 for as many as there are cores.
     progress, stop : callable, optional
         As in `tagger.film.index.build_index`.
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger.bring import bring_film, bring_new_game
-from tagger.cores import share_of, within
+from tagger.cores import share_of, threads_of, within
 from tagger.errors import NoFilm
 from tagger.films import FILM_FOLDER, PLAYABLE, VIEWING
 from tagger.jobs import BRING, Job
@@ -42,6 +42,11 @@ class Desk:
     def n_cores(self) -> int:
         """The coach's share."""
         return share_of(self.season.settings.film_cores)
+
+    @property
+    def n_threads(self) -> int:
+        """Threads for each library within that share."""
+        return threads_of(self.n_cores)
 
     def in_child(
         self, work: Callable[..., Any], *args: Any, film: Path, leaves: tuple[Path, ...] = (), **more: Any
@@ -149,7 +154,9 @@ def _playable(job: Job, desk: Desk) -> None:
     if _taken_over(job, desk, PLAYABLE, index, target):
         return
     _check_room(target, job)
-    made: Converted = desk.in_child(make_playable, source, target, film=source, leaves=(target,), index=index)
+    made: Converted = desk.in_child(
+        make_playable, source, target, film=source, leaves=(target,), index=index, n_threads=desk.n_threads
+    )
     season.shelf.copies.add_copy(job.film, PLAYABLE, made.index, made.pictures_per_frame)
 
 
@@ -161,7 +168,7 @@ def _viewing(job: Job, desk: Desk) -> None:
     if _taken_over(job, desk, VIEWING, index, target):
         return
     _check_room(target, job)
-    settings = replace(VIEWING_SETTINGS, n_threads=desk.n_cores)
+    settings = replace(VIEWING_SETTINGS, n_threads=desk.n_threads)
     made: Converted = desk.in_child(
         make_viewing_copy, source, target, film=source, leaves=(target,), index=index, settings=settings
     )
@@ -191,7 +198,7 @@ def _strip(job: Job, desk: Desk) -> None:
     facts = season.shelf.facts(job.film)
     if facts is None:
         return
-    made: Strip = desk.in_child(look_through, source, index, facts, film=source, n_threads=desk.n_cores)
+    made: Strip = desk.in_child(look_through, source, index, facts, film=source, n_threads=desk.n_threads)
     keep_strip(season.store, job.film, made)
     season.shelf.set_damage(job.film, list(made.damage))
 
@@ -211,7 +218,7 @@ def _taken_over(job: Job, desk: Desk, kind: str, index: FrameIndex, target: Path
     from tagger.film.index import build_index
 
     try:
-        made: FrameIndex = desk.in_child(build_index, target, film=target)
+        made: FrameIndex = desk.in_child(build_index, target, film=target, n_threads=desk.n_threads)
     except FilmError:
         if desk.stop():
             raise

@@ -7,7 +7,7 @@ encoded with a short distance between key frames so that seeking in it is quick.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -46,6 +46,7 @@ def make_playable(
     target: Path | str,
     *,
     index: FrameIndex | None = None,
+    n_threads: int = 0,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> Converted:
@@ -59,6 +60,8 @@ def make_playable(
         The MP4 to write. It appears only when it is whole.
     index : FrameIndex, optional
         The source's index, if it is known already.
+    n_threads : int
+        Threads to decode and to encode with; 0 for as many as there are cores.
     progress, stop : callable, optional
         As in `tagger.film.cut.write_reel`.
 
@@ -78,7 +81,7 @@ def make_playable(
     source, target = Path(source), Path(target)
     facts = probe(source)
     if index is None:
-        index = build_index(source, progress=_share(progress, 0.0, 0.1), stop=stop)
+        index = build_index(source, n_threads=n_threads, progress=_share(progress, 0.0, 0.1), stop=stop)
     check_room(target, facts.size_bytes if facts.repackable else encoded_bytes(facts, index))
     if facts.repackable:
         made = repack(source, target, facts, index, progress=_share(progress, 0.1, 1.0), stop=stop)
@@ -86,7 +89,8 @@ def make_playable(
             if progress is not None:
                 progress(1.0, f"{made.n_frames} frames")
             return Converted(target, "repacked", made, 1, target.stat().st_size)
-    return encode_copy(source, target, facts, index, PLAYABLE_SETTINGS, progress=_share(progress, 0.1, 1.0), stop=stop)
+    settings = replace(PLAYABLE_SETTINGS, n_threads=n_threads)
+    return encode_copy(source, target, facts, index, settings, progress=_share(progress, 0.1, 1.0), stop=stop)
 
 
 def encode_copy(

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from tagger.film.anew import begins_anew
 from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
 from tagger.film.sampled import sampled_packets
 from tagger.film.source import is_counted, opened, packets_of, picture_stream, time_base
@@ -145,13 +146,17 @@ def _to_ms(units: NDArray[np.int64], base: Fraction) -> NDArray[np.int64]:
     return whole * 1000 + (rest * 2000 + per_s_den) // (2 * per_s_den)
 
 
-def build_index(path: Path | str, *, progress: Progress | None = None, stop: Stop | None = None) -> FrameIndex:
+def build_index(
+    path: Path | str, *, n_threads: int = 0, progress: Progress | None = None, stop: Stop | None = None
+) -> FrameIndex:
     """List the frames that a film's picture shows, from its tables or from all of its packets.
 
     Parameters
     ----------
     path : Path or str
         A local film.
+    n_threads : int
+        Threads to decode with where that is needed; 0 for as many as there are cores.
     progress : callable, optional
         Called with the share done (0 to 1) and a text.
     stop : callable, optional
@@ -181,10 +186,11 @@ def build_index(path: Path | str, *, progress: Progress | None = None, stop: Sto
             packets = _read_packets(container, stream, path, progress, stop)
     if packets is not None:
         pts, key, duration = packets
+        _refuse_clocks(path, pts, base)
         opens_late = bool(pts[:_HEAD_PACKETS].min() < pts[0])
-        pts, key = _without_unshown_head(path, *_in_order(base, pts, key), opens_late=opens_late)
+        pts, key = _without_unshown_head(path, *_in_order(base, pts, key), opens_late=opens_late, n_threads=n_threads)
     else:
-        pts, key, duration = _decode_all(path, progress, stop, counted=counted)
+        pts, key, duration = _decode_all(path, progress, stop, counted=counted, n_threads=n_threads)
         pts, key = _in_order(base, pts, key)
     if len(pts) == 0:
         raise FilmTorn("the film holds no frame that can be shown", path, "copy it from the camera again")
@@ -245,6 +251,14 @@ def _read_packets(
     return pts_list[shown], key[shown], duration
 
 
+def _refuse_clocks(path: Path, pts: NDArray[np.int64], base: Fraction) -> None:
+    at_s = begins_anew(pts, base)
+    if at_s is not None:
+        minutes, seconds = divmod(round(at_s), 60)
+        what = f"several recordings in one file: its clock begins anew after {minutes}:{seconds:02d}"
+        raise FilmTorn(what, path, "bring in the files as the camera made them, all at once")
+
+
 def _report(at: int, size: int, n: int, path: Path, progress: Progress | None, stop: Stop | None) -> None:
     if stop is not None and stop():
         raise FilmStopped("indexing was stopped", path, "start it again when you like")
@@ -273,7 +287,9 @@ def _belongs(pts: NDArray[np.int64], base: Fraction) -> NDArray[np.bool_]:
     return np.concatenate([np.full(len(group), len(group) > STRAY_FRAMES or len(group) == most) for group in groups])
 
 
-def _without_unshown_head(path: Path, pts: NDArray[np.int64], key: NDArray[np.bool_], *, opens_late: bool) -> _Frames:
+def _without_unshown_head(
+    path: Path, pts: NDArray[np.int64], key: NDArray[np.bool_], *, opens_late: bool, n_threads: int
+) -> _Frames:
     """Leave out what a decoder, starting at the file's beginning, does not show up to the first key frame.
 
     `opens_late` says that the first packet is not the first one to be shown.
@@ -282,18 +298,19 @@ def _without_unshown_head(path: Path, pts: NDArray[np.int64], key: NDArray[np.bo
     if len(keys) and keys[0] == 0 and pts[0] >= 0 and not opens_late:
         return pts, key
     upto = int(pts[keys[0]]) if len(keys) else int(pts[min(len(pts) - 1, 250)])
-    shown = _decode_until(path, upto)
+    shown = _decode_until(path, upto, n_threads)
     keep = (pts > upto) | np.isin(pts, np.array(sorted(shown), dtype=np.int64))
     return (pts[keep], key[keep]) if keep.any() else (pts, key)
 
 
-def _decode_until(path: Path, upto: int) -> set[int]:
+def _decode_until(path: Path, upto: int, n_threads: int) -> set[int]:
     import av
 
     shown: set[int] = set()
     with opened(path) as container:
         stream = picture_stream(container, path)
         stream.thread_type = "AUTO"
+        stream.codec_context.thread_count = n_threads
         for packet in packets_of(container, stream):
             try:
                 frames = packet.decode()
@@ -307,7 +324,7 @@ def _decode_until(path: Path, upto: int) -> set[int]:
     return shown
 
 
-def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, counted: bool) -> _Columns:
+def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, counted: bool, n_threads: int) -> _Columns:
     """All frames as a decoder shows them. If they are `counted`, the n-th one stands at the n-th packet's time."""
     import av
 
@@ -317,6 +334,7 @@ def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, cou
     with opened(path) as container:
         stream = picture_stream(container, path)
         stream.thread_type = "AUTO"
+        stream.codec_context.thread_count = n_threads
         for n, packet in enumerate(packets_of(container, stream)):
             if n % 64 == 63:
                 _report(packet.pos or 0, size, n, path, progress, stop)

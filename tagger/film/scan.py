@@ -65,7 +65,7 @@ def scan_pictures(
     index : FrameIndex
         Its frame index.
     n_threads : int
-        Threads to decode with; 0 for as many as there are cores.
+        Threads to work with; 0 for as many as there are cores.
     progress, stop : callable, optional
         As in `tagger.film.index.build_index`.
 
@@ -84,8 +84,12 @@ def scan_pictures(
     A cut is a frame whose change is large by itself and against the changes on both sides of it; a pan changes
     every frame alike and is none.
     """
+    import cv2
+
     path = Path(path)
     n = index.n_frames
+    if n_threads:
+        cv2.setNumThreads(n_threads)
     change = np.zeros(n, dtype=np.float32)
     black = np.zeros(n, dtype=bool)
     seen = np.zeros(n, dtype=bool)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import wave
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 
 import av
@@ -12,8 +13,10 @@ import cv2
 import numpy as np
 import pytest
 
+from tagger.film.anew import begins_anew
 from tagger.film.child import Limits, in_child
 from tagger.film.convert import make_playable
+from tagger.film.damage import damage_of
 from tagger.film.errors import FilmError, FilmForbidden, FilmMissing, FilmTorn, NotFilm
 from tagger.film.index import build_index
 from tagger.film.probe import probe
@@ -148,6 +151,39 @@ def test_truncated_transport_stream_keeps_the_readable_part(film: MakeFilm, tmp_
     assert torn.n_frames < index.n_frames
     assert np.isin(torn.pts, index.pts).mean() > 0.9
     assert torn.pts[-1] == index.pts[-1]
+
+
+def test_recordings_written_into_one_file_are_refused_where_their_clocks_begin_anew(
+    film: MakeFilm, tmp_path: Path
+) -> None:
+    early, late = (
+        film(Recipe(f"from {at} s", suffix=".ts", n_frames=50, size=(160, 90), sound=None, start_s=Fraction(at)))[0]
+        for at in (10, 13)
+    )
+    path = tmp_path / "joined.ts"
+    path.write_bytes(early.read_bytes() + late.read_bytes())
+    index = build_index(path)
+    assert (index.n_frames, index.duration_ms) == (100, 5000), "a clock that runs on is one film, with its gap"
+    assert [damage.kind for damage in damage_of(probe(path), index)] == ["gap"]
+    assert len(still(path, index, 99)) == 90
+    for second in (early, late):
+        path.write_bytes(late.read_bytes() + second.read_bytes())
+        with pytest.raises(FilmTorn) as caught:
+            build_index(path)
+        _assert_one_clear_line(caught.value, path, "its clock begins anew after 0:02")
+
+
+def test_a_damaged_stamp_or_a_piece_that_came_twice_is_no_clock_that_begins_anew() -> None:
+    base = Fraction(1, 90_000)
+    running = np.arange(1000, dtype=np.int64) * 3600
+    assert begins_anew(running, base) is None
+    assert begins_anew(np.concatenate([running[:500], running[300:340], running[500:]]), base) is None
+    stray = running.copy()
+    stray[100], stray[700] = running[-1] * 9, -running[-1]
+    assert begins_anew(stray, base) is None
+    assert begins_anew(running[[0]], base) is None
+    again = begins_anew(np.concatenate([running, running[:200]]), base)
+    assert again is not None and round(again) == 40
 
 
 @pytest.mark.parametrize("side", [60_000, 20_000, 0])

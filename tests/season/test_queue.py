@@ -9,13 +9,15 @@ import time
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from tagger import works
+from tagger import cores, works
 from tagger.bring import bring_film
 from tagger.copies import beginning_of
-from tagger.cores import share_of, usable
+from tagger.cores import share_of, threads_of, usable
+from tagger.film.errors import FilmStopped
 from tagger.film.probe import probe
 from tagger.jobs import Job, JobBook
 from tagger.queue import Queue, QueueTaken
@@ -202,7 +204,30 @@ def test_work_keeps_to_the_share_of_cores(herons: Season, tmp_path: Path) -> Non
     from tagger.film.child import in_child
 
     assert in_child(within, 1, cores_in_use, tmp_path, film=tmp_path) == 1
+    assert desk.n_threads == 1 and threads_of(3) == 3, "the system sees to it"
     assert share_of(0) == max(1, usable() // 2) and share_of(10_000) == usable()
+
+
+def test_where_no_process_can_be_bound_two_libraries_share_the_cores(
+    herons: Season, card: Card, queue: Queue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cores.sys, "platform", "darwin")
+    assert [threads_of(n) for n in (1, 2, 3, 8)] == [1, 1, 1, 4]
+    monkeypatch.setattr(cores, "share_of", lambda film_cores: 8)
+    monkeypatch.setattr(works, "share_of", lambda film_cores: 8)
+    asked: list[tuple[str, int]] = []
+
+    def note(self: works.Desk, work: Any, *args: Any, film: Path, leaves: Any = (), **more: Any) -> None:
+        settings = more.get("settings")
+        asked.append((work.__name__, settings.n_threads if settings is not None else more["n_threads"]))
+        raise FilmStopped("stopped", film, "go on")
+
+    monkeypatch.setattr(works.Desk, "in_child", note)
+    bring_film(herons, "g1", [card(WRAPPED), card(LONG)])
+    for job in JobBook(herons.store).all():
+        with pytest.raises(FilmStopped):
+            works.do(job, works.Desk(herons, lambda share, told: None, lambda: False))
+    assert set(asked) == {("make_playable", 4), ("make_viewing_copy", 4), ("look_through", 4)}
 
 
 def test_progress_tells_the_time_left(herons: Season, card: Card, queue: Queue) -> None:
