@@ -62,12 +62,12 @@ class OnFloor:
                 self.players.remove(off)
             else:
                 faults.append(
-                    ("not_on_floor", f"{off} goes off who is not on the floor; correct the number, or mark the line")
+                    ("not_on_floor", f"{off} goes off but is not on the floor; correct the number, or mark the line")
                 )
         if self.players is not None and on is not None:
             if on in self.players:
                 faults.append(
-                    ("on_floor", f"{on} comes on who is on the floor already; correct the number, or mark who went off")
+                    ("on_floor", f"{on} comes on but is on the floor already; correct the number, or mark who went off")
                 )
             else:
                 self.players.append(on)

@@ -23,6 +23,8 @@ TABLE_OF = {
     "grade": "grades",
     "note": "notes",
 }
+_WITH_THE_BALL = ("screen", "shot", "turnover")
+"""Kinds whose team is the one that has the ball; every other kind says whose it is, or nobody knows."""
 COLUMNS = {table: {column.name for column in columns} for table, columns in TABLES.items()}
 _NAMED = re.compile(r"#(\d{1,2})(?!\d)")
 
@@ -68,8 +70,8 @@ def event_row(
         "at_ms": at_ms,
         "marks": (mark.id,),
     }
-    if "team" in wanted:
-        row.setdefault("team", team)
+    if mark.kind in _WITH_THE_BALL:
+        row["team"] = team
     if "strength" in wanted:
         row["strength"] = strength
     place = mark.answers.get("place")

@@ -403,3 +403,10 @@ def test_opponents_are_numbers_without_a_roster_and_never_a_problem() -> None:
 def test_what_opponents_do_has_its_family(keys: str, phase: str, family: str | None) -> None:
     found = play(f"B f {keys}", 6, "s 7 7 a h")
     assert table(found, "runs", "team", "phase", "set") == [("theirs", phase, family)]
+
+
+def test_whose_a_penalty_a_change_or_a_loose_ball_is_is_unknown_until_it_is_said() -> None:
+    found = play("B d", 6, "N Escape", 8, "H Escape", 10, "U Escape", 12, "G Escape", 14, "s 1 4 w h", level="whole")
+    for name in ("penalties", "lines", "loose_balls", "goalies"):
+        assert table(found, name, "team") == [(None,)], f"{name}: not guessed from who has the ball"
+    assert table(found, "shots", "team") == [("ours",)]
