@@ -64,7 +64,8 @@ def options(language: Language, context: Mapping[str, str], hand: Hand | None) -
     found += [Option(choice["key"], choice["name"]) for choice in question.get("choices", [])]
     offered = [answer_words(language, hand.kind, code, value) for code, value in offers(language, hand)]
     if offered and not hand.typed:
-        found.insert(0, Option("Enter", " · ".join(offered), True))
+        whole = language.data["together"].get(question.get("together"), "") if len(offered) > 1 else ""
+        found.insert(0, Option("Enter", f"{whole}: {' · '.join(offered)}" if whole else " · ".join(offered), True))
     return found
 
 

@@ -274,6 +274,8 @@ def _check(made: Language) -> None:
                 raise VocabularyError(f"{where} stands twice")
             if question["level"] not in levels or levels[question["level"]] < levels[kind["level"]]:
                 raise VocabularyError(f"{where} is asked at a level at which its kind is not tagged")
+            if question.get("together", "five") not in data["together"]:
+                raise VocabularyError(f"{where} belongs together with “{question['together']}”, which nothing explains")
             for name in question.get("when", {}):
                 if not name.startswith("@") and name not in asked:
                     raise VocabularyError(f"{where} waits for “{name}”, which is not asked before it")

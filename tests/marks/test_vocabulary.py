@@ -69,6 +69,10 @@ def a_question_below_its_kind(data: dict[str, Any]) -> None:
     kind(data, "screen")["questions"][0]["level"] = "basic"
 
 
+def a_group_that_nothing_explains(data: dict[str, Any]) -> None:
+    kind(data, "shot")["questions"][0]["together"] = "weather"
+
+
 def a_newer_version(data: dict[str, Any]) -> None:
     data["version"] = 3
 
@@ -84,6 +88,7 @@ def a_newer_version(data: dict[str, Any]) -> None:
         (a_question_that_waits_for_nothing, "waits for “weather”"),
         (a_kind_that_needs_the_unknown, "needs “weather”"),
         (a_question_below_its_kind, "level"),
+        (a_group_that_nothing_explains, "together with “weather”"),
         (a_newer_version, "reads vocabulary version 2"),
     ],
 )

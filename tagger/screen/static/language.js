@@ -22,7 +22,7 @@
 /** @typedef {{code: string, name: string}} Named */
 /** @typedef {Named & {key: string, strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
 /**
- * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], context: Context,
+ * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], together: Record<string, string>, context: Context,
  *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[], asked: string, shapes: Named[]}} LanguageData
  */
 /**

@@ -71,7 +71,9 @@ export function options(language, context, hand) {
     code: choice.code,
   }));
   const offered = hand.typed ? [] : offers(language, hand).map(([code, value]) => words(language, hand.kind, code, value));
-  return offered.length ? [{ key: "Enter", name: offered.join(" · "), offer: true, code: "" }, ...found] : found;
+  const whole = offered.length > 1 ? language.data.together[question.together ?? ""] : "";
+  const name = whole ? `${whole}: ${offered.join(" · ")}` : offered.join(" · ");
+  return offered.length ? [{ key: "Enter", name, offer: true, code: "" }, ...found] : found;
 }
 
 /** An offered answer as the strip shows it. @type {(language: Language, kind: string, code: string, value: string) => string} */
