@@ -20,7 +20,7 @@ from typing import Any
 MOST_PLAYERS = 8
 _CODE = re.compile(r"[a-z][a-z0-9_]*\Z")
 _NUMBER = re.compile(r"\d{1,2}\Z")
-RESERVED = frozenset({"none", "unseen"})
+RESERVED = frozenset({"none", "unseen", "swap", "theirs"})
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from tagger.marks.checks import clean_answers, looks_for, strangers
-from tagger.marks.onfloor import OnFloor
+from tagger.marks.onfloor import OnFloor, whose
 from tagger.marks.playtime import PeriodClock
 from tagger.marks.problems import Problem
 from tagger.marks.resolve import Mark
@@ -69,6 +69,8 @@ class Ledger:
         answers, faults = clean_answers(self.language, mark)
         for code, text in faults:
             self.problem(code, text, mark, at_ms)
+        if mark.kind == "line":
+            answers = whose(answers)
         for number in strangers(self.language, mark.kind, answers, team, self.roster):
             words = f"no {number} on the roster; correct the number, or add the player"
             self.problem("not_on_roster", words, mark, at_ms)

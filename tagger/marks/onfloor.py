@@ -10,7 +10,28 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from tagger.tables import UNSEEN
+from tagger.tables import OURS, THEIRS, UNSEEN
+
+SWAP = "swap"
+
+
+def whose(answers: Mapping[str, Any]) -> dict[str, Any]:
+    """A line change's answers with whose it is, where the line says so.
+
+    Parameters
+    ----------
+    answers : mapping
+        Cleaned.
+
+    Returns
+    -------
+    dict
+        With `team`, unless that is said or nobody knows.
+    """
+    line = answers.get("line")
+    if line is None or "team" in answers:
+        return dict(answers)
+    return {**answers, "team": THEIRS if line == THEIRS else OURS}
 
 
 @dataclass
@@ -48,12 +69,13 @@ class OnFloor:
         list of (str, str)
             Code and text of what cannot be.
         """
-        named, off, on = answers.get("line") or answers.get("unit"), answers.get("out"), answers.get("in")
+        line, off, on = answers.get("line"), answers.get("out"), answers.get("in")
+        named = answers.get("unit") if line in (None, SWAP, THEIRS) else line
         faults = []
         if named is not None:
             self.unit = named
             self.players = list(self.lines[named]) if self.lines.get(named) else None
-        elif off is None and on is None:
+        elif off is None and on is None:  # a swap of nobody knows whom, too
             self.forget()
         if UNSEEN in (off, on):
             self.players = None

@@ -100,9 +100,8 @@ def _holders(data: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
             for key in kind["keys"]:
                 yield mark_name(kind, key), key
         for question in kind["questions"]:
-            if (kind["code"], question["code"]) != ("line", "line"):
-                for choice in question.get("choices", []):
-                    yield answer_name(kind, question, choice), choice
+            for choice in question.get("choices", []):
+                yield answer_name(kind, question, choice), choice
 
 
 def _fault(binding: Binding, usual: Mapping[str, str], taken: list[Binding]) -> str:

@@ -179,24 +179,26 @@ def _ask_for_lines(data: Mapping[str, Any], units: list[Unit]) -> list[Refused]:
     """Ask for the team's lines; one whose letter is taken by a mark or by the film keeps its name and has no key."""
     taken = {key["key"]: f"marks {key['name']}" for kind in data["kinds"] for key in kind["keys"]}
     taken |= dict.fromkeys((*data["film_keys"], *data["hand_keys"]), "moves the film")
-    refused = []
+    refused, own = [], []
     asked = {
         question["code"]: question for kind in data["kinds"] if kind["code"] == "line" for question in kind["questions"]
     }
-    if not {"line", "unit"} <= set(asked):
+    if not {"line", "team", "unit"} <= set(asked):
         return []
+    taken |= {choice["key"]: f"says “{choice['name']}”" for choice in asked["line"]["choices"]}
     for unit in units:
         choice = {"code": unit.code, "name": unit.name, "key": unit.key}
         if unit.key in taken:
             words = f"line “{unit.name}”: the key {unit.key} {taken[unit.key]}; give the line another letter"
             refused.append(Refused(Binding(unit.code, unit.key, unit.at_line), words, of_keys=False))
         if unit.key and unit.key not in taken:
-            asked["line"]["choices"].append(choice)
+            own.append(choice)
         else:
             asked["line"].setdefault("retired", []).append(choice)
+    asked["line"]["choices"][:0] = own
     if not units:
-        asked["line"]["when"] = {"team": []}
-        del asked["unit"]["when"]
+        asked["line"]["when"] = {"@level": []}  # never
+        del asked["team"]["when"], asked["unit"]["when"]
     return refused
 
 

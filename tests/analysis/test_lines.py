@@ -92,11 +92,11 @@ def test_what_was_pressed_is_who_was_on_the_floor() -> None:
     from tests.marks.test_floor import play
 
     keys = (
-        "B Escape H u a n",
+        "B Escape H a n",
         10,
         "d Escape s 1 4 g F Escape",
         30,
-        "H u Enter 1 4 Enter 3 1 n",
+        "H u 1 4 Enter 3 1 n",
         40,
         "d Escape s 3 1 w h",
     )

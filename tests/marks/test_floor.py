@@ -275,7 +275,7 @@ def test_a_penalty_that_stops_play_stops_the_clock() -> None:
 
 
 def test_a_line_change_by_its_name_puts_its_five_on_the_floor() -> None:
-    found = play("B H u a n", 30, "H u m Escape", level="whole", lines=True)
+    found = play("B H a n", 30, "H m Escape", level="whole", lines=True)
     assert table(found, "lines", "unit", "players", "bad") == [
         ("reeds", "14 22 8 9 7", "no"),
         ("gulls", "10 16 17 5 27", None),
@@ -283,9 +283,7 @@ def test_a_line_change_by_its_name_puts_its_five_on_the_floor() -> None:
 
 
 def test_a_swap_changes_one_man_of_the_line_that_is_on() -> None:
-    found = play(
-        "B H u a n", 30, "H u Enter 1 4 Enter 3 1 m", 40, "H u Enter Enter 1 4 Enter Escape", level="whole", lines=True
-    )
+    found = play("B H a n", 30, "H u 1 4 Enter 3 1 m", 40, "H u Enter 1 4 Enter Escape", level="whole", lines=True)
     assert table(found, "lines", "unit", "players", "out", "in", "bad") == [
         ("reeds", "14 22 8 9 7", None, None, "no"),
         ("reeds", "22 8 9 7 31", "14", "31", "yes"),
@@ -295,19 +293,19 @@ def test_a_swap_changes_one_man_of_the_line_that_is_on() -> None:
 
 
 def test_a_line_may_go_out_with_one_man_changed() -> None:
-    found = play("B H u a 2 2 Enter 3 1 Enter", level="whole", lines=True)
+    found = play("B H a 2 2 Enter 3 1 Enter", level="whole", lines=True)
     assert table(found, "lines", "unit", "players", "out", "in") == [("reeds", "14 8 9 7 31", "22", "31")]
 
 
 def test_a_swap_that_cannot_be_is_kept_and_listed() -> None:
-    found = play("B H u a n", 30, "H u Enter 1 0 Enter 2 2 Enter Escape", level="whole", lines=True)
+    found = play("B H a n", 30, "H u 1 0 Enter 2 2 Enter Escape", level="whole", lines=True)
     assert sorted(codes(found)) == ["not_on_floor", "on_floor"]
     assert table(found, "lines", "players")[1] == ("14 22 8 9 7",)
 
 
 def test_who_is_on_is_unknown_after_a_change_of_which_nothing_was_said_and_in_a_new_period() -> None:
-    unsaid, swap = "H u Enter Enter Enter m", "B c H u Enter 1 0 Enter 2 2 Enter Escape"
-    found = play("B H u a n", 10, unsaid, 20, "H u m n", 30, "B", 40, swap, level="whole", lines=True)
+    unsaid, swap = "H u Enter Enter m", "B c H u 1 0 Enter 2 2 Enter Escape"
+    found = play("B H a n", 10, unsaid, 20, "H m n", 30, "B", 40, swap, level="whole", lines=True)
     assert table(found, "lines", "unit", "players") == [
         ("reeds", "14 22 8 9 7"), (None, None), ("gulls", "10 16 17 5 27"), (None, None),
     ]  # fmt: skip

@@ -147,13 +147,10 @@ def traded(case: dict[str, Any]) -> dict[str, Any]:
                 bindings.append(Binding(mark_name(kind, key), TRADES[key["key"]]))
         for question in kind["questions"]:
             for choice in question.get("choices", []):
-                if choice["key"] in TRADES and question["code"] != "line":
+                if choice["key"] in TRADES:
                     bindings.append(Binding(answer_name(kind, question, choice), TRADES[choice["key"]]))
     made, refused = rebound(plain, bindings)
     assert len(bindings) > 50 and refused == []
-    lines = (Language(made).question("line", "line") or {})["choices"]  # their keys stand in the lines' own file
-    for choice in lines:
-        choice["key"] = TRADES.get(choice["key"], choice["key"])
     return made
 
 

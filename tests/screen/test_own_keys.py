@@ -40,14 +40,14 @@ def test_the_strip_the_sheet_and_the_keyboard_speak_the_seasons_own_keys(page: A
 def test_a_line_of_the_seasons_own_goes_out_with_its_letter(page: Any, house: House) -> None:
     game = house.game()
     opened(page, house, game)
-    press(page, "D w B Enter H u")
+    press(page, "D w B Enter H")
     assert "Reeds" in page.inner_text("#caps") and "Gulls" in page.inner_text("#caps")
-    press(page, "a n H u Enter 1 4 Enter 7 m")
+    press(page, "a n H u 1 4 Enter 7 m")
     assert said(page)[2:] == [
-        "Line change, ours, Reeds; clean.",
+        "Line change, Reeds; clean.",
         "Line change, ours, 14 off, 7 on; bad change.",
     ]
-    house.wait_for(game, 12)
+    house.wait_for(game, 11)
     rows = house.season.folded(game).rows["lines"]
     assert [row["players"] for row in rows] == ["14 22 9 31 00", "22 9 31 00 7"]
 

@@ -7,9 +7,11 @@ from typing import Any
 
 import pytest
 
+from tagger.marks.vocabulary import language
+from tagger.playbook import Playbook
 from tagger.season import Season
 from tagger.texts import read_texts
-from tagger.units import read_units
+from tagger.units import Unit, read_units
 
 GOOD = {"code": "reeds", "name": "Reeds", "key": "a", "players": ["8", "00"]}
 
@@ -66,11 +68,9 @@ def test_a_season_names_every_bad_line_and_key_with_file_and_line(folder: Path) 
     try:
         words = season.language()
         told = [str(problem) for problem in season.problems]
-        assert words.question("line", "line") == {
-            **(words.question("line", "line") or {}),
-            "choices": [{"code": "reeds", "name": "Reeds", "key": "a"}],
-            "retired": [{"code": "gulls", "name": "Gulls", "key": "e"}],
-        }
+        asked = words.question("line", "line") or {}
+        assert [choice["code"] for choice in asked["choices"]] == ["reeds", "swap", "theirs"]
+        assert asked["retired"] == [{"code": "gulls", "name": "Gulls", "key": "e"}]
         goal = next(one for one in (words.question("shot", "result") or {})["choices"] if one["code"] == "goal")
         assert goal["key"] == "r" and words.kinds["shot"]["keys"][0]["key"] == "s"
     finally:
@@ -106,3 +106,11 @@ def test_a_season_can_do_without_lines_and_keys(folder: Path) -> None:
 def test_broken_toml_is_named_with_its_line(folder: Path) -> None:
     (folder / "keys.toml").write_text("[marks]\nshot = E\n", encoding="utf-8")
     assert [str(one).partition(": not TOML")[0] for one in read_texts(folder).problems][-1] == "keys.toml, line 2"
+
+
+def test_a_line_cannot_have_the_letter_of_a_swap_or_of_the_opponents() -> None:
+    made = language(Playbook(), lines=[Unit("reeds", "Reeds", "u", ("8",), at_line=3), Unit("gulls", "Gulls", "a", ())])
+    assert [(one.binding.line, one.text, one.of_keys) for one in made.refused] == [
+        (3, "line “Reeds”: the key u says “ours, one man for another”; give the line another letter", False)
+    ]
+    assert [choice["key"] for choice in (made.question("line", "line") or {})["choices"]] == ["a", "u", "h"]
