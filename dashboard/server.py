@@ -86,7 +86,7 @@ def create_app(
     server.register_blueprint(create_books(desk))
     server.register_blueprint(create_play(desk))
     server.register_blueprint(create_stating(desk))
-    server.register_blueprint(create_film_desk(season))
+    server.register_blueprint(create_film_desk(season, gated=gate is not None))
     create_pages(desk, server)
     return server
 

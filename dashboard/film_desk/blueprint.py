@@ -1,28 +1,29 @@
-"""The page where film is brought in, and its server: on this machine only.
+"""The page where film is brought in, and its server: from folders on this machine only.
 
 What the browser sends are tokens of the server's own listing, ids of the season, and the words of a new game; never a
-path. Work is asked for in the book of jobs; the queue does it.
+path. Work is asked for in the book of jobs; the queue does it. Another device gets a page that sends a file of its own
+(`sending.py`), where it had to know the pass-phrase.
 """
 
 from __future__ import annotations
 
-import json
-import re
 import threading
 from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
 
-from flask import Blueprint, Response, jsonify, render_template, request
+from flask import Blueprint, Response, current_app, jsonify, render_template, request
 
 from dashboard.errors import WrongRequest
+from dashboard.film_desk.asked import answer_json, game_for, sent_json
 from dashboard.film_desk.glance import glance_at
 from dashboard.film_desk.listing import ClosedFolder, Entry, Listing, UnknownToken
+from dashboard.film_desk.sending import SENDING, add_sending, coming_of
 from dashboard.film_desk.words import CAUTION, state_of
-from tagger.cameras import check_name
+from tagger.arrivals import Arrivals
 from tagger.cores import share_of
 from tagger.film.errors import FilmError
-from tagger.films import VIEWING
+from tagger.films import FILM_FOLDER, VIEWING
 from tagger.finding import find_again
 from tagger.jobs import BRING, JobBook
 from tagger.plan import URGENCY, Step
@@ -32,12 +33,13 @@ from tagger.season import BadGame, NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
 
 MOST_FILES = 200
-MOST_BYTES = 256 * 1024
 _ACTS = ("pause", "resume", "drop")
 _POLICY = "default-src 'self'; img-src 'self' data:; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 
 
-def create_film_desk(season: Season, *, listing: Listing | None = None) -> Blueprint:
+def create_film_desk(
+    season: Season, *, listing: Listing | None = None, gated: bool = False, arrivals: Arrivals | None = None
+) -> Blueprint:
     """The page of film of one season.
 
     Parameters
@@ -46,6 +48,10 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
         An open season.
     listing : Listing, optional
         The folders to choose from; this machine's when left out.
+    gated : bool
+        Whether other devices had to know the pass-phrase to come this far; only then may they send film.
+    arrivals : Arrivals, optional
+        What is being sent; in the season's film folder when left out.
 
     Returns
     -------
@@ -57,17 +63,19 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
     )
     shown = listing if listing is not None else Listing()
     searching = threading.Lock()
+    coming = arrivals if arrivals is not None else Arrivals(season.folder / FILM_FOLDER)
 
     @desk.before_request
     def guarded() -> None:
-        names = guard.LOOPBACK
-        if request.host.rsplit(":", 1)[0].lower() not in names or not _is_here(request.remote_addr):
+        may_send = gated and (request.path == "/films" or request.path.startswith(("/films/static/", SENDING)))
+        if not _is_here() and not may_send:
             raise Refused(
                 403,
                 "elsewhere",
                 "Film is chosen where floorbook runs, from the folders of that computer: open this page there",
             )
-        guard.check(request.method, request.host, dict(request.headers), request.scheme)
+        hosts = current_app.config.get(guard.SETTING, ()) if gated else ()
+        guard.check(request.method, request.host, dict(request.headers), request.scheme, hosts)
 
     @desk.errorhandler(Refused)
     def refused(error: Refused) -> Response:
@@ -91,24 +99,25 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
 
     @desk.get("/films")
     def page() -> Response:
+        name = "films.html" if _is_here() else "send.html"
         team = f"{season.settings.team} {season.settings.age_group}".strip()
-        answer = Response(render_template("films.html", team=team, caution=CAUTION), mimetype="text/html")
+        answer = Response(render_template(name, team=team, caution=CAUTION), mimetype="text/html")
         answer.headers["Content-Security-Policy"] = _POLICY
         answer.headers["Cache-Control"] = "no-store"
         return answer
 
     @desk.get("/films/state.json")
     def state() -> Response:
-        return _json(state_of(season))
+        return answer_json({**state_of(season), "coming": coming_of(coming)})
 
     @desk.get("/films/places.json")
     def places() -> Response:
-        return _json({"places": [_entry(one) for one in shown.places(_folders_of(season))]})
+        return answer_json({"places": [_entry(one) for one in shown.places(_folders_of(season))]})
 
     @desk.get("/films/folder/<token>.json")
     def folder(token: str) -> Response:
         view = shown.view(token)
-        return _json(
+        return answer_json(
             {
                 "here": _entry(view.here),
                 "above": [_entry(one) for one in view.above],
@@ -125,12 +134,12 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
         try:
             seen = glance_at(path, n_cores=share_of(season.settings.film_cores))
         except FilmError as error:
-            return _json({"why": str(error)})
-        return _json({"what": seen.what, "how": seen.how, "plays": seen.plays, "need": seen.need_bytes})
+            return answer_json({"why": str(error)})
+        return answer_json({"what": seen.what, "how": seen.how, "plays": seen.plays, "need": seen.need_bytes})
 
     @desk.post("/films/bring")
     def bring() -> Response:
-        sent = _sent()
+        sent = sent_json()
         files = sent.get("files")
         if not isinstance(files, list) or not 0 < len(files) <= MOST_FILES:
             raise Refused(400, "no_files", "choose at least one film file")
@@ -138,44 +147,40 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
             "paths": [str(shown.path(one)) for one in files],
             "in_order": sent.get("sort") is not True,
             "keep": sent.get("keep") is True,
-            "camera": check_name(_text(sent["camera"], "camera")) if sent.get("camera") else "",
         }
-        game = ""
-        if "new" in sent:
-            body["new"] = _new_game(season, sent["new"])
-        else:
-            game = season.game(_text(sent.get("game"), "game")).id
+        game, aim = game_for(season, sent)
+        body |= aim
         job = JobBook(season.store).add(BRING, 0, game=game, body=body)
         return jsonify(job=job.id)
 
     @desk.post("/films/jobs/<int:id_>/<act>")
     def job(id_: int, act: str) -> Response:
-        _sent()
+        sent_json()
         if act not in _ACTS:
             raise Refused(404, "no_act", f"a job can be: {', '.join(_ACTS)}")
         getattr(JobBook(season.store), act)(id_)
-        return _json(state_of(season))
+        return answer_json(state_of(season))
 
     @desk.post("/films/jobs/<act>")
     def jobs(act: str) -> Response:
-        _sent()
+        sent_json()
         book = JobBook(season.store)
         acts = {"pause": book.pause_all, "resume": book.resume_all}
         if act not in acts:
             raise Refused(404, "no_act", "all work can be: pause, resume")
         acts[act]()
-        return _json(state_of(season))
+        return answer_json(state_of(season))
 
     @desk.post("/films/find")
     def find() -> Response:
-        where = shown.path(_sent().get("folder"))
+        where = shown.path(sent_json().get("folder"))
         if not searching.acquire(blocking=False):
             raise Refused(409, "searching", "a folder is being searched already; wait for that one")
         try:
             search = find_again(season, where)
         finally:
             searching.release()
-        return _json(
+        return answer_json(
             {
                 "found": [{"name": one.film.name, "where": str(one.path)} for one in search.found],
                 "away": [film.name for film in search.away],
@@ -185,20 +190,24 @@ def create_film_desk(season: Season, *, listing: Listing | None = None) -> Bluep
 
     @desk.post("/films/<film>/light")
     def light(film: str) -> Response:
-        _sent()
+        sent_json()
         from tagger.film.viewing import viewing_bytes
 
         held = season.film(film)
         step = Step(VIEWING, URGENCY[VIEWING], viewing_bytes(season.film_index(film)))
         JobBook(season.store).add_steps(held.game, held.id, [step])
-        return _json(state_of(season))
+        return answer_json(state_of(season))
 
+    add_sending(desk, season, coming)
     return desk
 
 
-def _is_here(address: str | None) -> bool:
+def _is_here() -> bool:
+    """Whether it is this machine that asks, under its own name."""
+    if request.host.rsplit(":", 1)[0].lower() not in guard.LOOPBACK:
+        return False
     try:
-        return address is not None and ip_address(address).is_loopback
+        return request.remote_addr is not None and ip_address(request.remote_addr).is_loopback
     except ValueError:
         return False
 
@@ -213,47 +222,8 @@ def _folders_of(season: Season) -> tuple[Path, ...]:
     return tuple(found)[:3]
 
 
-def _new_game(season: Season, told: Any) -> dict[str, Any]:
-    if not isinstance(told, dict):
-        raise Refused(400, "no_game", "a new game has a date and an opponent")
-    date, opponent = _text(told.get("date"), "date"), _text(told.get("opponent"), "opponent")
-    slug = re.sub(r"[^a-z0-9]+", "-", opponent.lower()).strip("-")[:40]
-    taken = {game.id for game in season.games()}
-    ids = [f"{date}-{slug}" if slug else date, *(f"{date}-{slug or 'game'}-{n}" for n in range(2, 20))]
-    id_ = next((one for one in ids if one not in taken), ids[0])
-    season.check_new_game(id_, date, opponent)
-    return {"id": id_, "date": date, "opponent": opponent, "home": told.get("home") is not False}
-
-
-def _text(value: Any, name: str) -> str:
-    if not isinstance(value, str) or not value.strip() or len(value) > 80:
-        raise Refused(400, f"no_{name}", f"say the {name}")
-    return value.strip()
-
-
 def _entry(one: Entry) -> dict[str, Any]:
     from tagger.film.room import spoken_bytes
 
     told = {"token": one.token, "name": one.name}
     return {**told, "size": spoken_bytes(one.size_bytes), "changed": one.changed} if one.changed else told
-
-
-def _json(told: dict[str, Any]) -> Response:
-    answer = jsonify(told)
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
-
-
-def _sent() -> dict[str, Any]:
-    """The JSON object of a request. Only as application/json, which another site's page cannot send unasked."""
-    if request.mimetype != "application/json":
-        raise Refused(415, "no_json", "send JSON as application/json")
-    if (request.content_length or 0) > MOST_BYTES:
-        raise Refused(413, "too_much", "that is too much at once")
-    try:
-        sent = json.loads(request.get_data())
-    except ValueError:
-        raise Refused(400, "no_json", "the text sent is not JSON") from None
-    if not isinstance(sent, dict):
-        raise Refused(400, "no_json", "a JSON object is expected")
-    return sent

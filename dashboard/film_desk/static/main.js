@@ -2,12 +2,13 @@
 import { byId, el, say } from "/screen/view/dom.js";
 import { ask } from "/screen/server.js";
 import { Chosen } from "./chosen.js";
+import { drawComing } from "./coming.js";
 import { ListingView, told } from "./listing.js";
 import { drawGames } from "./season.js";
 import { drawJobs } from "./work.js";
 
 /** @typedef {import("./season.js").Game} Game */
-/** @typedef {{jobs: import("./work.js").Job[], games: Game[], need: string, free: string, away: number}} State */
+/** @typedef {{jobs: import("./work.js").Job[], games: Game[], need: string, free: string, away: number, coming?: import("./coming.js").Coming[]}} State */
 
 const BUSY_MS = 1000;
 const IDLE_MS = 5000;
@@ -79,6 +80,10 @@ function take(now) {
   say(byId("work-room"), now.need ? `The copies take up to ${now.need}; ${now.free} are free.` : "");
   button("pause-all").hidden = !now.jobs.some((job) => ["waiting", "running"].includes(job.state));
   button("resume-all").hidden = !now.jobs.some((job) => job.state === "paused");
+  if (now.coming) {
+    byId("begun").hidden = !now.coming.length;
+    drawComing(byId("coming"), now.coming, (one) => void clear(one.id, one.what));
+  }
   const text = JSON.stringify(now.games);
   if (byId("games").dataset.drawn !== text) {
     drawGames(byId("games"), now.games, (film) => void does(`/films/${encodeURIComponent(film)}/light`));
@@ -104,6 +109,13 @@ async function does(path) {
   } catch (fault) {
     say(byId("told"), told(fault));
   }
+  void look();
+}
+
+/** @param {string} id @param {string} what */
+async function clear(id, what) {
+  if (!window.confirm(`Throw away what has come of ${what}?`)) return;
+  await post(`/films/send/${id}/clear`).catch((fault) => say(byId("told"), told(fault)));
   void look();
 }
 

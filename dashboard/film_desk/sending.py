@@ -1,0 +1,194 @@
+"""Film sent from another device, piece by piece: what the browser of that device asks of the server.
+
+A name never becomes a path: a file gets its id and its name here. Pieces carry a plain checksum (CRC-32), since on a
+plain address of a local network a browser offers no digests of its own.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from flask import Blueprint, Response, request
+
+from dashboard.film_desk.asked import answer_json, game_for, sent_json, text_of
+from dashboard.film_desk.listing import FILM_SUFFIXES
+from dashboard.film_desk.words import job_line
+from tagger.arrivals import Arrivals, TooManyArrivals, suffix_of
+from tagger.errors import NoJob, SeasonError
+from tagger.film.errors import DiskFull, FilmError
+from tagger.jobs import BRING, JobBook
+from tagger.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
+from tagger.plan import free_bytes
+from tagger.screen.answers import Refused, error_answer
+from tagger.screen.opening import day_of, title_of
+from tagger.season import Season
+
+SENDING = "/films/send/"
+MOST_LABEL = 80
+LARGEST = 1 << 50
+_CRCS = range(1 << 32)
+
+
+def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
+    """Add to the page of film what sending takes; who may ask is the page's matter.
+
+    Parameters
+    ----------
+    desk : Blueprint
+        The page of film.
+    season : Season
+        The open season.
+    arrivals : Arrivals
+        What is being sent to it.
+    """
+    _clear_old(season, arrivals)
+
+    @desk.errorhandler(NoArrival)
+    @desk.errorhandler(TooManyArrivals)
+    @desk.errorhandler(StrayPiece)
+    @desk.errorhandler(TornPiece)
+    @desk.errorhandler(OtherFile)
+    def not_taken(error: SeasonError) -> Response:
+        status, code = _REFUSALS[type(error)]
+        return error_answer(Refused(status, code, str(error)))
+
+    @desk.errorhandler(FilmError)
+    def no_film(error: FilmError) -> Response:
+        full = isinstance(error, DiskFull)
+        return error_answer(Refused(507 if full else 400, "no_room" if full else "film", str(error)))
+
+    @desk.get(f"{SENDING}state.json")
+    def sending_state() -> Response:
+        from tagger.film.room import spoken_bytes
+
+        games = [
+            {"id": game.id, "title": title_of(season, game), "day": day_of(game.date), "n": len(season.films(game.id))}
+            for game in reversed(season.games())
+        ]
+        free = spoken_bytes(free_bytes(season.folder))
+        told = {"games": games, "free": free, "piece": arrivals.piece_bytes, "coming": coming_of(arrivals)}
+        return answer_json(told)
+
+    @desk.post(f"{SENDING}begin")
+    def begin() -> Response:
+        sent = sent_json()
+        _clear_old(season, arrivals)
+        wish: dict[str, Any] = {key: sent[key] for key in ("game", "new", "camera") if key in sent}
+        game_for(season, wish)
+        label = "".join(char for char in text_of(str(sent.get("name", ""))[-MOST_LABEL:], "name") if char.isprintable())
+        arrival = arrivals.begin(
+            Sent(
+                size_bytes=_whole(sent.get("size"), "size", range(1, LARGEST)),
+                first_crc=_whole(sent.get("first"), "first", _CRCS),
+                last_crc=_whole(sent.get("last"), "last", _CRCS),
+                suffix=suffix_of(label, FILM_SUFFIXES),
+                label=label.replace("/", " ").replace("\\", " ").strip() or "a film",
+                wish=wish,
+            )
+        )
+        return answer_json({"id": arrival.id, "piece": arrivals.piece_bytes, **_far(arrival)})
+
+    @desk.post(f"{SENDING}<id_>/<int:at>")
+    def piece(id_: str, at: int) -> Response:
+        if request.mimetype != "application/octet-stream":
+            raise Refused(415, "no_piece", "send a piece as application/octet-stream")
+        if request.content_length is None:
+            raise Refused(411, "no_length", "say how long the piece is")
+        if request.content_length > arrivals.piece_bytes:
+            raise Refused(413, "too_much", f"a piece is at most {arrivals.piece_bytes} bytes")
+        crc = request.args.get("crc", "")
+        if not crc.isascii() or not crc.isdigit() or int(crc[:11]) not in _CRCS:
+            raise Refused(400, "no_crc", "say the piece’s checksum")
+        return answer_json(_far(arrivals.take(id_, at, request.get_data(cache=False), int(crc))))
+
+    @desk.post(f"{SENDING}<id_>/finish")
+    def finish(id_: str) -> Response:
+        sent_json()
+        book = JobBook(season.store)
+        for job in book.all():  # the answer to an earlier asking may have got lost
+            if job.kind == BRING and job.body.get("sent") == id_:
+                return answer_json({"job": job.id, "game": job.body.get("new", {}).get("id", job.game)})
+        game, aim = game_for(season, arrivals.get(id_).sent.wish)
+        path = arrivals.finish(id_)
+        body = {"paths": [str(path)], "in_order": True, "keep": False, "sent": id_, **aim}
+        job = book.add(BRING, 0, game=game, body=body)
+        return answer_json({"job": job.id, "game": aim.get("new", {}).get("id", game)})
+
+    @desk.post(f"{SENDING}<id_>/rest")
+    def rest(id_: str) -> Response:
+        sent_json()
+        arrivals.rest(id_)
+        return answer_json({})
+
+    @desk.post(f"{SENDING}<id_>/clear")
+    def clear(id_: str) -> Response:
+        sent_json()
+        arrivals.clear(id_)
+        return answer_json({"coming": coming_of(arrivals)})
+
+    @desk.get(f"{SENDING}job/<int:id_>.json")
+    def sent_job(id_: int) -> Response:
+        try:
+            job = JobBook(season.store).job(id_)
+        except NoJob:
+            return answer_json({"state": "done"})
+        if job.kind != BRING or "sent" not in job.body:
+            return answer_json({"state": "done"})
+        line = job_line(job, None, "")
+        return answer_json({key: line[key] for key in ("state", "doing", "share", "left", "why")})
+
+
+def coming_of(arrivals: Arrivals) -> list[dict[str, Any]]:
+    """What is being sent, for a page.
+
+    Parameters
+    ----------
+    arrivals : Arrivals
+        All of it.
+
+    Returns
+    -------
+    list of dict
+        `id`, `what` it is called, `size` and `there` in words, `share`, and whether it is `coming` just now.
+    """
+    from tagger.film.room import spoken_bytes
+
+    return [
+        {
+            "id": one.id,
+            "what": one.sent.label,
+            "size": spoken_bytes(one.sent.size_bytes),
+            "there": spoken_bytes(one.there_bytes) if one.there_bytes else "nothing",
+            "share": round(one.there_bytes / one.sent.size_bytes, 3),
+            "coming": arrivals.is_coming(one.id),
+        }
+        for one in arrivals.all()
+    ]
+
+
+def _far(arrival: Arrival) -> dict[str, Any]:
+    return {"missing": arrival.missing, "there": arrival.there_bytes}
+
+
+def _whole(value: Any, name: str, within: range) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or value not in within:
+        raise Refused(400, f"no_{name}", f"say the file’s {name}, a whole number")
+    return value
+
+
+def _clear_old(season: Season, arrivals: Arrivals) -> None:
+    """Throw away what nobody went on with, and sent files that were looked at and put aside, after some days."""
+    arrivals.clear_old()
+    wanted = {Path(one).name for job in JobBook(season.store).all() for one in job.body.get("paths", ())}
+    wanted |= {Path(film.path).name for film in season.shelf.all_films() if film.path}
+    arrivals.clear_unused(wanted)
+
+
+_REFUSALS = {
+    NoArrival: (404, "no_arrival"),
+    TooManyArrivals: (429, "too_many"),
+    StrayPiece: (400, "stray_piece"),
+    TornPiece: (422, "torn_piece"),
+    OtherFile: (409, "other_file"),
+}
