@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 STRETCHES = ("runs", "possessions", "periods")
+MOMENTS = "moments"
+"""Asked for in place of an event table: moments of games, as of a book that is not the counted one."""
 
 
 @dataclass(frozen=True)
@@ -144,6 +146,25 @@ def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL) -> Clip:
         key = end = int(row["at_ms"])
         first = end - timing.before_ms
     return Clip(str(row["game"]), ((table, str(row["id"])),), max(0, first), end + timing.after_ms, key)
+
+
+def moment_row(id_: str) -> dict[str, Any] | None:
+    """A moment of a game as a row.
+
+    Parameters
+    ----------
+    id_ : str
+        Game and ms of its time line: "g1@68000".
+
+    Returns
+    -------
+    dict or None
+        `game`, `id`, `at_ms`; None when it is no moment.
+    """
+    game, _, at = id_.rpartition("@")
+    if not game or not (at.isascii() and at.isdecimal()) or len(at) > 9:
+        return None
+    return {"game": game, "id": id_, "at_ms": int(at)}
 
 
 def in_order(clips: Iterable[Clip], games: Sequence[str]) -> list[Clip]:

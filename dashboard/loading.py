@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from dashboard.clips import clip_of
+from dashboard.clips import MOMENTS, clip_of, moment_row
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -205,6 +205,9 @@ class Filmed:
         int
             Up to their number.
         """
+        if table == MOMENTS:
+            rows = [moment_row(id_) for id_ in ids]
+            return sum(bool(row and clip_of(table, row).pieces(self.ready.get(row["game"], ()))) for row in rows)
         return len(self.ids(table).intersection(ids))
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, jsonify, request
 
-from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order
+from dashboard.clips import MOMENTS, USUAL, Clip, Timing, clip_of, in_order, moment_row
 from dashboard.reels import Wanted, chosen
 from dashboard.story import label
 from tagger.screen.answers import Refused, error_answer
@@ -78,7 +78,7 @@ def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL)
         where they were; `gone`: how many of the ids are no longer there, because marks were changed meanwhile.
     """
     moment = desk.now()
-    rows = moment.rows(table)
+    rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
     clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
     return {**_shown(desk, moment, clips), "gone": len(set(ids)) - len(wanted)}
@@ -123,11 +123,21 @@ def _shown(desk: Desk, moment: Moment, clips: Sequence[Clip]) -> dict[str, Any]:
             made.append(
                 {
                     "id": id_,
-                    "label": label(moment, table, moment.rows(table)[id_]),
+                    "label": _label(moment, table, id_),
                     "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )
     return {"n": len(clips), "clips": made, "away": list(away)}
+
+
+def _moments(moment: Moment, ids: Sequence[str]) -> dict[str, dict[str, Any]]:
+    made = {id_: moment_row(id_) for id_ in ids}
+    return {id_: row for id_, row in made.items() if row is not None and moment.game(row["game"]) is not None}
+
+
+def _label(moment: Moment, table: str, id_: str) -> str:
+    row = moment_row(id_) if table == MOMENTS else moment.rows(table)[id_]
+    return label(moment, table, row) if row else id_
 
 
 def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
@@ -150,7 +160,7 @@ def _sent() -> dict[str, Any]:
 
 def _rows_asked(sent: dict[str, Any]) -> tuple[str, list[str]]:
     table, ids = sent.get("table"), sent.get("ids")
-    if table not in TABLES:
+    if table not in TABLES and table != MOMENTS:
         raise Refused(400, "no_table", f"“{table}” is no event table; it is one of {', '.join(TABLES)}")
     if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(isinstance(id_, str) for id_ in ids):
         raise Refused(400, "no_ids", f'"ids" is a list of at most {MOST_IDS} ids of rows')

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from dashboard.clips import MOMENTS
 from tagger.marks.sentences import spoken
 
 if TYPE_CHECKING:
@@ -286,6 +287,8 @@ def happened(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
         return f"{team}: {ended}" if ended else team
     if table == "periods":
         return "The period begins"
+    if table == MOMENTS:
+        return "To watch together"
     return moment.sentences.get(str(row["id"]), table)
 
 

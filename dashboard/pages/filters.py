@@ -24,6 +24,20 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 N_LAST = 3
 N_PERIODS = 5
 PERIODS = {1: "first period", 2: "second period", 3: "third period", 4: "fourth period", 5: "overtime"}
+FACT_WORDS = {
+    "shot": "a shot",
+    "on_goal": "a shot on goal",
+    "goal": "a goal",
+    "goal_any": "a goal, second chances too",
+    "on_goal_any": "a shot on goal, second chances too",
+    "shot_10s": "a shot within 10 s of settling",
+    "shot_20s": "a shot within 20 s of settling",
+    "shot_30s": "a shot within 30 s of settling",
+    "turnover": "a lost ball",
+    "pull_out": "a pull-out",
+    "penalty": "a penalty drawn",
+}
+"""What runs can be counted by, by the analysis’ names."""
 WHERE = ("{games}", ", against ", "{opponent}", ", in ", "{period}")
 """The part of the sentence that every page has: which games, against whom, in which period."""
 
@@ -63,7 +77,7 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
     Returns
     -------
     dict of str to tuple of Option
-        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`.
+        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`, `fact`.
     """
     games = moment.games
     every = "the only game" if len(games) == 1 else f"all {number_word(len(games))} games"
@@ -90,6 +104,7 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
             Option("empty_net", "with an empty net"),
         ),
         "phase": (Option("", "settled"), Option("all", "settled or not")),
+        "fact": tuple(Option(code if code != "shot" else "", words) for code, words in FACT_WORDS.items()),
         "side": (Option("", "both sides"), Option("left", "to the left"), Option("right", "to the right")),
     }
 
@@ -123,6 +138,24 @@ def slice_of(moment: Moment, chosen: Mapping[str, str]) -> Slice:
     if known["opponent"]:
         part = part.against((known["opponent"],), {game.id: game.opponent for game in moment.games})
     return part
+
+
+def fact_of(moment: Moment, chosen: Mapping[str, str]) -> str:
+    """What runs are counted by.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    chosen : mapping of str to str
+        From the address.
+
+    Returns
+    -------
+    str
+        One of `FACT_WORDS`.
+    """
+    return picked(options(moment)["fact"], chosen.get("fact", "")).code or "shot"
 
 
 def picked(each: Sequence[Option], code: str) -> Option:

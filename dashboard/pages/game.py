@@ -106,7 +106,8 @@ def _books(desk: Desk, game: str) -> list[Component]:
         for name in names
         if name != counted
     ]
-    return [html.Div([html.Span(f"Counted from {counted}’s book."), *others], className="books soft")]
+    compare = dcc.Link("Where do they differ?", href=f"/games/{game}/agreement")
+    return [html.Div([html.Span(f"Counted from {counted}’s book."), *others, compare], className="books soft")]
 
 
 def _box(desk: Desk, game: Game) -> Component:

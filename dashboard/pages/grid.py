@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Filmed
 
-COUNT, SHORT, RATE, TEXT = "count", "short", "rate", "text"
+COUNT, SHORT, RATE, WORDS, TEXT = "count", "short", "rate", "words", "text"
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Column:
     title : str
         Over the column.
     kind : str
-        "count"; "short": "3 of 20" alone; "rate": drawn, and with what is plausible; "text": as it stands.
+        "count"; "short": "3 of 20" alone; "words": with what is plausible; "rate": drawn too; "text": as it stands.
     of : str
         Event table of its ids.
     what : str
@@ -83,7 +83,7 @@ def grid(
     """
     head = [html.Th(first, className="l")]
     for column in columns:
-        left = column.kind in (RATE, TEXT)
+        left = column.kind in (RATE, WORDS, TEXT)
         head.append(
             html.Th(
                 column.title,
@@ -101,7 +101,7 @@ def grid(
         for column in columns:
             cells += _cells(filmed, row, column, plain)
         made.append(html.Tr(cells))
-    return table(head, made, class_name)
+    return table(head, made, f"grid {class_name}".strip())
 
 
 def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) -> list[Component]:
@@ -113,7 +113,9 @@ def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) ->
         value = row.get(column.name)
         return [html.Td("" if blank(value) else value, className=f"l {wide or ''}".strip())]
     if column.kind == SHORT:
-        return [html.Td(short(filmed, row, column.name, column.of, what), className=wide)]
+        return [html.Td(short(filmed, row, column.name, column.of, what), className=f"pair {wide or ''}".strip())]
+    if column.kind == WORDS:
+        return [html.Td(rate_words(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     return [
         html.Td(bar(row, column.name), className="drawn"),
         html.Td(rate_words(filmed, row, column.name, column.of, what), className="w"),
@@ -145,7 +147,10 @@ def short(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str)
     if n == 0:
         return html.Span("–", className="few")
     few = "few" if bool(row[f"{name}_few"]) else ""
-    return html.Span([plays(filmed, f"{k}", of, row[f"{name}_ids"], what), f" of {n}"], className=few or None)
+    return html.Span(
+        [plays(filmed, f"{k}", of, row[f"{name}_ids"], what), html.Span(f" of {n}", className="soft")],
+        className=few or None,
+    )
 
 
 def contents(parts: Sequence[tuple[str, str]]) -> Component:

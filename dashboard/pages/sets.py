@@ -10,7 +10,9 @@ from dash import dcc, html
 
 from dashboard.figures import by_side
 from dashboard.pages import ids
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.better import soon, standing
+from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
+from dashboard.pages.grid import contents
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
 from dashboard.story import PHASE_WORDS
 
@@ -20,7 +22,21 @@ if TYPE_CHECKING:
     from analysis.slice import Slice
     from dashboard.loading import Desk, Filmed, Moment
 
-FILTER = ("Showing ", "{team}", " runs in ", *WHERE, ", ", "{strength}", ", ", "{phase}", ", ", "{side}", ".")
+FILTER = (
+    "Showing ",
+    "{team}",
+    " runs in ",
+    *WHERE,
+    ", ",
+    "{strength}",
+    ", ",
+    "{phase}",
+    ", ",
+    "{side}",
+    "; ranked by runs with ",
+    "{fact}",
+    ".",
+)
 RESULTS = (
     ("on_goal", "On goal", "runs with a shot on goal"),
     ("goal", "Goal", "runs with a goal"),
@@ -72,8 +88,16 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         heading,
         choices,
         html.P(_lede(filmed, rows, named), className="lede"),
+        contents(
+            [("came", "what came of them"), ("better", "which is better"), ("soon", "how soon"), ("side", "side")]
+        ),
+        html.Span(id="came"),
         _table(moment, filmed, rows),
         *_findings(moment, filmed, part),
+        html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
+        *standing(moment, filmed, part, fact_of(moment, chosen)),
+        html.H2("How soon, and with second chances?", id="soon"),
+        *soon(moment, filmed, rows),
         *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], small_n),
     ]
 
@@ -139,7 +163,7 @@ def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], apart: bool) ->
 def _named(moment: Moment, row: Mapping[str, Any]) -> tuple[Any, str]:
     if row["phase"] == "set":
         play = moment.playbook.by_code.get(row["set"])
-        name = dcc.Link(moment.name_of(row["set"]), href=f"/playbook#{row['set']}")
+        name = dcc.Link(moment.name_of(row["set"]), href=f"/sets/{row['set']}") if play else moment.name_of(row["set"])
         return name, play.about if play else "not in the playbook any more"
     if row["phase"] == "family":
         return moment.name_of(row["set"]), ""
@@ -243,7 +267,7 @@ def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], sm
         if row["set"] == code
     ]
     return [
-        html.H2("Does the side matter?"),
+        html.H2("Does the side matter?", id="side"),
         html.P(
             "The other side is played by other-handed runners, often a different five. Out of 100 runs with a shot; a "
             f"line is what is plausible; under {small_n} runs it is drawn faintly. A click on a point plays it.",

@@ -10,7 +10,22 @@ from urllib.parse import parse_qs, unquote
 
 from dash import Dash, Input, Output, dcc, html
 
-from dashboard.pages import game, ids, playbook, player, players, question, season, sets
+from dashboard.pages import (
+    agreement,
+    game,
+    goals,
+    ids,
+    one_set,
+    opponents,
+    playbook,
+    player,
+    players,
+    question,
+    screens,
+    season,
+    sets,
+    work,
+)
 from dashboard.pages.markup import settled
 
 if TYPE_CHECKING:
@@ -20,17 +35,32 @@ if TYPE_CHECKING:
     from dashboard.loading import Desk, Moment
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
-WAYS = (("/", "Season"), ("/sets", "Sets"), ("/players", "Players"), ("/playbook", "Playbook"))
+WAYS = (
+    ("/", "Season"),
+    ("/sets", "Sets"),
+    ("/screens", "Screens"),
+    ("/players", "Players"),
+    ("/goals", "Goals"),
+    ("/work", "Work"),
+    ("/opponents", "Opponents"),
+    ("/playbook", "Playbook"),
+)
 PAGES: Mapping[str, Callable[..., list[Component]]] = {
     "": season.page,
     "question": question.page,
     "games": game.page,
     "sets": sets.page,
+    "set": one_set.page,
+    "screens": screens.page,
+    "goals": goals.page,
+    "work": work.page,
+    "opponents": opponents.page,
+    "agreement": agreement.page,
     "players": players.page,
     "player": player.page,
     "playbook": playbook.page,
 }
-SINGLE = ("question", "sets", "players", "playbook")
+SINGLE = ("question", "sets", "screens", "players", "goals", "work", "opponents", "playbook")
 
 INDEX = """<!DOCTYPE html>
 <html lang="en">
@@ -136,8 +166,12 @@ def place_of(pathname: str | None, search: str | None) -> Place:
         return Place("", "", chosen)
     if parts[0] == "players" and len(parts) == 2:
         return Place("player", parts[1], chosen)
+    if parts[0] == "sets" and len(parts) == 2:
+        return Place("set", parts[1], chosen)
     if parts[0] == "games" and len(parts) == 2:
         return Place("games", parts[1], chosen)
+    if parts[0] == "games" and parts[2:] == ["agreement"]:
+        return Place("agreement", parts[1], chosen)
     if len(parts) == 1 and parts[0] in SINGLE:
         return Place(parts[0], "", chosen)
     return Place("nowhere", "/".join(parts), chosen)
@@ -198,7 +232,9 @@ def header(moment: Moment, page: str) -> list[Component]:
     list of Component
         The team, and the ways to the pages.
     """
-    on = {"": "/", "games": "/", "question": "/", "player": "/players"}.get(page, f"/{page}")
+    on = {"": "/", "games": "/", "agreement": "/", "question": "/", "player": "/players", "set": "/sets"}.get(
+        page, f"/{page}"
+    )
     ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
     return [html.B(team), html.Nav([*ways, html.A("Film", href="/films")])]

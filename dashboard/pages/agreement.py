@@ -1,0 +1,242 @@
+"""Two books of one game side by side: how far they see the same, and what to watch together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+
+from dashboard.pages.names import blank
+from dashboard.pages.numbers import plays, records, table
+from dashboard.story import film_time
+from tagger.screen.opening import title_of
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from dash.development.base_component import Component
+
+    from dashboard.loading import Desk, Filmed, Moment
+
+NAMES = {
+    "possessions": "Possessions",
+    "runs": "Runs",
+    "screens": "Screens",
+    "shots": "Shots",
+    "turnovers": "Balls lost",
+    "faceoffs": "Face-offs",
+    "loose_balls": "Loose balls",
+    "penalties": "Penalties",
+    "whistles": "Whistles",
+    "grades": "Grades",
+}
+_KIND = {
+    "possessions": "possession",
+    "runs": "set",
+    "screens": "screen",
+    "shots": "shot",
+    "turnovers": "turnover",
+    "faceoffs": "faceoff",
+    "loose_balls": "loose_ball",
+    "penalties": "penalty",
+    "whistles": "whistle",
+    "grades": "grade",
+}
+ASKED = {
+    "free": "who came free",
+    "feeder2": "second feeder",
+    "look_open": "open, not taken",
+    "setter_next": "what the setter did next",
+    "ended": "how it ended",
+    "phase": "what it was",
+    "gained": "how it was gained",
+}
+MOST = 200
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The page of two books.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of : str
+        The game's id.
+    chosen : mapping of str to str
+        `with`: the other book, the first beside the counted one when left out.
+
+    Returns
+    -------
+    list of Component
+        Empty when there is no such game.
+    """
+    moment = desk.now()
+    game = moment.game(of)
+    if game is None:
+        return []
+    one = desk.season.chosen_book(of)
+    others = [book.name for book in desk.season.journal.books(of) if book.name != one]
+    top = [
+        html.H1("Do two people see the same?"),
+        html.P([dcc.Link(title_of(desk.season, game), href=f"/games/{of}")], className="filter"),
+    ]
+    if not others:
+        return [
+            *top,
+            html.P(
+                [
+                    f"There is only {one}’s book of this game. A second person tags the same film into his own: ",
+                    html.A("begin one here", href=f"/tag/{of}?book=second"),
+                    " and change its name in the address. Then this page says where the two differ.",
+                ]
+            ),
+        ]
+    other = chosen.get("with") if chosen.get("with") in others else others[0]
+    first, second = (desk.season.tables([of], book=name) for name in (one, str(other)))
+    filmed = desk.filmed()
+    more = [
+        html.P([dcc.Link(f"with {name}’s book", href=f"/games/{of}/agreement?with={name}")], className="soft")
+        for name in others
+        if name != other
+    ]
+    return [
+        *top,
+        html.P(
+            f"{one}’s book, which the numbers are counted from, beside {other}’s. Marks within 2 seconds of each other "
+            "are taken for the same; the words in brackets are conventions, no verdict.",
+            className="lede",
+        ),
+        *more,
+        html.H2("Whose ball it was"),
+        html.P(_possession(first, second)),
+        html.H2("The same events?"),
+        _marks(of, filmed, first, second, one, str(other)),
+        html.H2("The same answers?"),
+        *_answers(moment, first, second),
+        html.H2("What to watch together"),
+        *_apart(moment, filmed, first, second, one, str(other)),
+    ]
+
+
+def _possession(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> str:
+    from analysis.agreement import possession_agreed
+    from analysis.kappa import band
+
+    if not len(first["possessions"]) or not len(second["possessions"]):
+        return "One of the books has no possession yet."
+    found = possession_agreed(first, second)
+    if found.kappa != found.kappa:
+        return f"The same in {round(found.agreed * 100)} of 100 seconds."
+    beyond = f"beyond chance {found.kappa:.2f} ({band(found.kappa)})"
+    return f"The same in {round(found.agreed * 100)} of 100 seconds; {beyond}, where 1 is always and 0 is as by chance."
+
+
+def _marks(
+    game: str,
+    filmed: Filmed,
+    first: Mapping[str, pd.DataFrame],
+    second: Mapping[str, pd.DataFrame],
+    one: str,
+    other: str,
+) -> Component:
+    from analysis.agreement import marks_agreed
+
+    titles = ("", one, other, "Both", f"Only {one}", f"Only {other}", "Agreement", "Apart")
+    head = [html.Th(title, className="l" if place == 0 else None) for place, title in enumerate(titles)]
+    lines = []
+    for row in records(marks_agreed(first, second)):
+        if not int(row["one"]) and not int(row["other"]):
+            continue
+        name = NAMES[str(row["kind"])]
+        alone = []
+        for tables, ids, who in ((first, row["one_only_ids"], one), (second, row["other_only_ids"], other)):
+            moments = _moments(tables[str(row["kind"])], game, ids)
+            alone.append(html.Td(plays(filmed, str(len(ids)), "moments", moments, f"{name} only in {who}’s book")))
+        lines.append(
+            html.Tr(
+                [
+                    html.Th(name, scope="row"),
+                    *(html.Td(str(int(row[each]))) for each in ("one", "other", "paired")),
+                    *alone,
+                    html.Td("–" if blank(row["f"]) else f"{round(float(row['f']) * 100)} in 100"),
+                    html.Td("–" if blank(row["apart_ms"]) else f"{float(row['apart_ms']) / 1000:.1f} s"),
+                ]
+            )
+        )
+    return table(head, lines, "grid")
+
+
+def _moments(frame: pd.DataFrame, game: str, ids: Any) -> list[str]:
+    column = "at_ms" if "at_ms" in frame else "start_ms"
+    at = dict(zip(frame["id"].astype(str), frame[column], strict=True))
+    return [f"{game}@{int(at[id_])}" for id_ in ids if not blank(at[id_])]
+
+
+def _answers(moment: Moment, first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> list[Component]:
+    from analysis.agreement import answers_agreed
+
+    rows = records(answers_agreed(first, second))
+    if not rows:
+        return [html.P("No event stands in both books with the same question answered.")]
+    head = [html.Th(title, className="l") for title in ("Question", "Answered by both", "The same", "Beyond chance")]
+    lines = []
+    for row in rows:
+        beyond = "–" if blank(row["kappa"]) else f"{float(row['kappa']):.2f} ({row['band']})"
+        same = f"{round(float(row['agreed']) * int(row['both']))} of {int(row['both'])}"
+        question = str(row["question"])
+        lines.append(
+            html.Tr(
+                [
+                    html.Th(
+                        [ASKED.get(question, question).capitalize(), html.Small(NAMES[str(row["kind"])])], scope="row"
+                    ),
+                    html.Td(str(int(row["both"])), className="l"),
+                    html.Td(same, className="l"),
+                    html.Td(beyond, className="l"),
+                ]
+            )
+        )
+    return [table(head, lines, "grid")]
+
+
+def _apart(
+    moment: Moment,
+    filmed: Filmed,
+    first: Mapping[str, pd.DataFrame],
+    second: Mapping[str, pd.DataFrame],
+    one: str,
+    other: str,
+) -> list[Component]:
+    from analysis.agreement import disagreements
+
+    rows = records(disagreements(first, second))
+    if not rows:
+        return [html.P("Nothing: the two books say the same.")]
+    lines = []
+    for row in rows[:MOST]:
+        kind, at_ms = str(row["kind"]), int(row["at_ms"])
+        name = NAMES[kind].lower()
+        if blank(row["question"]):
+            who = one if not blank(row["one"]) else other
+            said = f"{name}: only in {who}’s book"
+        else:
+            question = str(row["question"])
+            said = (
+                f"{name}, {ASKED.get(question, question)}: {one} says {_named(moment, kind, question, row['one'])}, "
+                f"{other} {_named(moment, kind, question, row['other'])}"
+            )
+        time = f"film {film_time(at_ms)}"
+        where = [f"{row['game']}@{at_ms}"]
+        lines.append(html.Li([plays(filmed, time, "moments", where, said), html.Span(f" {said}")]))
+    left = [] if len(rows) <= MOST else [html.P(f"{len(rows) - MOST} more.", className="soft")]
+    n = "1 place" if len(rows) == 1 else f"{len(rows)} places"
+    return [html.P(f"{n}, in order of time.", className="lede"), html.Ul(lines, className="lines"), *left]
+
+
+def _named(moment: Moment, kind: str, question: str, code: Any) -> str:
+    if question == "set":
+        return f"“{moment.name_of(str(code))}”"
+    asked = moment.language.question(_KIND[kind], question)
+    named = {each["code"]: each["name"] for each in (asked or {}).get("choices") or () if "code" in each}
+    return f"“{named.get(code, code)}”"

@@ -1,0 +1,99 @@
+"""Was the job done: checkpoints met and missed, whether that goes with shots, and what a lost ball costs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from dash import html
+
+from dashboard.pages.grid import COUNT, RATE, SHORT, WORDS, Column, grid
+from dashboard.pages.names import blank, checkpoint_name, set_name
+from dashboard.pages.numbers import records
+from dashboard.pages.screens import gap_words
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from analysis.slice import Slice
+    from dashboard.loading import Filmed, Moment
+
+DONE = (
+    Column("grades", "Graded", COUNT, "grades", "grades"),
+    Column("done", "Done", RATE, "grades", "done"),
+    Column("not_gradable", "Not gradable", COUNT, "grades", "not gradable", True),
+)
+WORTH = (
+    Column("met", "Runs with a shot: met", WORDS, "runs", "met, with a shot"),
+    Column("missed", "missed", WORDS, "runs", "missed, with a shot"),
+    Column("gap", "The difference", "text", "runs", ""),
+)
+HOW_TO_GRADE = (
+    "Nothing is graded here. The checkpoints stand in the playbook; in a second pass, a grade says whether a player "
+    "met one, before you watch how the run ends."
+)
+
+
+def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = False) -> list[Component]:
+    """Checkpoints: how often met, and what followed.
+
+    Parameters
+    ----------
+    moment, filmed
+        The season, and which rows have film.
+    part : Slice
+        What is looked at.
+    across : bool
+        Of several sets, so that each line says its set.
+
+    Returns
+    -------
+    list of Component
+        Two tables; what to do where nothing is graded.
+    """
+    from analysis.execution import graded, worth
+
+    small_n = moment.settings.small_n
+    rows = records(graded(moment.tables, part, by=("set", "checkpoint"), small_n=small_n))
+    rows = [row for row in rows if not blank(row["checkpoint"])]
+    if not rows:
+        return [html.P(HOW_TO_GRADE)]
+
+    def named(row: Mapping[str, Any]) -> str:
+        return checkpoint_name(moment, row["checkpoint"])
+
+    def about(row: Mapping[str, Any]) -> str:
+        return set_name(moment, row["set"]) if across else ""
+
+    rows.sort(key=lambda row: -int(row["grades"]))
+    made: list[Component] = [grid(filmed, rows, named, "Checkpoint", DONE, about=about, class_name="job")]
+    compared = records(worth(moment.tables, part, small_n=small_n))
+    compared = [row for row in compared if int(row["met_n"]) and int(row["missed_n"])]
+    if compared:
+        out = [row for row in compared if bool(row["stands_out"])]
+        n = len(compared)
+        looked = "1 checkpoint was looked at" if n == 1 else f"{n} checkpoints were looked at"
+        verdict = (
+            f"{looked}; {len(out)} stands out: noticed, not proven."
+            if out
+            else f"{looked}; no difference stands out from what chance would show."
+        )
+        for row in compared:
+            row["gap"] = gap_words(row, "difference")
+        made += [
+            html.H3("Does doing it go with shots?"),
+            html.P(f"{verdict} {compared[0]['caution']}", className="lede"),
+            grid(filmed, compared, named, "Checkpoint", WORTH, about=about, class_name="job"),
+        ]
+    return made
+
+
+BY_MAN = (
+    Column("grades", "Graded", COUNT, "grades", "grades"),
+    Column("done", "Done", RATE, "grades", "done"),
+)
+LOST = (
+    Column("lost", "Balls lost", COUNT, "possessions", "our possessions that lost the ball"),
+    Column("shot_against", "They shot at once", RATE, "possessions", "their possessions with a shot at once"),
+    Column("goal_against", "Scored", SHORT, "possessions", "their possessions with a goal at once"),
+)

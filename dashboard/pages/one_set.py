@@ -1,0 +1,133 @@
+"""One set: its looks, where its runs go, what its screens brought, whether the job was done, and how that moves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+
+from dashboard.pages.dots import slope_words, strip
+from dashboard.pages.execution import checkpoints
+from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
+from dashboard.pages.flow import looks_of, paths
+from dashboard.pages.grid import contents
+from dashboard.pages.numbers import film_line, rate_words, records, table
+from dashboard.pages.screens import by_answer
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from analysis.slice import Slice
+    from dashboard.loading import Desk, Filmed, Moment
+
+FILTER = ("Showing our runs in ", *WHERE, ", ", "{strength}", ", ", "{side}", "; counting runs with ", "{fact}", ".")
+SAID = (
+    ("shot", "brought a shot"),
+    ("on_goal", "a shot on goal"),
+    ("goal", "a goal"),
+    ("goal_any", "a goal, second chances too"),
+    ("turnover", "lost the ball"),
+    ("pull_out", "were pulled out"),
+    ("penalty", "drew a penalty"),
+)
+SOON = (("shot_10s", "within 10 s"), ("shot_20s", "within 20 s"), ("shot_30s", "within 30 s"))
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """A set's page.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of : str
+        The set's code.
+    chosen : mapping of str to str
+        What part of the season.
+
+    Returns
+    -------
+    list of Component
+        Empty when there is no such set.
+    """
+    from analysis.sets import sets
+
+    moment, filmed = desk.now(), desk.filmed()
+    play = moment.playbook.by_code.get(of)
+    if play is None:
+        return []
+    chosen = _at_its_strength(play.strength, chosen)
+    part = replace(slice_of(moment, chosen), team="ours", phases=("set",), sets=(of,))
+    rows = [row for row in records(sets(moment.tables, part, small_n=moment.settings.small_n)) if row["phase"] == "set"]
+    about = f"{play.about[:1].upper()}{play.about[1:]}. " if play.about else ""
+    top: list[Component] = [
+        html.H1(play.name),
+        sentence(moment, f"/sets/{of}", chosen, FILTER),
+        html.P(
+            [about, dcc.Link("Roles, looks and checkpoints", href=f"/playbook#{of}"), " stand in the playbook."],
+            className="lede",
+        ),
+    ]
+    if not rows or not int(rows[0]["runs"]):
+        return [*top, html.P("No run of it is tagged in this part of the season. Change a word of the sentence above.")]
+    parts = (
+        ("came", "what came of it"),
+        ("looks", "looks"),
+        ("ways", "where runs go"),
+        ("screens", "screens"),
+        ("job", "the job"),
+        ("moves", "from game to game"),
+    )
+    return [
+        *top,
+        contents(parts),
+        html.H2("What came of its runs?", id="came"),
+        *_came(filmed, rows[0]),
+        html.H2("Which looks?", id="looks"),
+        *looks_of(moment, filmed, part, of),
+        html.H2("Where do its runs go?", id="ways"),
+        *paths(moment, filmed, part, of),
+        html.H2("What did its screens bring?", id="screens"),
+        *by_answer(moment, filmed, part, ("coverage", "kind")),
+        html.H2("Was the job done?", id="job"),
+        *checkpoints(moment, filmed, part),
+        html.H2("Is it getting better?", id="moves"),
+        *_moves(moment, filmed, part, fact_of(moment, chosen)),
+    ]
+
+
+def _at_its_strength(strength: str, chosen: Mapping[str, str]) -> Mapping[str, str]:
+    """A set for the power play opens on the power play."""
+    ours, _, theirs = strength.partition("v")
+    if "strength" in chosen or ours == theirs:
+        return chosen
+    return {**chosen, "strength": "up" if ours > theirs else "down"}
+
+
+def _came(filmed: Filmed, row: Mapping[str, Any]) -> list[Component]:
+    lines = []
+    for name, words in (*SAID, *((name, f"a shot {words} of settling") for name, words in SOON)):
+        cell = html.Td(rate_words(filmed, row, name, "runs", f"Runs: {words}"), className="w")
+        lines.append(html.Tr([html.Th(f"… {words}", scope="row", className="plain"), cell]))
+    n = int(row["runs"])
+    said = f"Of {n} run{'' if n == 1 else 's'} … {film_line(filmed, 'runs', row['runs_ids'], 'runs')}"
+    return [html.P(said, className="lede"), table([], lines, "asked")]
+
+
+def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
+    from analysis.trend import dots, slopes
+
+    games = [game.id for game in moment.games if part.games is None or game.id in part.games]
+    small_n = moment.settings.small_n
+    rows = records(dots(moment.tables, games, part, what=fact, small_n=small_n))
+    if not rows:
+        return [html.P("Nothing to follow yet.")]
+    slope = next(iter(records(slopes(moment.tables, games, part, what=fact, small_n=small_n))), None)
+    what = FACT_WORDS[fact]
+    lede = (
+        f"Runs with {what}, game by game: a dot and what is plausible around it, faint under {small_n} runs. The "
+        f"line behind is the running estimate, in which each older game counts less. {slope_words(slope)}"
+    )
+    return [html.P(lede, className="lede"), strip(moment, filmed, rows, "runs", f"Runs with {what}")]

@@ -1,0 +1,183 @@
+"""The work: was the job done and by whom, what a lost ball costs, and is any of it moving."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+
+from dashboard.pages.dots import slope_words, strip
+from dashboard.pages.execution import BY_MAN, LOST, checkpoints
+from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
+from dashboard.pages.grid import contents, grid
+from dashboard.pages.names import ENDED, answer_name, blank, checkpoint_name, look_name, set_name
+from dashboard.pages.numbers import records
+from dashboard.pages.players import name_of
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from analysis.slice import Slice
+    from dashboard.loading import Desk, Filmed, Moment
+
+FILTER = ("Showing our work in ", *WHERE, ", ", "{strength}", ", ", "{side}", "; following runs with ", "{fact}", ".")
+SPLITS = (
+    ("ended", "How it was lost"),
+    ("set", "Out of which set"),
+    ("look", "On which look"),
+    ("where", "Where"),
+    ("safety", "Was the safety back?"),
+)
+SAFETY = {"met": "back", "missed": "not back", "not_graded": "not graded"}
+
+
+def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The page of the work.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    of
+        Not asked.
+    chosen : mapping of str to str
+        What part of the season.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    moment, filmed = desk.now(), desk.filmed()
+    part = replace(slice_of(moment, chosen), team="ours", phases=None)
+    top = [html.H1("Was the job done?"), sentence(moment, "/work", chosen, FILTER)]
+    if not moment.rows("runs"):
+        return [*top, html.P(["Nothing is tagged yet. ", dcc.Link("Open a game", "/"), " and mark its sets."])]
+    return [
+        *top,
+        contents(
+            [("done", "checkpoints"), ("men", "players"), ("cost", "what a lost ball costs"), ("moves", "game to game")]
+        ),
+        html.H2("Which checkpoints were met?", id="done"),
+        *checkpoints(moment, filmed, part, across=True),
+        html.H2("By whom?", id="men"),
+        *_men(moment, filmed, part),
+        html.H2("What does a lost ball cost?", id="cost"),
+        *lost(moment, filmed, part),
+        html.H2("Is it getting better?", id="moves"),
+        *_moves(moment, filmed, part, fact_of(moment, chosen)),
+    ]
+
+
+def _men(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+    from analysis.execution import graded
+
+    rows = records(graded(moment.tables, part, by=("player",), small_n=moment.settings.small_n))
+    rows = [row for row in rows if not blank(row["player"])]
+    if not rows:
+        return [html.P("No grade names its player yet.")]
+    rows.sort(key=lambda row: -int(row["grades"]))
+
+    def named(row: Mapping[str, Any]) -> str:
+        return f"{row['player']} {name_of(moment, str(row['player']))}"
+
+    return [grid(filmed, rows, named, "Player", BY_MAN)]
+
+
+def lost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+    """What the others made of the balls lost.
+
+    Parameters
+    ----------
+    moment, filmed
+        The season, and which rows have film.
+    part : Slice
+        The possessions that lost it.
+
+    Returns
+    -------
+    list of Component
+        A table by how it was lost, others folded.
+    """
+    from analysis.lost_ball import WITHIN_S, lost_balls
+
+    made: list[Component] = []
+    for by, title in SPLITS:
+        rows = records(lost_balls(moment.tables, part, by=(by,), small_n=moment.settings.small_n))
+        if by == "look":
+            rows = records(lost_balls(moment.tables, part, by=("set", "look"), small_n=moment.settings.small_n))
+        rows = [row for row in rows if not blank(row[by])]
+        if not rows or (by == "safety" and {str(row[by]) for row in rows} == {"not_graded"}):
+            continue
+        rows.sort(key=lambda row: -int(row["lost"]))
+
+        def named(row: Mapping[str, Any], by: str = by) -> str:
+            return _lost_name(moment, row, by)
+
+        grown = grid(filmed, rows, named, title, LOST)
+        made.append(html.Details([html.Summary(title), grown], className="more") if made else grown)
+    if not made:
+        return [html.P("No possession of this kind ended with a lost ball, a save or a miss.")]
+    lede = (
+        f"The other team’s possession right after, where it is tagged: a shot or a goal within {WITHIN_S:g} seconds "
+        "of their gaining the ball. A number under a shot or a goal plays theirs."
+    )
+    return [html.P(lede, className="lede"), *made]
+
+
+def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:
+    code = str(row[by])
+    if by == "ended":
+        return {"turnover": "Ball lost", "save": "Shot saved", "missed_shot": "Shot missed"}.get(
+            code, ENDED.get(code, code).removeprefix("a ").capitalize()
+        )
+    if by == "set":
+        return set_name(moment, code)
+    if by == "look":
+        look = look_name(moment, str(row["set"]), code)
+        return look if blank(row["set"]) else f"{set_name(moment, row['set'])}: {look}"
+    if by == "where":
+        words = answer_name(moment, "turnover", "where", code)
+        return f"{words[:1].upper()}{words[1:]}"
+    return SAFETY.get(code, code).capitalize()
+
+
+def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
+    """Each set's runs, and each habit's grades, from game to game."""
+    from analysis.trend import DONE, dots, slopes
+
+    games = [game.id for game in moment.games if part.games is None or game.id in part.games]
+    small_n = moment.settings.small_n
+    lede = (
+        f"A dot a game and what is plausible around it, faint under {small_n}; the line is the running estimate, "
+        "in which each older game counts less."
+    )
+    made: list[Component] = [html.P(lede, className="lede")]
+    for what, title, of in ((fact, f"Runs with {FACT_WORDS[fact]}", "runs"), (DONE, "Checkpoints met", "grades")):
+        rows = records(dots(moment.tables, games, part, what=what, small_n=small_n))
+        moved = {_key(row): row for row in records(slopes(moment.tables, games, part, what=what, small_n=small_n))}
+        lines: dict[Any, list[dict[str, Any]]] = {}
+        for row in rows:
+            lines.setdefault(_key(row), []).append(row)
+        kept = sorted(lines.items(), key=lambda each: -sum(int(row["rate_n"]) for row in each[1]))
+        if not kept:
+            continue
+        made.append(html.H3(title))
+        for place, (key, line) in enumerate(kept):
+            name = set_name(moment, line[0]["set"])
+            if what == DONE:
+                name = f"{checkpoint_name(moment, line[0]['checkpoint'])} ({name})"
+            body = [
+                html.P(slope_words(moved.get(key)), className="soft"),
+                strip(moment, filmed, line, of, f"{name}: {title.lower()}"),
+            ]
+            made.append(html.Details([html.Summary(name), *body], className="more", open=place == 0))
+    if len(made) == 1:
+        return [html.P("Nothing to follow yet: no set is tagged in these games.")]
+    return made
+
+
+def _key(row: Mapping[str, Any]) -> tuple[str, str]:
+    return str(row["set"]), str(row["checkpoint"])

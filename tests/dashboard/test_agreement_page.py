@@ -1,0 +1,58 @@
+"""Two books of a game side by side, and the list of what to watch together, each line of it playing."""
+
+from __future__ import annotations
+
+from dashboard.clips import moment_row
+from dashboard.loading import Desk
+from dashboard.server import create_app
+from tagger.season import Season
+from tests.dashboard.herons import FILMED_MARKS, entry
+from tests.dashboard.test_pages import page, parts, playing, row_of, words
+
+
+def second_book(season: Season) -> None:
+    """Ben sees the game as the coach does, but for one shot that he calls saved, and one he does not see."""
+    film = season.films("g1")[0].id
+    marks = [mark for mark in FILMED_MARKS if mark[0] != 33000]
+    raw = []
+    for place, (at_ms, kind, answers) in enumerate(marks, 1):
+        said = {**answers, "result": "saved"} if at_ms == 11000 else answers
+        raw.append({**entry("ben", place, film, at_ms, kind, said), "by": "ben"})
+    added = season.journal.add("g1", "ben", raw)
+    assert {one.state for one in added} == {"stored"}
+
+
+def said(component: object) -> str:
+    return " ".join(words(component).split())
+
+
+def test_one_book_says_how_a_second_begins(desk: Desk) -> None:
+    assert "There is only coach’s book of this game." in words(page(desk, "/games/g1/agreement"))
+
+
+def test_disagreements_are_listed_in_order_and_play_their_moment(desk: Desk) -> None:
+    second_book(desk.season)
+    made = page(desk, "/games/g1/agreement")
+    text = said(made)
+    assert "coach’s book, which the numbers are counted from, beside ben’s." in text
+    assert "Where do they differ?" in words(page(desk, "/games/g1"))
+    assert said(row_of(made, "Shots")).startswith("Shots 4 3 3 1 0 86 in 100 0.0 s")
+    lines = [said(part) for part in parts(made) if getattr(part, "className", None) == "lines"]
+    assert "film 0:11 shots, result: coach says “wide”, ben “saved”" in lines[0]
+    assert "film 0:33 shots: only in coach’s book" in lines[0]
+    [(_, table, ids)] = [each for each in playing(made) if each[0] == "film 0:33"]
+    assert (table, ids) == ("moments", ["g1@33000"])
+
+
+def test_a_moment_of_a_book_that_is_not_counted_plays(desk: Desk) -> None:
+    client = create_app(desk.season, desk=desk).test_client()
+    answer = client.post("/clips", json={"table": "moments", "ids": ["g1@33000", "g1@x", "nix@5"]}).get_json()
+    [clip] = answer["clips"]
+    assert (answer["n"], answer["gone"]) == (1, 2) and clip["label"].endswith("To watch together")
+    [piece] = clip["pieces"]
+    assert (piece["start_s"], piece["end_s"]) == (27.0, 35.5)
+
+
+def test_what_is_no_moment_is_none() -> None:
+    assert moment_row("g1@68000") == {"game": "g1", "id": "g1@68000", "at_ms": 68000}
+    assert [moment_row(id_) for id_ in ("g1", "@5", "g1@-3", "g1@12345678901", "g1@١")] == [None] * 5

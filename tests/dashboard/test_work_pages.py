@@ -1,0 +1,142 @@
+"""The pages of goals, of the work and of opponents: what stands there, what plays, and what is said of too little."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from dash import html
+
+from dashboard.loading import Desk
+from dashboard.pages.better import chance_of
+from tagger.films import NewFilm
+from tagger.season import Season
+from tests.dashboard.herons import tag, texts
+from tests.dashboard.test_pages import page, parts, playing, row_of, words
+
+
+def said(component: object) -> str:
+    return " ".join(words(component).split())
+
+
+def table_after(made: html.Div, heading: str) -> html.Table:
+    """The first table after a heading."""
+    every = parts(made)
+    at = next(place for place, part in enumerate(every) if isinstance(part, html.H2) and words(part) == heading)
+    return next(part for part in every[at:] if isinstance(part, html.Table))
+
+
+@pytest.fixture
+def many(season: Season) -> Desk:
+    """A game more: two sets of twelve runs, Keel better than Lantern; goals against with causes; places; grades."""
+    marks: list[tuple[int, str, dict[str, object]]] = [(0, "period_start", {"number": "1"})]
+    for place in range(24):
+        at = 1000 + place * 2000
+        keel = place % 2 == 1
+        good = keel if place < 20 else not keel
+        shot = {"shooter": "14", "result": "wide", "recovered": "no", "place": [18.0, 0.5]}
+        marks += [
+            (at, "possession", {"team": "ours"}),
+            (at + 100, "settled", {}),
+            (at + 200, "set", {"set": "keel" if keel else "lantern", "side": "left"}),
+            (at + 300, "grade", {"player": "22", "checkpoint": "safety", "grade": "plus" if good else "minus"}),
+            (at + 500, "shot", shot) if good else (at + 500, "turnover", {"player": "14", "kind": "bad_pass"}),
+            (at + 1000, "possession", {"team": "theirs"}),
+            (at + 1200, "family", {"family": "cut"}),
+            (at + 1500, "shot", {"shooter": "9", "result": "goal", "cause": "no_help" if place % 4 else "beaten"})
+            if place < 12
+            else (at + 1500, "turnover", {"player": "9", "kind": "dropped"}),
+        ]
+    season.add_game("g3", "2026-03-28", "Larkspur", True)
+    season.add_film("g3", NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000))
+    tag(season, "g3", "m-g3", tuple(marks))  # type: ignore[arg-type]
+    return Desk(season)
+
+
+def test_sets_are_ranked_with_how_sure_that_is_and_never_barely(many: Desk) -> None:
+    table = table_after(page(many, "/sets"), "Which set is better?")
+    lines = [said(row) for row in parts(table, html.Tr)]
+    assert lines[1].startswith("Keel 11 of 13") and "in 100 plausibly" in lines[1]
+    assert "of 2 anywhere from 1 to 1" in lines[1] and "over 99 in 100" in lines[1]
+
+
+def test_two_sets_are_needed_before_one_is_better(desk: Desk) -> None:
+    assert "Two sets with at least 10 runs each are needed" in words(page(desk, "/sets"))
+
+
+def test_the_fact_in_the_sentence_changes_what_is_ranked(many: Desk) -> None:
+    text = said(page(many, "/sets?fact=turnover"))
+    assert "Runs with a lost ball, at even strength." in text
+    table = table_after(page(many, "/sets?fact=turnover"), "Which set is better?")
+    assert said(parts(table, html.Tr)[1]).startswith("Lantern 11 of 15")
+
+
+def test_goals_against_are_told_by_cause(many: Desk) -> None:
+    made = page(many, "/goals")
+    assert "13 goals against us; the cause was answered in 12." in said(made)
+    assert said(row_of(made, "No help")).startswith("No help 9 9 of 12 plausibly 47–91 in 100")
+    assert said(row_of(made, "Not answered")).startswith("Not answered 1")
+
+
+def test_the_chart_counts_what_has_a_place_and_says_the_rest(many: Desk) -> None:
+    text = said(page(many, "/goals"))
+    assert "Ours: the place is marked in 12 of 16 shots" in text and "0 of 12 0–24 in 100" in text
+
+
+def test_shot_quality_refuses_politely(many: Desk) -> None:
+    text = said(page(many, "/goals"))
+    assert "are too few for a model" in text and "are not said from so few shots" in text
+
+
+def test_work_tells_checkpoints_men_lost_balls_and_games(many: Desk) -> None:
+    made = page(many, "/work")
+    assert said(row_of(made, "22 Wiremu")).startswith("22 Wiremu Tahana 24 12 of 24 plausibly 31–69 in 100")
+    assert "Runs with a shot: met missed The difference" in said(made)
+    lost = table_after(made, "What does a lost ball cost?")
+    ball = said(row_of(lost, "Ball lost"))
+    assert ball.startswith("Ball lost 13 ") and "plausibly" in ball
+    assert "No slope is drawn from" in said(made)
+
+
+def test_a_lost_ball_plays_the_others_possession(desk: Desk) -> None:
+    lost = table_after(page(desk, "/work"), "What does a lost ball cost?")
+    shot = playing(row_of(lost, "Ball lost"))[-1]
+    [id_] = shot[2]
+    assert shot[1] == "possessions" and desk.now().rows("possessions")[id_]["team"] == "theirs"
+
+
+def test_opponents_are_told_by_the_same_tables(many: Desk) -> None:
+    made = page(many, "/opponents?opponent=Larkspur")
+    assert said(made).startswith("What do Larkspur do?")
+    assert said(row_of(made, "Cut")).startswith("Cut 24 12 of 24 plausibly 31–69 in 100 12 of 24")
+    assert said(row_of(made, "Their 9")).startswith("Their 9 12 12 12")
+    mixed = said(page(many, "/opponents"))
+    assert "Different teams are counted together here" in mixed and "would stand in one line" in mixed
+
+
+@pytest.mark.parametrize(
+    ("address", "told"),
+    [
+        ("/goals", "No shot is tagged yet"),
+        ("/work", "Nothing is tagged yet"),
+        ("/opponents", "No possession of theirs is tagged yet"),
+    ],
+)
+def test_before_the_first_mark_each_page_says_what_to_tag(tmp_path: Path, address: str, told: str) -> None:
+    season = Season.open(texts(tmp_path / "empty"))
+    try:
+        assert told in words(page(Desk(season), address))
+    finally:
+        season.close()
+
+
+@pytest.mark.parametrize(
+    "address", ["/", "/sets", "/screens", "/goals", "/work", "/opponents", "/players", "/sets/keel"]
+)
+@pytest.mark.parametrize("narrow", ["period=5", "opponent=Millrace", "games=g2", "strength=empty_net", "side=right"])
+def test_no_page_falls_over_a_narrow_sentence(many: Desk, address: str, narrow: str) -> None:
+    assert len(words(page(many, f"{address}?{narrow}"))) > 40
+
+
+def test_chances_are_never_certain() -> None:
+    assert [chance_of(p) for p in (0.0, 0.314, 1.0)] == ["under 1 in 100", "31 in 100", "over 99 in 100"]
