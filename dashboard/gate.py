@@ -29,7 +29,7 @@ _PAGE = """<!doctype html><html lang="en"><meta charset="utf-8"><meta name="view
 <title>floorbook</title><link rel="stylesheet" href="/screen/fonts.css">
 <link rel="stylesheet" href="/screen/tokens.css">
 <style>body{{margin:0;min-height:100vh;display:grid;place-items:center}}form{{display:grid;gap:var(--gap-3);padding:var(--gap-4);
-max-width:24rem}}input,button{{font:inherit;padding:var(--gap-2) var(--gap-3);border:1px solid var(--line);
+max-width:24rem}}input,button{{font:inherit;padding:var(--gap-2) var(--gap-3);border:1px solid var(--faint);
 border-radius:var(--round);background:var(--panel);color:var(--ink)}}button{{background:var(--accent);color:var(--panel);
 border-color:var(--accent)}}p{{margin:0;color:var(--soft)}}</style>
 <body class="paper"><form method="post"><label for="phrase"><b>Pass-phrase</b></label>

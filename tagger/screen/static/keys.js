@@ -58,7 +58,7 @@ function sign({ key, code, shiftKey }) {
 function isField(target) {
   const { tagName, isContentEditable, type } = /** @type {any} */ (target ?? {});
   if (isContentEditable || tagName === "TEXTAREA" || tagName === "SELECT") return true;
-  return tagName === "INPUT" && !["button", "checkbox", "radio", "submit", "reset", "range"].includes(type);
+  return tagName === "INPUT" && !["button", "checkbox", "submit", "reset", "range"].includes(type);
 }
 
 /** @param {EventTarget | null} target */

@@ -19,6 +19,7 @@ import { OtherBook } from "./otherbook.js";
 import { PeopleView } from "./people.js";
 import { PlaceView } from "./place.js";
 import { fillSheet } from "./sheet.js";
+import { nameSigns } from "./signs.js";
 import { Status } from "./status.js";
 import { StripView } from "./strip.js";
 import { Tagging } from "./tagging.js";
@@ -61,6 +62,7 @@ async function begin(opening) {
   const own = ownOf(opening.films);
   views.line.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
   fillSheet(views.sheet, language);
+  nameSigns(views.sheet);
   new Moment(byId("moment"), views.line, () => own, (ms) => wordsAt(language, tagging.seen, tagging.log.groups, ms));
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {

@@ -41,7 +41,7 @@ export function capsOf({ desk, deck, roster, picked, second }) {
   }));
   const digits = COARSE.matches && (questionOf(language, hand.kind, hand.question)?.type ?? "") in DIGITS;
   const pad = digits ? [...[..."0123456789"].map((key) => ({ key, name: "" })), { key: "Enter", name: "" }] : [];
-  return [...caps, ...named, ...pad];
+  return [...pad, ...caps, ...named]; // the pad first, so that no digit moves from under a finger
 }
 
 /** The offered one first, then what play brings, then stoppages, then the rest. @param {Option[]} found @param {Language} language */

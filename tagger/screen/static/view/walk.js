@@ -20,6 +20,7 @@ export const WALK_KEYS = [
   { key: "W", name: "the next thing worth a second look, shown over and over" },
   { key: "E", name: "show runs only up to their end, for grading blind" },
   { key: "J", name: "go to a film time, or to a period and its clock" },
+  { key: "Shift+Enter", name: "another book’s marks, to take single ones over" },
 ];
 
 /**

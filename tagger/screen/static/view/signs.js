@@ -1,0 +1,21 @@
+// The two keys that go by their place, one frame back and one frame on, as the user's own keyboard writes them: a French one has
+// ; and : there. Where the browser can say so (on this machine, in some browsers) it is asked; else the first press tells.
+import { capOf } from "./dom.js";
+
+const PLACES = /** @type {Record<string, string>} */ ({ Comma: ",", Period: "." });
+
+/** @param {HTMLElement} sheet where the keys are written */
+export function nameSigns(sheet) {
+  const name = (/** @type {string} */ code, /** @type {string | undefined} */ sign) => {
+    if (!sign || /\s/.test(sign)) return;
+    for (const cap of sheet.querySelectorAll(`[data-key="${PLACES[code]}"] > kbd`)) cap.textContent = capOf(sign);
+  };
+  const { keyboard } = /** @type {{keyboard?: {getLayoutMap: () => Promise<Map<string, string>>}}} */ (/** @type {unknown} */ (navigator));
+  keyboard
+    ?.getLayoutMap()
+    .then((signs) => Object.keys(PLACES).forEach((code) => name(code, signs.get(code))))
+    .catch(() => undefined); // not told: the first press tells
+  document.addEventListener("keydown", ({ code, key, shiftKey }) => {
+    if (code in PLACES && !shiftKey && [...key].length === 1 && !/[a-z]/i.test(key)) name(code, key);
+  });
+}
