@@ -64,7 +64,7 @@ def effects(
         One row per player and `ball` ("with": our ball, more is better; "without": theirs, less is better), by
         number: `player`, `ball` string; measure `effect`: change in the share of possessions with the fact while he
         is out, from −1 to 1; its ids are the possessions he was out for; `possessions` Int64: all that the regression
-        rests on; `method`, `level`. Empty under the floor.
+        rests on; `method`, `level`, `width`. Empty under the floor.
 
     Notes
     -----

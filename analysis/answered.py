@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, known, words
+from analysis.codes import Groups, among, group, known, words
 from analysis.looked import looked_for
 from analysis.outcome import outcomes
 from analysis.proportion import newcombe
@@ -69,6 +69,38 @@ def leaning(
     return apart & (np.abs(gap.estimate) >= LEAN)
 
 
+def uneven(
+    tables: Mapping[str, pd.DataFrame],
+    frame: pd.DataFrame,
+    question: str,
+    told: NDArray[np.bool_],
+    came: NDArray[np.bool_],
+    groups: Groups,
+) -> NDArray[np.bool_]:
+    """Say of every group of rows whether a question of theirs was answered at another rate where the outcome came.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables, with `detail`: where the question was not looked for it was not asked.
+    frame : DataFrame
+        The rows.
+    question : str
+        Its code in a `detail` row, as "shot.feeder".
+    told, came : bool array
+        Whether each row answers it, and whether the outcome came.
+    groups : Groups
+        Of these rows.
+
+    Returns
+    -------
+    bool array
+        One per group, as `leaning` says.
+    """
+    asked = told | looked_for(tables, frame, question)
+    return leaning(*(groups.count(rows) for rows in (told & came, asked & came, told & ~came, asked & ~came)))
+
+
 def answered(
     tables: Mapping[str, pd.DataFrame], part: Slice = EVERYTHING, *, small_n: int = rate.SMALL_N
 ) -> pd.DataFrame:
@@ -88,7 +120,7 @@ def answered(
     DataFrame
         One row per table, team and question: `table`, `question`, `team`; rate `answered` (of the rows; "none" is an
         answer, "can't see" is not); rates `answered_yes` and `answered_no` (where the outcome came and where not: for
-        shots a goal, for screens and runs a shot in the run); `leans` boolean; `method`, `level`.
+        shots a goal, for screens and runs a shot in the run); `leans` boolean; `method`, `level`, `width`.
     """
     cut_tables = cut(tables, part, "shots", "screens", "runs")
     facts = outcomes(tables)
@@ -133,7 +165,7 @@ def _questions(
                 ("answered_no", ~came),
             )
         ]
-        leans = leaning(*(teams.count(rows) for rows in (told & came, asked & came, told & ~came, asked & ~came)))
+        leans = uneven(tables, frame, code, told, came, teams)
         columns.append({"leans": pd.array(leans, dtype="boolean")})
         labels = {"table": [table] * teams.size, "question": [question] * teams.size, **teams.labels}
         parts.append(rate.table(labels, *columns))

@@ -106,7 +106,7 @@ def arrows(
     DataFrame
         One row per arrow that occurs: `from` and `to` string (phases; `to` may be an end of the possession, or
         "unknown"); rate `step`: share of the stretches of that phase that go there (ids of runs); `end` boolean:
-        whether `to` is an end; `method`, `level`.
+        whether `to` is an end; `method`, `level`, `width`.
     """
     runs, possessions = tables["runs"], tables["possessions"]
     at = places(possessions["id"], runs["possession"])

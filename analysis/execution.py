@@ -56,7 +56,7 @@ def graded(
     -------
     DataFrame
         One row per combination: the columns of `by`: string; count `grades` (ids of grades); rate `done` (plus of
-        plus and minus); count `not_gradable`; `method`, `level`.
+        plus and minus); count `not_gradable`; `method`, `level`, `width`.
 
     Raises
     ------
@@ -122,7 +122,7 @@ def worth(
           (missed runs × difference); rests on the missed runs
         * `p` Float64: Fisher's exact; `comparisons` Int64: how many checkpoints were looked at; `stands_out` boolean:
           clears the bar for that many (Holm, 5 % for the family) with enough runs on both sides
-        * `caution` string; `method`, `level`
+        * `caution` string; `method`, `level`, `width`
 
     Raises
     ------

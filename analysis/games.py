@@ -59,7 +59,7 @@ def box(
           `settling` (possessions that settled), `scoring` (possessions with a goal)
         * rates per 100 possessions, with possessions as n: `shots_per_100`, `on_goal_per_100`, `goals_per_100`,
           `turnovers_per_100`
-        * `method`, `level`
+        * `method`, `level`, `width`
 
     Notes
     -----

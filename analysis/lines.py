@@ -55,7 +55,7 @@ def units(
         change), class of strength (seen from the team with the ball) and `ball` ("with": the team has it, "without":
         the others have it): `unit`, `strength`, `ball`: string; count `possessions`; rates `shot`, `goal` and
         `turnover` of these possessions (whoever has the ball); rate `shots_per_100` (Garwood; ids of shots);
-        `method`, `level`.
+        `method`, `level`, `width`.
 
     Notes
     -----
@@ -102,7 +102,7 @@ def on_floor(
         One row per player (by number), class of strength and `ball` ("with", "without"): `player`, `strength`,
         `ball`: string; count `possessions`; rates `shot`, `goal`, `turnover`, `shots_per_100` as in `units`; of the
         player himself, with the ball only: rate `own_shots_per_100` (Garwood: his shots in those possessions);
-        `method`, `level`.
+        `method`, `level`, `width`.
 
     Notes
     -----

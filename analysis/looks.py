@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.answered import leaning
+from analysis.answered import uneven
 from analysis.codes import Groups, among, group, known, places, whole, words
 from analysis.looked import looked_for
 from analysis.outcome import outcomes, run_ids
@@ -64,9 +64,11 @@ def looks(
         * count `runs` that ended on this look (ids of runs)
         * rate `taken`: of the set's runs in which the look was made out; withheld where looks are named at another
           rate in runs with a shot than in others; empty in the rows "unseen" and missing
-        * rate `left_open`: runs in which this look stood open and was not taken, of those where that was answered
-        * rates `shot`, `on_goal`, `goal`, `turnover`, `pull_out` of the runs of this look
-        * `method`, `level`
+        * rate `left_open`: runs in which this look stood open and was not taken, of those where that was answered;
+          withheld in the same way
+        * rates `shot`, `on_goal`, `goal`, `turnover`, `pull_out` of the runs of this look; withheld with `taken`: of
+          looks named for shots only all seem to bring one
+        * `method`, `level`, `width`
     """
     runs = tables["runs"]
     kept = keep(runs, part) & among(runs["phase"], ("set",))
@@ -80,9 +82,8 @@ def looks(
     told = known(own["look"])
     open_told = known(own["look_open"])
     shot = facts["shot"] == YES
-    leans = leaning(
-        families.count(told & shot), families.count(shot), families.count(told & ~shot), families.count(~shot)
-    )
+    leans = uneven(tables, own, "look.look", told, shot, families)[family_of]
+    open_leans = uneven(tables, own, "look.open", open_told, shot, families)[family_of]
     answerable = np.array([look not in {None, "unseen"} for look in groups.labels["look"]], dtype=bool)
     open_groups = groups.only(_rows_of(groups, families, own["look_open"]))
     how: dict[str, Any] = {"small_n": small_n, "level": level}
@@ -95,8 +96,8 @@ def looks(
             np.where(answerable, groups.count(told), 0),
             np.where(answerable, families.count(told)[family_of], 0),
             groups.ids(ids, told),
-            asked=families.count()[family_of],
-            withheld=leans[family_of],
+            asked=families.count(told | looked_for(tables, own, "look.look"))[family_of],
+            withheld=leans,
             **how,
         ),
         rate.share(
@@ -104,10 +105,11 @@ def looks(
             np.where(answerable, open_groups.count(open_told), 0),
             np.where(answerable, families.count(open_told)[family_of], 0),
             open_groups.ids(ids, open_told),
-            asked=families.count()[family_of],
+            asked=families.count(open_told | looked_for(tables, own, "look.open"))[family_of],
+            withheld=open_leans,
             **how,
         ),
-        *(rate.of_fact(name, facts[name], groups, ids, **how) for name in FACTS),
+        *(rate.of_fact(name, facts[name], groups, ids, withheld=leans, **how) for name in FACTS),
         level=level,
     )
 
@@ -128,7 +130,7 @@ def flow(tables: Mapping[str, pd.DataFrame], part: Slice = EVERYTHING) -> pd.Dat
         One row per path that occurs: `team`, `strength` (class), `set`, `free` (of the run's first screen that freed
         somebody, else of its last; "no_screen" where none was marked, "not_looked_for" where screens were not being
         tagged; missing where not answered), `look`, `ended`: string; count `runs`; `of` Int64: all runs of the set,
-        of which the paths are parts; `method`, `level`.
+        of which the paths are parts; `method`, `level`, `width`.
     """
     runs = tables["runs"]
     kept = keep(runs, part) & among(runs["phase"], ("set",))
@@ -142,6 +144,7 @@ def flow(tables: Mapping[str, pd.DataFrame], part: Slice = EVERYTHING) -> pd.Dat
         rate.count("runs", groups.count(), groups.ids(run_ids(own))),
         {"of": pd.array(families.count()[_families_of(groups, families)], dtype="Int64")},
         method="count",
+        width=None,
     )
 
 
@@ -164,7 +167,7 @@ def came_back(
     DataFrame
         One row per team, class of strength, phase and set of the run that was pulled out: `team`, `strength`,
         `phase`, `set`; count `pull_outs`; rates `to_shot` and `to_goal`: a later run of the possession brought one;
-        `method`, `level`.
+        `method`, `level`, `width`.
     """
     runs = tables["runs"]
     facts = outcomes(tables).facts

@@ -63,7 +63,7 @@ def lost_balls(
         One row per team that lost the ball, class of strength and combination: `team`, `strength`, the columns of
         `by`: string; count `lost` (ids of the possessions that lost it); rates `answered` (the possession right after
         is known), `shot_against`, `goal_against` (that possession brought one in time; ids of the *other* team's
-        possessions); `method`, `level`.
+        possessions); `method`, `level`, `width`.
 
     Raises
     ------

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from analysis import rate
-from analysis.answered import leaning
+from analysis.answered import uneven
 from analysis.codes import among, group, known, words
 from analysis.players import number_order
 from analysis.shots import GOAL, ON_GOAL, attempts, seen
@@ -40,15 +42,17 @@ def feeds(
     -------
     DataFrame
         One row per team, feeder and shooter, both known, by number: `team`, `feeder`, `shooter`; count `shots` (ids
-        of shots); rates `on_goal` and `goal` (of those with a known result), withheld where feeders are named at
-        another rate on goals than on other shots; `method`, `level`.
+        of shots); rates `on_goal` and `goal` (of those with a known result), withheld where feeders or shooters
+        are named at another rate on goals than on other shots; `method`, `level`, `width`.
     """
     shots = cut(tables, part, "shots")["shots"]
     shots = shots[attempts(shots)]
     goal = among(shots["result"], (GOAL,))
     told = known(shots["feeder"])
     teams = group({"team": shots["team"]})
-    leans = leaning(teams.count(told & goal), teams.count(goal), teams.count(told & ~goal), teams.count(~goal))
+    leans = np.logical_or(
+        *(uneven(tables, shots, f"shot.{name}", known(shots[name]), goal, teams) for name in ("feeder", "shooter"))
+    )
     of_team = dict(zip(teams.labels["team"], leans.tolist(), strict=True))
     both = told & ~among(shots["feeder"], ("none",)) & known(shots["shooter"])
     pair = shots[both]

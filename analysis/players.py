@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.answered import leaning
+from analysis.answered import uneven
 from analysis.codes import Groups, among, group, known, words
 from analysis.exposure import GARWOOD, garwood
 from analysis.looked import looked_for_in
@@ -85,11 +85,11 @@ def players(
 
         * `team`, `player`: string; `games` Int64: games in which the player stands in any row
         * as shooter (ids of shots): counts `shots`, `shots_on_goal`, `goals`, `blocked`; rates `shooting` (goals of
-          shots with a known result) and `on_goal`
+          shots with a known result) and `on_goal`, withheld where shooters are named at another rate on goals
         * as feeder (ids of shots): counts `feeds` (shots fed), `feed_goals`, `second_feeds` (the pass before); rate
           `fed_goal` (goals of shots fed), withheld where feeders are named at another rate on goals than on other shots
         * as setter (ids of screens): count `screens_set`; rate `freed` (somebody came free, of those where it is
-          known who did)
+          known who did), withheld where setters are named at another rate when somebody came free; so is the user's
         * as user: count `screens_used`; rate `came_free` (the user himself)
         * counts `turnovers`, `loose_balls` (won; ids of their rows); rates `faceoffs` (won, of those he took with a
           known winner) and `done` (plus of plus and minus of his grades)
@@ -97,7 +97,7 @@ def players(
           `screens_set_per_game`, `screens_used_per_game`, `turnovers_per_game`, `loose_balls_per_game`; n is the games
           in which he stands in any row and that kind was looked for at some time. Per possession on the floor, where
           lines are known: `analysis.lines.on_floor`.
-        * `method`, `level`
+        * `method`, `level`, `width`
 
     Notes
     -----
@@ -129,14 +129,23 @@ def players(
     there, games = _games(everybody, game)
     faceoff, grade = roles["faceoff"], roles["grade"]
     won = words(faceoff.frame["won"]) == words(faceoff.frame["team"])
+    freed = among(screens["free"], FREED)
+    leans = {
+        **{name: _teams_lean(tables, shots, f"shot.{name}", name, goal) for name in ("shooter", "feeder")},
+        **{name: _teams_lean(tables, screens, f"screen.{name}", name, freed) for name in ("setter", "user")},
+    }
+
+    def lean(name: str) -> NDArray[np.bool_]:
+        return np.array([leans[name].get(team, False) for team in everybody.labels["team"]], dtype=bool)
+
     columns = [
         {"games": pd.array(there.sum(axis=1), dtype="Int64")},
         shooter.count("shots"),
         shooter.count("shots_on_goal", among(shots["result"], ON_GOAL)),
         shooter.count("goals", goal),
         shooter.count("blocked", among(shots["result"], (BLOCKED,))),
-        shooter.share("shooting", goal, seen(shots), **how),
-        shooter.share("on_goal", among(shots["result"], ON_GOAL), seen(shots), **how),
+        shooter.share("shooting", goal, seen(shots), withheld=lean("shooter"), **how),
+        shooter.share("on_goal", among(shots["result"], ON_GOAL), seen(shots), withheld=lean("shooter"), **how),
         feeder.count("feeds"),
         feeder.count("feed_goals", among(fed["result"], (GOAL,))),
         roles["feeder2"].count("second_feeds"),
@@ -144,13 +153,13 @@ def players(
             "fed_goal",
             among(fed["result"], (GOAL,)),
             fed_seen,
-            withheld=_feeders_lean(shots, goal, everybody.labels["team"]),
+            withheld=lean("feeder"),
             **how,
         ),
         setter.count("screens_set"),
-        setter.share("freed", among(screens["free"], FREED), free_known, **how),
+        setter.share("freed", freed, free_known, withheld=lean("setter"), **how),
         user.count("screens_used"),
-        user.share("came_free", among(screens["free"], ("user",)), free_known, **how),
+        user.share("came_free", among(screens["free"], ("user",)), free_known, withheld=lean("user"), **how),
         roles["turnover"].count("turnovers"),
         roles["loose_ball"].count("loose_balls"),
         faceoff.share("faceoffs", won, among(faceoff.frame["won"], TEAMS), **how),
@@ -237,10 +246,10 @@ def _grades(grades: pd.DataFrame, team: str | None) -> pd.DataFrame:
     return own.assign(team="ours")
 
 
-def _feeders_lean(shots: pd.DataFrame, goal: NDArray[np.bool_], row_teams: list[str | None]) -> NDArray[np.bool_]:
-    """Say for each row whether its team's feeders are named at another rate on goals than on other shots."""
-    teams = group({"team": shots["team"]})
-    told = known(shots["feeder"])
-    leans = leaning(teams.count(told & goal), teams.count(goal), teams.count(told & ~goal), teams.count(~goal))
-    of_team = dict(zip(teams.labels["team"], leans.tolist(), strict=True))
-    return np.array([of_team.get(team, False) for team in row_teams], dtype=bool)
+def _teams_lean(
+    tables: Mapping[str, pd.DataFrame], frame: pd.DataFrame, question: str, column: str, came: NDArray[np.bool_]
+) -> dict[str | None, bool]:
+    """Say for each team whether its men are named at another rate where the outcome came than where it did not."""
+    teams = group({"team": frame["team"]})
+    leans = uneven(tables, frame, question, known(frame[column]), came, teams)
+    return dict(zip(teams.labels["team"], leans.tolist(), strict=True))

@@ -5,27 +5,29 @@ The rules, in order:
 
 1. The stated question comes first, whatever its answer.
 2. Everything else is a candidate with a chance (p) of being nothing: for each set, more or fewer runs with a shot, or
-more
-   lost balls, than the other sets; for each checkpoint, fewer runs with a shot where it was missed; for each coverage,
-   fewer of our men coming free than against the others; for our lost balls, more shots against where the safety was
-   missed. A look left open is no candidate: it is no fault in itself.
-3. All candidates together are one family: a candidate speaks only if it clears Holm's bar for the family at one in ten.
-   Beside a set's own count stands its rate drawn towards the others'.
+   more lost balls, than the other sets; for each checkpoint, fewer runs with a shot where it was missed; for each
+   coverage, fewer of our men coming free than against the others (unless coverage is named at another rate where
+   they did); for our lost balls, more shots against where the safety was missed. A look left open is no candidate:
+   it is no fault in itself.
+3. All candidates together are one family: a candidate speaks only if it clears Holm's bar for the family at one in
+   twenty. Beside a set's own count stands its rate drawn towards the others', beside other counts their intervals.
 4. Among those that speak, at least one "keep" is said if there is one, before the second "fix"; else by how
-surprising they are. 5. When nothing speaks, the list says so. It never fills up.
+   surprising they are.
+5. When nothing speaks, the list says so. It never fills up.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, words
+from analysis.answered import uneven
+from analysis.codes import Groups, among, group, known, words
 from analysis.execution import met, worth
 from analysis.lost_ball import lost_balls
 from analysis.many import family_wise, fisher
@@ -37,13 +39,11 @@ from analysis.shots import YES
 from analysis.shrinkage import by_moments, shrunken
 from analysis.slice import Slice, cut, keep
 
-if TYPE_CHECKING:
-    pass
-
 MOST = 5
-FAMILY = 0.1
+FAMILY = 0.05
 KEEP, FIX, QUESTION, NOTHING = "keep", "fix", "question", "nothing"
 NOTHING_SAID = "Nothing can be told apart yet: practise what you meant to, and tag on."
+NOTHING_ELSE = "Beyond the question nothing can be told apart yet: practise what you meant to, and tag on."
 COVERAGES = {"stayed": "stayed over the top", "under": "went under", "shown": "showed and recovered"}
 EVEN_OURS = Slice(strengths=("even",), team="ours")
 
@@ -94,11 +94,12 @@ def practice_list(
         At most five rows, in order: `kind` string ("question", "keep", "fix", "nothing"), `label` string ("stated
         before tagging" or "noticed, not proven", missing for "nothing"), `subject` string (code), `said` string: the
         sentence; `k`, `n`, `other_k`, `other_n` Int64; `lo`, `hi` Float64: interval of the first rate (Wilson); `p`
-        Float64; `comparisons` Int64: how many candidates were looked at; `ids`: the rows to watch.
+        Float64; `comparisons` Int64: how many candidates were looked at; `ids`: the rows to watch; `method`, `level`,
+        `width`.
 
     Notes
     -----
-    Holm's family-wise bar at .1, Fisher's exact p. "Keep" and "fix" say where to look on film, not what caused what.
+    Holm's family-wise bar at .05, Fisher's exact p. "Keep" and "fix" say where to look on film, not what caused what.
     """
     called = dict(names or {})
     rows: list[dict[str, Any]] = []
@@ -110,9 +111,9 @@ def practice_list(
     chosen = _in_turn([found[at] for at in np.argsort(p, kind="stable") if speaks[at]])
     for one in chosen[: MOST - len(rows)]:
         rows.append(_row(one, len(found), level))
-    if not chosen and question is None:
-        rows.append(_nothing(len(found)))
-    return _frame(rows)
+    if not chosen:
+        rows.append(_nothing(len(found), NOTHING_SAID if question is None else NOTHING_ELSE))
+    return _frame(rows, level)
 
 
 def _in_turn(candidates: list[_Candidate]) -> list[_Candidate]:
@@ -171,7 +172,7 @@ def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapp
         code = str(row["checkpoint"])
         name, of = names.get(code, code), names.get(str(row["set"]), str(row["set"]))
         where = f"where it was missed, {_many(k[0], n[0])} runs brought a shot; where it was met, {_many(k[1], n[1])}"
-        text = f"Practise “{name}” of {of}: {where}."
+        text = f"Practise “{name}” of {of}: {where}; {_plausibly(k, n)}."
         yield _Candidate(FIX, code, text, k, n, tuple(row["cost_ids"]))
 
 
@@ -179,6 +180,8 @@ def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_C
     screens = cut(tables, part, "screens")["screens"]
     told = screens["free"].notna().to_numpy(dtype=bool) & ~among(screens["free"], ("unseen",))
     freed = among(screens["free"], ("user", "setter", "third_man"))
+    if uneven(tables, screens, "screen.coverage", known(screens["coverage"]), freed, _all_in_one(screens))[0]:
+        return
     groups = group({"coverage": screens["coverage"]})
     ids = words(screens["id"])
     k, n = groups.count(freed & told), groups.count(told)
@@ -191,8 +194,13 @@ def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_C
             continue
         code = groups.labels["coverage"][row]
         counts = f"{_many(k[row], n[row])} screens freed somebody, against {_many(*others)}"
-        text = f"Find an answer for when they {COVERAGES.get(code, code)}: {counts}."
+        text = f"Find an answer for when they {COVERAGES.get(code, code)}: {counts}; "
+        text += f"{_plausibly((int(k[row]), others[0]), (int(n[row]), others[1]))}."
         yield _Candidate(FIX, code, text, (int(k[row]), others[0]), (int(n[row]), others[1]), held[row])
+
+
+def _all_in_one(frame: pd.DataFrame) -> Groups:
+    return Groups(np.zeros(len(frame), dtype=np.intp), {}, 1)
 
 
 def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Candidate]:
@@ -208,12 +216,19 @@ def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Can
         missed, held = sides["missed"], sides["met"]
         if min(missed[1], held[1]) > 0 and missed[0] / missed[1] > held[0] / held[1]:
             counts = f"with the safety missing, {_many(missed[0], missed[1])} lost balls brought them a shot at once"
-            text = f"Practise getting back: {counts}; with him back, {_many(held[0], held[1])}."
+            text = f"Practise getting back: {counts}; with him back, {_many(held[0], held[1])}; "
+            text += f"{_plausibly((missed[0], held[0]), (missed[1], held[1]))}."
             yield _Candidate(FIX, "safety", text, (missed[0], held[0]), (missed[1], held[1]), missed[2])
 
 
 def _many(k: int, n: int) -> str:
     return f"{int(k)} of {int(n)}"
+
+
+def _plausibly(k: tuple[int, int], n: tuple[int, int]) -> str:
+    found = wilson(k, n)
+    one, other = (span(float(found.lo[side]), float(found.hi[side])) for side in (0, 1))
+    return f"plausibly {one} against {other} in 100"
 
 
 def _asked(
@@ -257,11 +272,11 @@ def _row(one: _Candidate, n_candidates: int, level: float) -> dict[str, Any]:
     }
 
 
-def _nothing(n_candidates: int) -> dict[str, Any]:
-    return {"kind": NOTHING, "said": NOTHING_SAID, "comparisons": n_candidates, "ids": ()}
+def _nothing(n_candidates: int, said: str) -> dict[str, Any]:
+    return {"kind": NOTHING, "said": said, "comparisons": n_candidates, "ids": ()}
 
 
-def _frame(rows: list[dict[str, Any]]) -> pd.DataFrame:
+def _frame(rows: list[dict[str, Any]], level: float) -> pd.DataFrame:
     made: dict[str, Any] = {
         name: pd.array([row.get(name) for row in rows], dtype="string") for name in ("kind", "label", "subject", "said")
     }
@@ -271,4 +286,4 @@ def _frame(rows: list[dict[str, Any]]) -> pd.DataFrame:
         made[name] = pd.array([row.get(name) for row in rows], dtype="Float64")
     made["ids"] = rate.tuples([row["ids"] for row in rows])
     order = ("kind", "label", "subject", "said", "k", "n", "other_k", "other_n", "lo", "hi", "p", "comparisons", "ids")
-    return pd.DataFrame({name: made[name] for name in order})
+    return rate.table({}, {name: made[name] for name in order}, level=level)

@@ -9,18 +9,19 @@ is shown as standing out.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, codes_of, group, words
+from analysis.answered import RUN_QUESTIONS, SCREEN_QUESTIONS, uneven
+from analysis.codes import Groups, among, codes_of, group, known, words
 from analysis.errors import QuestionError
 from analysis.many import discoveries, fisher
 from analysis.outcome import FACTS, outcomes, run_ids
-from analysis.proportion import NEWCOMBE, newcombe
+from analysis.proportion import NEWCOMBE, Interval, newcombe
 from analysis.ranking import beats
 from analysis.saying import chance, said
 from analysis.screens import with_facts
@@ -99,6 +100,7 @@ class _Compared:
     asked: tuple[int, int]
     yes_ids: tuple[tuple[str, ...], tuple[str, ...]]
     ids: tuple[tuple[str, ...], tuple[str, ...]]
+    leans: str | None = None  # a column answered at another rate where the outcome came
 
 
 def answer(
@@ -127,11 +129,14 @@ def answer(
         One row: `label` string ("stated before tagging"), `text` string; rates `one` and `other` (ids of runs or
         screens); measure `difference` (one − other, Newcombe); `p_better` Float64: probability that the first true
         rate is the higher (uniform priors); `comparisons` Int64: 1; `said` string: the answer as a sentence or two;
-        `method`, `level`.
+        rates, difference and `p_better` are withheld where what the sides are told apart by (side, look, setter, …)
+        was answered at another rate when the outcome came;
+        `method`, `level`, `width`.
     """
     found = _compare(tables, question)
     enough = min(found.n) >= small_n
-    p = beats(found.k[1], found.n[1], found.k[0], found.n[0]) if min(found.n) > 0 else float("nan")
+    sayable = min(found.n) > 0 and found.leans is None
+    p = beats(found.k[1], found.n[1], found.k[0], found.n[0]) if sayable else float("nan")
     made = _row([STATED], [question.text], [found], small_n, level)
     made["p_better"] = rate.number(np.array([p]))
     made["comparisons"] = pd.array([1], dtype="Int64")
@@ -168,8 +173,9 @@ def noticed(
     DataFrame
         One row per comparison, most surprising first: `label` string ("noticed, not proven"), `text` string (plain,
         with codes), `team`, `strength`, `measure`, `set`, `side` string (side missing where a set is compared with
-        the other sets; else left of it with right); rates `one`, `other`; measure `difference`; `p` Float64 (Fisher's
-        exact); `comparisons` Int64; `stands_out` boolean (Benjamini–Hochberg); `method`, `level`.
+        the other sets; else left of it with right, which is left out where sides are named at another rate when one
+        of these came); rates `one`, `other`; measure `difference`; `p` Float64 (Fisher's
+        exact); `comparisons` Int64; `stands_out` boolean (Benjamini–Hochberg); `method`, `level`, `width`.
     """
     rows = list(_candidates(tables, part, small_n))
     p = np.array([fisher(one.k[0], one.n[0], one.k[1], one.n[1]) for _, one in rows])
@@ -195,6 +201,9 @@ def _candidates(
     families = group({"team": own["team"], "strength": classes(own["strength"])})
     codes, names = codes_of(own["set"])
     left, right = (among(own["side"], (side,)) for side in ("left", "right"))
+    lean = np.zeros(families.size, dtype=bool)
+    for fact in facts.values():
+        lean |= uneven(tables, own, RUN_QUESTIONS["side"], known(own["side"]), fact == YES, families)
     for family in range(families.size):
         here = families.codes == family
         head = {name: values[family] for name, values in families.labels.items()}
@@ -202,7 +211,7 @@ def _candidates(
             its = here & (codes == code)
             for measure, fact in facts.items():
                 for label, one, other in ((None, its, here & ~its), ("left", its & left, its & right)):
-                    if min(int(one.sum()), int(other.sum())) < small_n:
+                    if min(int(one.sum()), int(other.sum())) < small_n or (label and lean[family]):
                         continue
                     found = _sides(fact, ids, one, other)
                     if min(found.n) >= small_n:
@@ -227,7 +236,32 @@ def _compare(tables: Mapping[str, pd.DataFrame], question: Question) -> _Compare
         fact = outcomes(tables).facts[question.measure][kept]
     one = _where(own, question.one)
     other = ~one & _told_apart(own, question.one) if question.other is None else _where(own, question.other) & ~one
-    return _sides(fact, ids, one, other)
+    leans = _leaning_column(tables, own, fact, {*question.one, *(question.other or {})}, question)
+    return replace(_sides(fact, ids, one, other), leans=leans)
+
+
+def _leaning_column(
+    tables: Mapping[str, pd.DataFrame],
+    own: pd.DataFrame,
+    fact: NDArray[np.int8],
+    names: set[str],
+    question: Question,
+) -> str | None:
+    """Name a column that tells the sides apart and was answered at another rate where the outcome came."""
+    asked = SCREEN_QUESTIONS if question.of_screens else RUN_QUESTIONS
+    for name in sorted(names & set(asked)):
+        rows = fact != UNKNOWN
+        if not question.of_screens:  # only runs of sets are asked for side and look
+            rows &= _named(own)
+        part, told = own[rows], known(own[name])[rows]
+        every = Groups(np.zeros(len(part), dtype=np.intp), {}, 1)
+        if uneven(tables, part, asked[name], told, fact[rows] == YES, every)[0]:
+            return name
+    return None
+
+
+def _named(own: pd.DataFrame) -> NDArray[np.bool_]:
+    return among(own["phase"], ("set", "family"))
 
 
 def _of_screens(own: pd.DataFrame, followed: Mapping[str, NDArray[np.int8]], measure: str) -> NDArray[np.int8]:
@@ -274,6 +308,7 @@ def _row(labels: list[str], texts: list[str], found: list[_Compared], small_n: i
         np.array([getattr(one, name) for one in found], dtype=np.int64).reshape(len(found), 2)
         for name in ("k", "n", "asked")
     )
+    hidden = np.array([one.leans is not None for one in found], dtype=bool)
     made: dict[str, Any] = {"label": rate.label(labels), "text": rate.label(texts)}
     for side, name in enumerate(("one", "other")):
         made |= rate.share(
@@ -284,9 +319,11 @@ def _row(labels: list[str], texts: list[str], found: list[_Compared], small_n: i
             small_n=small_n,
             level=level,
             asked=asked[:, side],
+            withheld=hidden,
             n_ids=rate.tuples([one.ids[side] for one in found]),
         )
     gap = newcombe(k[:, 0], n[:, 0], k[:, 1], n[:, 1], level)
+    gap = Interval(*(np.where(hidden, np.nan, bound) for bound in gap))
     both = rate.tuples([one.ids[0] + one.ids[1] for one in found])
     return made | rate.measure("difference", n.min(axis=1, initial=2**31), gap, both, small_n=small_n)
 
@@ -299,6 +336,11 @@ def _sentence(found: _Compared, p: float, enough: bool, lo: float, hi: float, sm
     counts = f"{said(found.k[0], found.n[0], small_n=small_n)}, against {said(found.k[1], found.n[1], small_n=small_n)}"
     if not enough:
         return f"Too few to answer: {counts}."
+    if found.leans is not None:
+        return (
+            f"It cannot be told fairly: “{found.leans}” was answered at another rate where it came than where it did "
+            f"not, so that {found.k[0]} of {found.n[0]} against {found.k[1]} of {found.n[1]} would mislead."
+        )
     if lo > 0:
         return f"Yes, more often: {counts}. The chances that this is real are {chance(p)}."
     if hi < 0:

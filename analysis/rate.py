@@ -32,10 +32,9 @@ probability):
     lift_ids     object   tuple of the ids of the rows it rests on
 
 The table says once, in its constant columns `method`, `level` and `width`, how all its bounds were made and whether
-they were widened for rows of one game resembling each other; where they were not, the truth is at least that
-uncertain. Ids are ids of event
-rows (runs, shots, ...); each event row lists its marks. A rate of something other than a share (per 100
-possessions, say) has the same columns, with k the count and n the exposure.
+they allow for rows of one game resembling each other; where they do not, the truth is at least that uncertain. Ids
+are ids of event rows (runs, shots, ...); each event row lists its marks. A rate of something other than a share (per
+100 possessions, say) has the same columns, with k the count and n the exposure.
 """
 
 from __future__ import annotations
@@ -47,7 +46,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from analysis.cluster import WIDENED, widened
+from analysis.cluster import widened
 from analysis.proportion import WILSON, Interval, wilson
 
 if TYPE_CHECKING:
@@ -56,7 +55,8 @@ if TYPE_CHECKING:
     from analysis.codes import Groups
 
 AT_LEAST = "at least this wide: rows of one game count as if they had nothing in common"
-FOR_GAMES = "widened for games"
+FOR_GAMES = "widened for games where an effect stands beside the rate; else at least this wide"
+ALLOWED_FOR = "games may differ by more than chance: the interval allows for it"
 
 SMALL_N = 10
 LEVEL = 0.95
@@ -273,7 +273,11 @@ def number(values: Any, hidden: NDArray[np.bool_] | None = None) -> Any:
 
 
 def table(
-    labels: Mapping[str, Any], *columns: Mapping[str, Any], method: str = WILSON, level: float = LEVEL
+    labels: Mapping[str, Any],
+    *columns: Mapping[str, Any],
+    method: str = WILSON,
+    level: float = LEVEL,
+    width: str | None = AT_LEAST,
 ) -> pd.DataFrame:
     """Put labels and number columns together into a result table.
 
@@ -287,11 +291,13 @@ def table(
         How the bounds were made.
     level : float
         Their coverage.
+    width : str or None
+        `AT_LEAST`, `FOR_GAMES` or `ALLOWED_FOR`; None for a table without bounds.
 
     Returns
     -------
     DataFrame
-        Labels, numbers, then `method`, `level` and `width` (`AT_LEAST` or `FOR_GAMES`).
+        Labels, numbers, then `method`, `level` and `width`.
     """
     made: dict[str, Any] = {name: label(values) for name, values in labels.items()}
     for part in columns:
@@ -299,7 +305,7 @@ def table(
     n_rows = len(next(iter(made.values()))) if made else 0
     made["method"] = pd.array([method] * n_rows, dtype="string")
     made["level"] = pd.array([level] * n_rows, dtype="Float64")
-    made["width"] = pd.array([FOR_GAMES if method == WIDENED else AT_LEAST] * n_rows, dtype="string")
+    made["width"] = pd.array([width] * n_rows, dtype="string")
     return pd.DataFrame(made)
 
 

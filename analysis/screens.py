@@ -13,12 +13,11 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.answered import leaning
+from analysis.answered import uneven
 from analysis.codes import Groups, among, group, known, places, whole, words
 from analysis.errors import QuestionError
-from analysis.looked import looked_for
 from analysis.outcome import any_of
-from analysis.proportion import NEWCOMBE, newcombe
+from analysis.proportion import NEWCOMBE, Interval, newcombe
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
 from analysis.strength import classes
@@ -64,11 +63,11 @@ def screens(
         * `team`, `strength`, the columns of `by`: string
         * count `screens`
         * rates `user_free`, `setter_free`, `third_man_free`, `nobody_free`, `illegal`, and `freed` (any of the first
-          three), of those where it is known
+          three), of those where it is known; withheld where the answers of `by` lean on somebody's coming free
         * rates `shot` and `goal`: the run brought one at or after the screen; `credited`: with the freed man in it as
           shooter, feeder or second feeder. It is not known for a third man, whose number is not asked, nor where
           shooters and feeders are not named. All three are withheld where the answers of `by` lean on the shot.
-        * `method`, `level`
+        * `method`, `level`, `width`
 
     Raises
     ------
@@ -87,6 +86,7 @@ def screens(
     free_known = known(own["free"])
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     columns = [rate.count("screens", groups.count(), groups.ids(ids))]
+    hidden_free = _leans(tables, own, among(own["free"], FREED), by, groups)
     for name, answers in (
         ("user_free", ("user",)),
         ("setter_free", ("setter",)),
@@ -97,8 +97,8 @@ def screens(
     ):
         fact = np.where(among(own["free"], answers), YES, NO)
         fact[~free_known] = UNKNOWN
-        columns.append(rate.of_fact(name, fact.astype(np.int8), groups, ids, **how))
-    hidden = _leans(tables, own, facts["shot"], by, groups)
+        columns.append(rate.of_fact(name, fact.astype(np.int8), groups, ids, withheld=hidden_free, **how))
+    hidden = _leans(tables, own, facts["shot"] == YES, by, groups)
     for name in ("shot", "goal", "credited"):
         yes, sure = facts[name] == YES, facts[name] >= 0
         columns.append(
@@ -138,8 +138,10 @@ def lift(
     DataFrame
         One row per team, class of strength and combination: `team`, `strength`, the columns of `by`; rates `freed`
         and `held` (screens followed by the fact, when somebody came free and when nobody did; illegal screens are
-        left out); measure `lift`: their difference, −1 to 1, Newcombe's interval, resting on as many screens as the
-        smaller side; `caution` string: what it does not say; `method`, `level`.
+        left out), withheld where who came free, or an answer of `by`, is given at another rate when the fact
+        followed; measure `lift`: their difference, −1 to 1, Newcombe's interval, resting on as many screens as the
+        smaller side, missing where they are withheld; `caution` string: what it does not say; `method`,
+        `level`, `width`.
 
     Raises
     ------
@@ -158,6 +160,9 @@ def lift(
     numbers = [(groups.count(yes & which), groups.count(sure & which)) for which in (came, stayed)]
     gap = newcombe(*numbers[0], *numbers[1], level)
     smaller = np.minimum(numbers[0][1], numbers[1][1])
+    hidden = _leans(tables, own, yes, (*by, "free"), groups)
+    gap = Interval(*(np.where(hidden, np.nan, bound) for bound in gap))
+    how["withheld"] = hidden
     return rate.table(
         _labels(groups),
         rate.share("freed", *numbers[0], groups.ids(ids, yes & came), n_ids=groups.ids(ids, sure & came), **how),
@@ -259,24 +264,19 @@ def _took_part(
 def _leans(
     tables: Mapping[str, pd.DataFrame],
     own: pd.DataFrame,
-    shot: NDArray[np.int8],
+    came: NDArray[np.bool_],
     by: tuple[str, ...],
     groups: Groups,
 ) -> NDArray[np.bool_]:
-    """Say for each row whether the answers it is split by were given at another rate where a shot followed."""
+    """Say for each row whether the answers it is split by were given at another rate where the outcome came."""
     hidden = np.zeros(groups.size, dtype=bool)
     families = group({name: own[name] for name in ("team", "class")})
     at = {key: place for place, key in enumerate(zip(*families.labels.values(), strict=True))}
     family_of = np.array(
         [at[key] for key in zip(groups.labels["team"], groups.labels["class"], strict=True)], dtype=np.intp
     )
-    came = shot == YES
     for name in by:
         if name in {"set", "set_side"}:
             continue
-        told = known(own[name])
-        asked = told | looked_for(tables, own, f"screen.{name}")
-        hidden |= leaning(*(families.count(rows) for rows in (told & came, asked & came, told & ~came, asked & ~came)))[
-            family_of
-        ]
+        hidden |= uneven(tables, own, f"screen.{name}", known(own[name]), came, families)[family_of]
     return hidden

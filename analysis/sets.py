@@ -88,13 +88,13 @@ def sets(
           seconds of settling. n leaves out runs where the answer is not known.
         * counts (ids of shots, turnovers): `shots`, `shots_on_goal`, `goals`, `blocked` (among the shots),
           `turnovers`: of the runs themselves; `put_backs`, `put_back_goals`: shots and goals in their second chances
-        * `method`, `level`
+        * `method`, `level`, `width`
 
     Notes
     -----
     The interval is Wilson's. Runs of one game resemble each other, so it is "at least this wide"; with `widen` it is
-    widened, each rate has `<name>_effect` beside it (see `analysis.rate.of_fact`), and `method` says so. A set's
-    shots here and those of its second chances together are all shots that followed from it.
+    widened, each rate has `<name>_effect` beside it (see `analysis.rate.of_fact`), and `method` and `width` say so.
+    A set's shots here and those of its second chances together are all shots that followed from it.
     """
     runs = tables["runs"]
     found = outcomes(tables)
@@ -124,6 +124,7 @@ def sets(
         *_counts(tables, found, in_table),
         method=WIDENED if widen else WILSON,
         level=level,
+        width=rate.FOR_GAMES if widen else rate.AT_LEAST,
     )
 
 
@@ -146,7 +147,7 @@ def naming(
     DataFrame
         One row per team and class of strength: `team`, `strength`; `stretches` (settled ones: set, family, freelance,
         not tagged; ids of runs); rate `unnamed` (of the stretches); rates `named_shot` and `unnamed_shot` (runs with a
-        shot among the named and the unnamed: sets that die early go unnamed); `method`, `level`.
+        shot among the named and the unnamed: sets that die early go unnamed); `method`, `level`, `width`.
     """
     runs = tables["runs"]
     settled = keep(runs, part) & among(runs["phase"], SETTLED_PHASES)

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
+from analysis.answered import uneven
 from analysis.codes import among, group, words
 from analysis.errors import QuestionError
 from analysis.shots import GOAL, ON_GOAL, attempts, seen
@@ -56,8 +57,9 @@ def chart(
     DataFrame
         One row per team, lane and ring, empty cells too; and one per team for shots without a place (both missing):
         `team`, `lane` ("left" and "right" as the shooter faces the goal) string; `ring` Int64 (1 is nearest); count
-        `shots` (ids of shots); rates `on_goal` and `goal` of those with a known result; rate `share` of the team's
-        shots with a place; `method`, `level`.
+        `shots` (ids of shots); rates `on_goal` and `goal` of those with a known result, withheld where places are
+        given at another rate on goals than on other shots; rate `share` of the team's
+        shots with a place; `method`, `level`, `width`.
 
     Raises
     ------
@@ -77,11 +79,22 @@ def chart(
     in_team = dict(zip(per_team.labels["team"], per_team.count(placed).tolist(), strict=True))
     ids, sure = words(shots["id"]), seen(shots)
     how: dict[str, Any] = {"small_n": small_n, "level": level}
+    leans = uneven(tables, shots, "shot.place", placed, among(shots["result"], (GOAL,)), per_team)
+    of_team = dict(zip(per_team.labels["team"], leans.tolist(), strict=True))
+    hidden = np.array([of_team.get(team, False) for team in groups.labels["team"]], dtype=bool)
     columns = [rate.count("shots", groups.count(), groups.ids(ids))]
     for name, results in (("on_goal", ON_GOAL), ("goal", (GOAL,))):
         yes = among(shots["result"], results)
         columns.append(
-            rate.share(name, groups.count(yes), groups.count(sure), groups.ids(ids, yes), asked=groups.count(), **how)
+            rate.share(
+                name,
+                groups.count(yes & sure),
+                groups.count(sure),
+                groups.ids(ids, yes & sure),
+                asked=groups.count(),
+                withheld=hidden,
+                **how,
+            )
         )
     whole = np.array(
         [

@@ -147,7 +147,7 @@ def above_expected(found: Quality, *, small_n: int = rate.SMALL_N, level: float 
     DataFrame
         One row per team and shooter, by number: `team`, `player`; counts `shots` and `goals` (ids of shots);
         `expected` Float64: goals that such shots bring on average; measure `above`: goals minus expected, with the
-        interval of what chance alone leaves open; `method`, `level`.
+        interval of what chance alone leaves open; `method`, `level`, `width`.
 
     Notes
     -----

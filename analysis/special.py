@@ -43,7 +43,7 @@ def contests(
     -------
     DataFrame
         One row per team: `team`; rates `faceoffs` (won, of those where the winner was seen) and `loose_balls` (won,
-        of those marked with a winner); `method`, `level`.
+        of those marked with a winner); `method`, `level`, `width`.
     """
     both = cut(tables, replace(part, team=None), "faceoffs", "loose_balls")
     teams = TEAMS if part.team is None else (part.team,)
@@ -80,8 +80,8 @@ def power_plays(
         One row per team: `team`; count `power_plays` (ids of the possessions in them); rate `scored` (power plays
         with at least one goal of the side with more runners) and rate `killed` (the other team's power plays without
         one); count `shorthanded_goals` (of the team, while the other had more runners; ids of shots); rate `goal_up`
-        (the team's possessions with more runners that brought a goal); `method`, `level`. Except in `goal_up`, whose
-        ids are as always, ids of a power play are those of all its possessions.
+        (the team's possessions with more runners that brought a goal); `method`, `level`, `width`. Except in
+        `goal_up`, whose ids are as always, ids of a power play are those of all its possessions.
 
     Notes
     -----

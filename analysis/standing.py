@@ -89,7 +89,7 @@ def standings(
           `rank_lo`, `rank_hi` Int64: between which ranks it stands with probability .9; all missing where there are
           too few runs, or fewer than two sets to rank
         * `ranked` Int64: among how many
-        * `method`, `level`
+        * `method`, `level`, `width`
 
     Raises
     ------

@@ -61,7 +61,7 @@ def tempo(
           the offence, see the shares for that
         * rates `extended` (possessions with at least one second chance) and `second_goal` (second-chance runs with a
           goal; ids of runs)
-        * `method`, `level`
+        * `method`, `level`, `width`
 
     Notes
     -----

@@ -13,6 +13,7 @@ from analysis import rate
 from analysis.codes import Groups, among, group, places, words
 from analysis.errors import QuestionError
 from analysis.logistic import fit
+from analysis.many import family_wise
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.proportion import Interval
 from analysis.shots import NO, UNKNOWN, YES
@@ -39,6 +40,8 @@ class Slope:
         Fitted rate of the first and the last game; NaN likewise.
     n_games : int
         Games with trials.
+    p : float
+        Probability of a slope as steep by chance alone, of either sign; NaN likewise.
     """
 
     per_game: float
@@ -47,6 +50,7 @@ class Slope:
     first: float
     last: float
     n_games: int
+    p: float
 
 
 def slope(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> Slope:
@@ -75,8 +79,8 @@ def slope(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> Slope:
     n_games = int(some.sum())
     if n_games < FEWEST_GAMES:
         nan = float("nan")
-        return Slope(nan, nan, nan, nan, nan, n_games)
-    from scipy.special import stdtrit
+        return Slope(nan, nan, nan, nan, nan, n_games, nan)
+    from scipy.special import stdtr, stdtrit
 
     place = np.arange(len(trials), dtype=np.float64)[some]
     middle = float(np.average(place, weights=trials[some]))
@@ -87,7 +91,8 @@ def slope(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> Slope:
     error = float(found.se[1]) * np.sqrt(max(1.0, pearson / (n_games - 2)))
     half = float(stdtrit(n_games - 2, (1 + level) / 2)) * error
     per_game = float(found.coef[1])
-    return Slope(per_game, per_game - half, per_game + half, float(p[0]), float(p[-1]), n_games)
+    chance = 2 * float(stdtr(n_games - 2, -abs(per_game) / error))
+    return Slope(per_game, per_game - half, per_game + half, float(p[0]), float(p[-1]), n_games, chance)
 
 
 def running(k: ArrayLike, n: ArrayLike, *, remembered: float = REMEMBERED, level: float = 0.95) -> Interval:
@@ -161,14 +166,14 @@ def dots(
         One row per team, class of strength, set (checkpoint for "done") and game: `team`, `strength`, `set`,
         `checkpoint` (missing but for "done"), `game`: string; `place` Int64: number of the game, from 1; rate `rate`
         (ids of runs or grades); `running`, `running_lo`, `running_hi` Float64: the running estimate after that game;
-        `method`, `level`.
+        `method`, `level`, `width`.
 
     Raises
     ------
     QuestionError
         No such fact.
     """
-    lines = _lines(tables, games, part, what)
+    lines = rows_of_games(tables, games, part, what)
     parts = []
     for keys, k, n, yes_ids, n_ids in lines:
         followed = running(k, n, level=level)
@@ -212,21 +217,25 @@ def slopes(
     DataFrame
         One row per team, class of strength, set (and checkpoint): `team`, `strength`, `set`, `checkpoint`: string;
         `games` Int64: with trials; measure `slope`: change of log odds per game (missing with fewer than twelve
-        games); `first`, `last` Float64: fitted rates of the first and last game; `moves` boolean: the interval leaves
-        out 0 and there is enough to say so; `comparisons` Int64; `method`, `level`.
+        games); `first`, `last` Float64: fitted rates of the first and last game; `p` Float64; `comparisons` Int64: how
+        many slopes were looked at; `moves` boolean: clears the bar for that many (Holm, 5 % for the family) and there
+        is enough to say so; `method`, `level`, `width`.
 
     Raises
     ------
     QuestionError
         No such fact.
     """
-    lines = _lines(tables, games, part, what)
+    lines = rows_of_games(tables, games, part, what)
     found = [slope(k, n, level) for _, k, n, _, _ in lines]
     totals = np.array([int(n.sum()) for _, _, n, _, _ in lines], dtype=np.int64)
     labels = {name: [keys[name] for keys, *_ in lines] for name in ("team", "strength", "set", "checkpoint")}
     values = np.array([(one.per_game, one.lo, one.hi, one.first, one.last) for one in found]).reshape(len(found), 5)
     ids = rate.tuples([[row for held in n_ids for row in held] for *_, n_ids in lines])
-    moves = ((values[:, 1] > 0) | (values[:, 2] < 0)) & (totals >= small_n)
+    p = np.array([one.p for one in found], dtype=np.float64)
+    fitted = ~np.isnan(p)
+    moves = np.zeros(len(found), dtype=bool)
+    moves[fitted] = family_wise(p[fitted]) & (totals[fitted] >= small_n)
     return rate.table(
         labels,
         {"games": pd.array([one.n_games for one in found], dtype="Int64")},
@@ -234,19 +243,38 @@ def slopes(
         {
             "first": rate.number(values[:, 3]),
             "last": rate.number(values[:, 4]),
+            "p": rate.number(p),
             "moves": pd.array(moves, dtype="boolean"),
-            "comparisons": pd.array([len(found)] * len(found), dtype="Int64"),
+            "comparisons": pd.array([int(fitted.sum())] * len(found), dtype="Int64"),
         },
         method="quasi-binomial",
         level=level,
+        width=rate.ALLOWED_FOR,
     )
 
 
-_Line = tuple[dict[str, Any], "NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.object_]", "NDArray[np.object_]"]
+Row = tuple[dict[str, Any], "NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.object_]", "NDArray[np.object_]"]
 
 
-def _lines(tables: Mapping[str, pd.DataFrame], games: Sequence[str], part: Slice, what: str) -> list[_Line]:
-    """Return for each set (and checkpoint) its counts and ids per game, in order of playing."""
+def rows_of_games(tables: Mapping[str, pd.DataFrame], games: Sequence[str], part: Slice, what: str) -> list[Row]:
+    """Count for each set (and checkpoint) game by game.
+
+    Parameters
+    ----------
+    tables, games, part, what
+        As in `dots`.
+
+    Returns
+    -------
+    list of tuple
+        What it is (`team`, `strength`, `set`, `checkpoint`); successes and trials per game, in order of playing; ids
+        of the successes and of the trials per game.
+
+    Raises
+    ------
+    QuestionError
+        No such fact.
+    """
     columns, fact, ids = _grades(tables, part) if what == DONE else _runs(tables, part, what)
     game = columns.pop("game")
     groups = group(columns)
@@ -258,7 +286,7 @@ def _lines(tables: Mapping[str, pd.DataFrame], games: Sequence[str], part: Slice
     yes = fact == YES
     k, n = cells.count(yes), cells.count()
     yes_ids, n_ids = cells.ids(ids, yes), cells.ids(ids)
-    made: list[_Line] = []
+    made: list[Row] = []
     for row in range(groups.size):
         own = slice(row * n_games, (row + 1) * n_games)
         keys = {name: values[row] for name, values in groups.labels.items()}

@@ -42,6 +42,18 @@ def test_shares_of_looks_are_withheld_when_looks_are_named_for_shots_only() -> N
     runs = [_run(f"a{n}", look="curl") for n in range(20)] + [_run(f"b{n}", ended="turnover") for n in range(20)]
     made = one(looks(frames({"runs": runs, "shots": [_shot(f"a{n}") for n in range(20)]})), look="curl")
     assert made["taken_withheld"] and made["taken"] is None and (made["taken_k"], made["taken_n"]) == (20, 20)
+    assert made["shot_withheld"] and made["shot"] is None and (made["shot_k"], made["shot_n"]) == (20, 20)
+
+
+def test_looks_that_were_not_looked_for_were_not_asked() -> None:
+    runs = [_run(f"r{n}", start_ms=n * 1000, look="curl" if n >= 5 else None) for n in range(10)]
+    detail = [
+        {"game": "g", "id": "d1", "start_ms": 0, "end_ms": 5000, "looks_for": "set"},
+        {"game": "g", "id": "d2", "start_ms": 5000, "looks_for": "set look.look"},
+    ]
+    made = one(looks(frames({"runs": runs, "detail": detail})), look="curl")
+    assert (made["taken_k"], made["taken_n"], made["taken_asked"]) == (5, 5, 5)
+    assert (made["left_open_n"], made["left_open_asked"]) == (0, 0)
 
 
 def test_flow_goes_by_the_screen_that_freed_somebody() -> None:

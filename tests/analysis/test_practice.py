@@ -11,7 +11,7 @@ import pytest
 from analysis.codes import coded
 from analysis.errors import QuestionError
 from analysis.opponent import scouting
-from analysis.practice import MOST, NOTHING_SAID, practice_list
+from analysis.practice import MOST, NOTHING_ELSE, NOTHING_SAID, practice_list
 from analysis.question import NOTICED, STATED, Question
 from analysis.shot_chart import chart
 from tagger.tables import frames
@@ -45,7 +45,8 @@ def test_a_still_season_says_that_nothing_can_be_told() -> None:
 
 def test_the_stated_question_comes_first_whatever_its_answer() -> None:
     tables = frames(_rows({"keel": (20, 10, 40), "ferry": (20, 10, 40)}))
-    row = one(practice_list(tables, question=ASKED))
+    row, rest = records(practice_list(tables, question=ASKED))
+    assert (rest["kind"], rest["said"], rest["ids"]) == ("nothing", NOTHING_ELSE, ())
     assert row["kind"] == "question" and row["label"] == STATED
     assert row["said"].startswith("Does Keel bring more shots? It cannot be told yet")
     assert len(row["ids"]) == 80
@@ -86,16 +87,26 @@ def test_a_missed_habit_is_practised() -> None:
     ]
     made = one(practice_list(frames(rows), names={"wall": "hip to hip", "keel": "Keel"}))
     assert made["said"].startswith("Practise “hip to hip” of Keel: where it was missed, 0 of 28 runs brought a shot")
+    assert made["said"].endswith("where it was met, 30 of 32; plausibly 0–12 against 80–98 in 100.")
+    assert (made["method"], made["level"]) == ("wilson", 0.95) and made["width"].startswith("at least this wide")
     assert made["kind"] == "fix" and len(made["ids"]) == 28
 
 
-def test_still_seasons_seldom_speak() -> None:
-    alike = dict.fromkeys(("lantern", "keel", "ferry", "breakwater", "tidepool"), 0.45)
-    spoke = [
-        practice_list(season(seed, n_games=2, n_possessions=40, shot_rate=alike))["kind"].iloc[0] != "nothing"
-        for seed in range(40)
-    ]
-    assert sum(spoke) <= 8  # at most one in ten by Holm's bar, 4 expected at most
+def test_coverage_named_only_where_somebody_came_free_is_no_candidate() -> None:
+    def screens(told: bool) -> list[dict[str, Any]]:
+        made: list[dict[str, Any]] = []
+        for at in range(80):
+            free = at % 2 == 0
+            coverage = ("switched" if at % 8 else "under") if free or told else None
+            if told and not free:
+                coverage = "under"
+            made.append(HEAD | {"id": f"e{at}", "run": "r", "coverage": coverage, "free": "user" if free else "nobody"})
+        return made
+
+    runs = [HEAD | {"id": "r", "phase": "freelance"}]
+    loud = practice_list(frames({"runs": runs, "screens": screens(told=True)}))
+    assert "Find an answer for when they went under" in one(loud, kind="fix")["said"]
+    assert one(practice_list(frames({"runs": runs, "screens": screens(told=False)})))["comparisons"] == 0
 
 
 def test_the_other_team_has_the_same_tables() -> None:

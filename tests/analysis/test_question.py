@@ -92,11 +92,24 @@ def test_what_is_noticed_is_labelled_counted_and_held_to_a_higher_bar() -> None:
     assert first["stands_out"] and {first["set"], first["measure"]} <= {"keel", "ferry", "shot", "turnover"}
 
 
-def test_in_still_seasons_little_stands_out() -> None:
-    alike = dict.fromkeys(("lantern", "keel", "ferry", "breakwater", "tidepool"), 0.45)
-    seasons = (season(seed, n_games=2, n_possessions=40, shot_rate=alike) for seed in range(30))
-    loud = sum(bool(noticed(tables, Slice(team="ours"))["stands_out"].any()) for tables in seasons)
-    assert loud <= 4
+def test_a_question_whose_sides_are_named_for_shots_only_is_not_answered() -> None:
+    tables = _tables({("keel", "left"): (24, 26), ("keel", "right"): (11, 12), ("keel", None): (1, 40)})
+    made = one(answer(tables, Question("Left?", "shot", {"set": "keel", "side": "left"}, {"side": "right"})))
+    assert made["said"].startswith("It cannot be told fairly: “side” was answered at another rate")
+    assert made["one_withheld"] and made["one"] is None and made["difference"] is None and made["p_better"] is None
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (24, 26, 11, 12)
+    whole = one(answer(tables, Question("Keel?", "shot", {"set": "keel"}, {"side": "right"})))
+    assert whole["one_withheld"]  # either side may be what leans
+    assert (noticed(tables)["side"] == "left").sum() == 0
+
+
+def test_a_question_by_setter_is_not_answered_when_setters_are_named_on_what_it_asks_for() -> None:
+    screens: list[dict[str, Any]] = [
+        HEAD | {"id": f"e{n}", "free": "user" if n < 30 else "nobody", "setter": ("7", "9")[n % 2] if n < 33 else None}
+        for n in range(60)
+    ]
+    made = one(answer(frames({"screens": screens}), Question("Does 7 free him?", "freed", {"setter": "7"})))
+    assert made["one_withheld"] and "“setter” was answered at another rate" in made["said"]
 
 
 def test_questions_of_what_does_not_exist_are_refused_by_name() -> None:

@@ -70,6 +70,22 @@ def test_false_discoveries_agree_with_statsmodels_on_random_numbers() -> None:
         np.testing.assert_array_equal(family_wise(p), multipletests(p, 0.05, "holm")[0])
 
 
+def test_fishers_p_is_scipys_over_a_grid_of_tables() -> None:
+    from scipy.stats import fisher_exact
+
+    rng = np.random.default_rng(2)
+    small = [
+        (k1, n1, k2, n2) for n1 in range(1, 7) for n2 in range(1, 7) for k1 in range(n1 + 1) for k2 in range(n2 + 1)
+    ]
+    large = []
+    for n1, n2 in rng.integers(5, 300, (60, 2)).tolist():
+        large.append((int(rng.integers(n1 + 1)), n1, int(rng.integers(n2 + 1)), n2))
+    near = [(k, n, k + 1, n) for n in (12, 35, 80) for k in range(0, n, 7)]  # ties of equally likely tables
+    for k1, n1, k2, n2 in [*small, *large, *near]:
+        theirs = float(fisher_exact([[k1, n1 - k1], [k2, n2 - k2]]).pvalue)
+        assert fisher(k1, n1, k2, n2) == pytest.approx(theirs, rel=1e-9, abs=1e-300), (k1, n1, k2, n2)
+
+
 def test_the_lady_tasting_tea() -> None:
     (k1, n1, k2, n2), p = TEA
     assert fisher(k1, n1, k2, n2) == pytest.approx(p)

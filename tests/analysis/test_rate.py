@@ -23,7 +23,7 @@ def test_a_rate_has_its_columns_in_order_with_their_types() -> None:
         "set", "shot_k", "shot_n", "shot", "shot_lo", "shot_hi", "shot_few", "shot_ids", "method", "level", "width",
     ]  # fmt: skip
     assert [str(made[name].dtype) for name in made] == [
-        "string", "Int64", "Int64", "Float64", "Float64", "Float64", "boolean", "object", "string", "Float64",
+        "string", "Int64", "Int64", "Float64", "Float64", "Float64", "boolean", "object", "string", "Float64", "string",
     ]  # fmt: skip
     assert rate.rates_in(made) == ["shot"]
 

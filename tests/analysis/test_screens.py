@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from analysis.codes import coded
 from analysis.errors import QuestionError
 from analysis.pairs import feeds
+from analysis.players import players
 from analysis.proportion import newcombe
 from analysis.screens import BY, lift, screens
 from tagger.tables import frames
@@ -81,6 +82,32 @@ def test_the_lift_is_newcombes_difference_of_freed_and_held() -> None:
     assert (made["lift_lo"], made["lift_hi"]) == pytest.approx((float(gap.lo), float(gap.hi)))
     assert (round(made["lift_lo"], 4), round(made["lift_hi"], 4)) == (0.0524, 0.3339)  # Newcombe 1998, Table II
     assert "open" in made["caution"]
+
+
+def test_the_lift_is_withheld_when_who_came_free_is_told_for_shots_only() -> None:
+    rows: list[dict[str, Any]] = []
+    shots: list[dict[str, Any]] = []
+    for at in range(60):
+        shot = at < 30
+        free = ("user" if at % 2 else "nobody") if shot or at > 55 else None
+        rows.append(HEAD | {"id": f"e{at}", "run": f"r{at}", "free": free, "at_ms": 1})
+        if shot:
+            shots.append(HEAD | {"id": f"s{at}", "run": f"r{at}", "result": "wide", "at_ms": 2})
+    runs = [HEAD | {"id": f"r{at}", "phase": "set", "set": "keel"} for at in range(60)]
+    made = one(lift(frames({"runs": runs, "screens": rows, "shots": shots})))
+    assert made["freed_withheld"] and made["lift"] is None and made["lift_lo"] is None and made["freed_n"] == 17
+
+
+def test_who_came_free_by_setter_is_withheld_when_setters_are_named_for_that_only() -> None:
+    rows: list[dict[str, Any]] = [
+        HEAD | {"id": f"e{at}", "free": "user" if at < 20 else "nobody", "setter": "9" if at < 22 else None}
+        for at in range(40)
+    ]
+    nine = one(screens(frames({"screens": rows}), by=("setter",)), setter="9")
+    assert nine["freed_withheld"] and nine["freed"] is None and (nine["freed_k"], nine["freed_n"]) == (20, 22)
+    assert one(screens(frames({"screens": rows}), by=()))["freed"] == 0.5
+    row = one(players(frames({"screens": [each | {"team": "ours"} for each in rows]})), player="9")
+    assert row["freed_withheld"] and row["freed"] is None
 
 
 def test_results_by_setter_are_withheld_when_setters_are_named_for_shots_only() -> None:
