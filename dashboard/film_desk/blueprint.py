@@ -19,7 +19,7 @@ from dashboard.film_desk.asked import answer_json, game_for, sent_json
 from dashboard.film_desk.glance import glance_at
 from dashboard.film_desk.listing import ClosedFolder, Entry, Listing, UnknownToken
 from dashboard.film_desk.sending import SENDING, add_sending, coming_of
-from dashboard.film_desk.words import CAUTION, state_of
+from dashboard.film_desk.words import CAUTION, CAUTION_SENT, state_of
 from tagger.arrivals import Arrivals
 from tagger.cores import share_of
 from tagger.film.errors import FilmError
@@ -99,9 +99,9 @@ def create_film_desk(
 
     @desk.get("/films")
     def page() -> Response:
-        name = "films.html" if _is_here() else "send.html"
+        name, caution = ("films.html", CAUTION) if _is_here() else ("send.html", CAUTION_SENT)
         team = f"{season.settings.team} {season.settings.age_group}".strip()
-        answer = Response(render_template(name, team=team, caution=CAUTION), mimetype="text/html")
+        answer = Response(render_template(name, team=team, caution=caution), mimetype="text/html")
         answer.headers["Content-Security-Policy"] = _POLICY
         answer.headers["Cache-Control"] = "no-store"
         return answer

@@ -26,6 +26,10 @@ CAUTION = (
     "These are films of young people, the other team’s too. Bring in only what their parents and the league allow; it "
     "stays on this computer."
 )
+CAUTION_SENT = (
+    "These are films of young people, the other team’s too. Send only what their parents and the league allow; it goes "
+    "to the coach’s computer and nowhere else."
+)
 
 
 def state_of(season: Season) -> dict[str, Any]:

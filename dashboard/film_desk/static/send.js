@@ -101,7 +101,7 @@ async function send(event) {
   const piece = state?.piece ?? 0;
   const batch = files().map((file) => new Sender(file, piece, aim, drawSent));
   senders.push(...batch);
-  /** @type {HTMLFormElement} */ (byId("chosen")).reset();
+  for (const id of ["pick", "opponent", "camera"]) input(id).value = "";
   say(byId("told"), "");
   drawSent();
   drawForm();
