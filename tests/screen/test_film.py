@@ -173,3 +173,49 @@ def test_a_film_that_is_away_says_so_and_the_log_still_stands(new_page: Any, hou
     assert said(page) == ["The period begins.", "Ours."]
     press(page, "f")
     assert len(said(page)) == 2
+
+
+def test_there_are_steps_to_the_mark_the_possession_and_the_period_before_and_after(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "B ArrowRight")
+    settled(page, 125)
+    press(page, "d . . x 1 4 b ArrowRight")
+    settled(page, 252)
+    press(page, "f . . B")
+    settled(page, 254)
+    for key, frame in (
+        *(("ArrowUp", 254), ("ArrowUp", 252), ("ArrowUp", 127), ("ArrowDown", 252)),
+        *(("Escape", 252), ("Shift+ArrowLeft", 125), ("Shift+ArrowRight", 252)),
+        *(("PageUp", 0), ("PageDown", 254)),
+    ):
+        press(page, key)
+        settled(page, frame)
+        assert frame_on_screen(page) == frame, key
+    press(page, "PageDown")
+    assert page.inner_text("#told") == "nothing further that way"
+
+
+def test_the_loop_shows_the_last_possession_from_its_beginning_until_it_is_ended(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "B ArrowRight")
+    settled(page, 125)
+    press(page, "d . . . . . . . . . .")
+    settled(page, 135)
+    press(page, "x 1 4 b L")
+    assert page.inner_text("#speed") == "over and over, 1×"
+    least, most = page.evaluate(
+        """() => new Promise((done) => { let [least, most, back] = [99, 0, 0]; let last = 0;
+          const video = document.getElementById("video");
+          const watch = (_, { mediaTime }) => {
+            if (mediaTime < last) back += 1;
+            last = mediaTime;
+            if (back > 0) [least, most] = [Math.min(least, mediaTime), Math.max(most, mediaTime)];
+            if (back > 2) done([Math.round(least * 25), Math.round(most * 25)]);
+            else video.requestVideoFrameCallback(watch);
+          };
+          video.requestVideoFrameCallback(watch); })"""
+    )
+    assert least == 125 and 134 <= most <= 140
+    press(page, "L")
+    assert "over and over" not in page.inner_text("#speed")
+    press(page, "k")

@@ -59,6 +59,58 @@ def test_blind_a_run_is_shown_up_to_its_decisive_moment_only(tagged: Any) -> Non
     assert tagged.locator("#log .m", has_text="14 shot").is_visible()
 
 
+def worth(page: Any, n: int) -> None:
+    """Wait until the head counts so many things for a second look."""
+    text = f"{n} second look{'' if n == 1 else 's'} ⇧W" if n else ""
+    page.wait_for_function("text => document.getElementById('worth').textContent === text", arg=text)
+
+
+def test_the_count_goes_down_as_things_are_answered_until_nothing_is_left(tagged: Any, house: House) -> None:
+    worth(tagged, 3)
+    press(tagged, "W")
+    assert tagged.locator("#caps .offer").inner_text() == "o\nwhich look"  # the key that answers it stands first
+    press(tagged, "o 1 Escape W")
+    assert tagged.inner_text("#told") == "who fed this shot? 2 left"
+    press(tagged, "n W o 2 Escape")
+    worth(tagged, 0)
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "nothing left that is worth a second look"
+    assert tagged.inner_text("#speed") == "held" or "over and over" not in tagged.inner_text("#speed")
+
+
+def test_a_look_said_while_the_film_is_past_the_runs_end_still_belongs_to_the_run(tagged: Any, house: House) -> None:
+    press(tagged, "W")
+    tagged.wait_for_function("() => document.getElementById('time').innerText === '0:06'")  # the run ended at 0:05
+    press(tagged, "o 3")
+    look = next(entry for entry in house.wait_for(tagged.game, 16) if entry.get("kind") == "look")
+    assert look["at_ms"] == 5000
+    runs = {run["id"]: run for run in house.season.folded(tagged.game, "coach").rows["runs"]}
+    assert [run["look"] for run in runs.values() if run.get("look")] == ["skip"]
+
+
+def test_starred_notes_are_shown_over_and_over_and_are_done_once_seen(tagged: Any, house: House) -> None:
+    press(tagged, "T")
+    tagged.keyboard.type("show this")
+    tagged.keyboard.press("Enter")
+    worth(tagged, 4)
+    press(tagged, "W W W W")
+    assert tagged.inner_text("#told") == "starred, 4 left"
+    assert "show this" in tagged.locator("#log [aria-current]").inner_text()
+    assert tagged.inner_text("#speed").startswith("over and over")
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "that was the last; 3 left, ⇧W begins again"
+
+
+def test_blind_neither_the_log_nor_the_strip_tells_how_the_run_ended(tagged: Any) -> None:
+    press(tagged, "E W W")  # asked who fed it: the shot is the line at hand
+    tagged.wait_for_function("() => document.body.classList.contains('blind')")
+    assert not tagged.locator("#log .m", has_text="14 shot: saved").is_visible()
+    assert "saved" not in tagged.inner_text("#hand")
+    press(tagged, "E")
+    tagged.wait_for_function("() => !document.body.classList.contains('blind')")
+    assert tagged.locator("#log .m", has_text="14 shot: saved").is_visible()
+
+
 def test_a_go_to_takes_film_time_or_period_and_clock(tagged: Any) -> None:
     press(tagged, "J")
     tagged.keyboard.type("0:07")
@@ -108,7 +160,71 @@ def test_hovering_the_strip_shows_the_moment(page: Any, house: House) -> None:
     page.wait_for_function(
         "() => document.querySelector('#moment img').complete && !document.querySelector('#moment img').hidden"
     )
-    assert page.inner_text("#moment") == "0:10"
+    assert page.inner_text("#moment") == "0:10 · 0–0" or page.inner_text("#moment") == "0:10"
     assert page.evaluate("document.querySelector('#moment img').naturalWidth") > 0
     page.click("#line")
     page.wait_for_function("() => document.getElementById('time').innerText === '0:10'")
+
+
+def test_hovering_says_the_clock_whose_ball_it_was_how_it_ended_and_the_score(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B C 1 5 0 0 Enter ArrowRight")
+    settled(page, 125)
+    press(page, "d ArrowRight")
+    settled(page, 250)
+    press(page, "s 1 4 g n C 1 4 5 5 Enter . . d")
+    page.wait_for_function("() => document.getElementById('clock').textContent.includes('14:5')")
+    width = page.evaluate("document.getElementById('line').clientWidth")
+    page.hover("#line", position={"x": width * 7 / 20, "y": 20})
+    words = page.inner_text("#moment").split(" · ")
+    assert (words[0], words[2:]) == ("0:07", ["our ball: goal", "0–0"])
+    assert words[1].endswith(" left in period 1")
+    page.hover("#line", position={"x": width * 15 / 20, "y": 20})
+    assert page.inner_text("#moment").startswith("0:15") and page.inner_text("#moment").endswith("our ball · 1–0")
+
+
+def test_whether_the_film_holds_is_a_setting_on_the_screen_and_is_kept(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    assert page.inner_text("#holds").endswith("film plays on")
+    page.click("#holds")
+    assert page.inner_text("#holds").endswith("film holds") and page.get_attribute("#holds", "aria-pressed") == "true"
+    opened(page, house, game)
+    assert page.inner_text("#holds").endswith("film holds")
+    press(page, "O")
+    assert page.get_attribute("#holds", "aria-pressed") == "false"
+
+
+def test_what_is_known_is_offered_first_and_never_filled_in_silently(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+
+    def offered() -> str:
+        return page.locator("#caps .offer").inner_text() if page.locator("#caps .offer").count() else ""
+
+    press(page, "B d e u 2 2 Enter 1 4 e n")
+    assert "22" in offered()  # the last pair
+    press(page, "Escape e u s")
+    assert offered() == ""  # it was not said who used that one
+    press(page, "Escape e u 2 2 Enter 1 4 s")
+    assert offered() == "↵\n14"  # the user came free
+    press(page, "7 a h Escape")  # another man shot: nothing was filled in
+    assert offered() == "↵\ntheirs"  # a change of ball after a save
+    assert said(page)[-1] == "7 shot: saved, lost."
+    said_by_hand = [e for e in house.entries(game) if "setter" in e.get("answers", {})]
+    assert len(said_by_hand) == 2  # of four screens only those two that were told who set them
+
+
+def test_the_replay_key_works_in_a_question_and_comes_back_to_it(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "B d ArrowRight")
+    settled(page, 125)
+    press(page, "s 1 z")
+    page.wait_for_function("() => document.getElementById('speed').innerText === 'again, at half speed'")
+    press(page, "4")  # the question goes on while the film shows it again
+    assert "who shot? 14" in page.inner_text("#hand")
+    page.wait_for_function("() => document.getElementById('speed').innerText === 'held'")
+    settled(page, 125)
+    press(page, "w")
+    assert said(page)[-1] == "14 shot: wide."

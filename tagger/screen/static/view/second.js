@@ -74,7 +74,8 @@ export class SecondLook {
   /** What the strip asks about a mark. @param {string} id */
   asks(id) {
     if (this.at?.of !== id) return "";
-    return this.at.why;
+    const answers = this.tagging.desk.sequence.byId.get(id)?.mark.answers ?? {};
+    return this.at.question in answers ? "" : this.at.why;
   }
 
   /** The kind of mark that would answer what is being looked at; empty where a question is open, or nothing is asked. */
@@ -88,7 +89,8 @@ export class SecondLook {
   }
 
   /**
-   * The moment of a look or a grade given in the second look: inside the run, though the film is shown a little past its end.
+   * The moment of a look or a grade given in the second look: after the set was named and inside the run, wherever the film
+   * is in its loop. A set names its run backwards, so before its mark the set at hand is still the one before.
    * @param {string} stroke
    * @param {Moment} now
    * @returns {Moment}
@@ -96,9 +98,20 @@ export class SecondLook {
   within(stroke, now) {
     const { sequence, language } = this.tagging.desk;
     const ofRun = language.keys.get(stroke)?.some(({ kind }) => "look_set" in kind.needs);
-    if (!ofRun || !this.at || !this.tagging.deck.loop || sequence.gameTime(now.film, now.at_ms) <= this.at.decisive_ms) return now;
-    const last = sequence.lastBy(this.at.decisive_ms)?.mark;
-    return last && sequence.gameTime(last.film, last.at_ms) === this.at.decisive_ms ? { ...now, film: last.film, at_ms: last.at_ms } : now;
+    if (!ofRun || !this.at || !this.tagging.deck.loop) return now;
+    const { from_ms, decisive_ms } = this.at;
+    const at = sequence.gameTime(now.film, now.at_ms);
+    const named = sequence.rows.find(({ mark, at: ms }) => mark.kind === "set" && !mark.removed && from_ms < ms && ms <= decisive_ms);
+    if (at <= decisive_ms && at >= (named?.at ?? from_ms + 1)) return now;
+    const last = sequence.lastBy(decisive_ms)?.mark;
+    return last && sequence.gameTime(last.film, last.at_ms) === decisive_ms ? { ...now, film: last.film, at_ms: last.at_ms } : now;
+  }
+
+  /** What the second look asked was answered: no further question is opened. @param {import("../resolve.js").Entry[]} entries */
+  answered(entries) {
+    const { desk } = this.tagging;
+    const { of, question } = this.at ?? { of: "", question: "" };
+    if (question && desk.hand?.old && entries.some((one) => one.of === of && one.answers && question in one.answers)) desk.hand = null;
   }
 
   draw() {

@@ -66,6 +66,7 @@ export class Tagging {
     if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
     const old = this.desk.hand?.old ? this.desk.inHand : "";
     const { entries, refusal } = this.desk.press(stroke, this.second.within(stroke, this.deck.now));
+    this.second.answered(entries);
     this.hold.asked(this.desk.hand !== null);
     this.picked = this.desk.inHand === old ? old : "";
     this.#entered(entries);
