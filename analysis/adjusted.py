@@ -15,7 +15,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, places, words
-from analysis.lines import unit_at
+from analysis.lines import players_at, unit_at
 from analysis.outcome import any_of
 from analysis.players import number_order
 from analysis.proportion import Interval, z_of
@@ -31,7 +31,7 @@ RIDGE = "bayesian ridge"
 
 def effects(
     tables: Mapping[str, pd.DataFrame],
-    members: Mapping[str, Sequence[str]],
+    members: Mapping[str, Sequence[str]] | None = None,
     part: Slice = EVERYTHING,
     *,
     fact: str = "shot",
@@ -45,8 +45,8 @@ def effects(
     ----------
     tables : mapping of str to DataFrame
         Event tables.
-    members : mapping of str to sequence of str
-        Unit → the numbers in it.
+    members : mapping of str to sequence of str, optional
+        Unit → the numbers in it; without it, who was on the floor by the lines marked and the swaps since.
     part : Slice
         Which possessions are looked at, of either team: narrow it to one strength.
     fact : str
@@ -72,18 +72,18 @@ def effects(
     (`sklearn.linear_model.BayesianRidge`; D. J. C. MacKay 1992). What goes with a player need not come from him.
     """
     own = cut(tables, part, "possessions")["possessions"]
-    unit = unit_at(tables["lines"], own, "ours")
-    named = np.array([name in members for name in unit.tolist()], dtype=bool)
+    men = _out(tables, own, members)
+    named = np.array([len(numbers) > 0 for numbers in men], dtype=bool)
     ours = among(own["team"], ("ours",))
     came = _facts(tables, own, fact)
-    players = sorted({number for numbers in members.values() for number in numbers}, key=number_order)
+    players = sorted({number for numbers in men for number in numbers}, key=number_order)
     ids = words(own["id"])
     rows: list[tuple[str, str, float, float, int, int, tuple[str, ...]]] = []
     for ball, side in (("with", ours), ("without", ~ours)):
         used = np.flatnonzero(side & named & (came >= 0))
         if len(used) < least_possessions:
             continue
-        x = np.array([[number in members[unit[row]] for number in players] for row in used], dtype=np.float64)
+        x = np.array([[number in men[row] for number in players] for row in used], dtype=np.float64)
         effect, spread = _ridge(x, came[used] == YES)
         for at, number in enumerate(players):
             out = used[x[:, at] > 0]
@@ -104,6 +104,15 @@ def effects(
         method=RIDGE,
         level=level,
     )
+
+
+def _out(
+    tables: Mapping[str, pd.DataFrame], own: pd.DataFrame, members: Mapping[str, Sequence[str]] | None
+) -> list[tuple[str, ...]]:
+    """Say who of ours was on the floor when each possession began, nobody where that is not known."""
+    if members is None:
+        return [tuple(numbers) for numbers in players_at(tables["lines"], own, "ours")]
+    return [tuple(members.get(unit, ())) for unit in unit_at(tables["lines"], own, "ours").tolist()]
 
 
 def _ridge(x: NDArray[np.float64], y: NDArray[np.bool_]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

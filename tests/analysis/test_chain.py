@@ -107,7 +107,8 @@ def _floor(seed: int, effect: float) -> tuple[dict[str, pd.DataFrame], dict[str,
     rows: dict[str, list[dict[str, Any]]] = {"possessions": [], "lines": [], "shots": []}
     for at in range(700):
         unit = f"u{rng.integers(40)}"
-        rows["lines"].append(HEAD | {"id": f"l{at}", "at_ms": at * 1000, "unit": unit})
+        out = " ".join(members[unit])
+        rows["lines"].append(HEAD | {"id": f"l{at}", "at_ms": at * 1000, "unit": unit, "players": out})
         rows["possessions"].append(HEAD | {"id": f"p{at}", "start_ms": at * 1000})
         if rng.random() < 0.4 + (effect if "1" in members[unit] else 0):
             rows["shots"].append(HEAD | {"id": f"s{at}", "possession": f"p{at}", "result": "wide"})
@@ -124,6 +125,7 @@ def test_a_planted_player_is_found_among_the_others_and_a_missing_one_is_not() -
         false += int(((others["effect_lo"] > 0) | (others["effect_hi"] < 0)).sum())
     assert hits >= 4 and false <= 4  # 35 others, 5 % of them expected at most
     assert one(made, player="1")["possessions"] == 700
+    pd.testing.assert_frame_equal(effects(tables), made)  # who is out by the lines marked, without a list beside them
 
 
 def test_effects_are_refused_under_the_floor() -> None:
