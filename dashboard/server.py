@@ -144,7 +144,7 @@ def _serve(season: Season, host: str, port: int, browser: bool) -> None:
     print(f"{season.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
     if phrase:
         print(f"Pass-phrase for this time: {phrase}", flush=True)
-        print("Everybody on this network who knows it can see and add marks.", flush=True)
+        print("Everybody on this network who knows it can see and add marks, and send film.", flush=True)
     threading.Thread(target=_warm, args=(desk,), daemon=True).start()
     if browser:
         threading.Thread(target=show, args=(address,), daemon=True).start()

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import http.client
+import json
+import re
 import zlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,6 +23,7 @@ from tagger.screen import guard
 from tagger.screen.blueprint import create_screen
 from tagger.season import Season
 from tests.dashboard.film_desk.conftest import ASSETS, wait_for
+from tests.served import Served
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -250,3 +254,50 @@ def test_the_pages_checksum_is_zlibs(page: Any, served: str, films: Path) -> Non
     lengths = [0, 1, 7, 8, 9, 15, 16, 1000, 65_537]
     expected = [zlib.crc32(bytes((at * 7919 + (at >> 3)) & 255 for at in range(n))) for n in lengths]
     assert page.evaluate(code, lengths) == expected
+
+
+def test_the_program_itself_takes_pieces_of_its_full_size(tmp_path: Path, data: bytes) -> None:
+    """Over its own server, with its own limits and buffers; the film is padded with a box that players skip."""
+    folder = tmp_path / "herons"
+    folder.mkdir()
+    (folder / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
+    film = data + (2 * PIECE_BYTES + 8).to_bytes(4, "big") + b"free" + bytes(2 * PIECE_BYTES)
+    program = Served(folder, "--host", "0.0.0.0")
+    try:
+        assert program.process.stdout is not None
+        phrase = re.search(r"[a-z]{4}(-[a-z]{4}){3}", program.process.stdout.readline().decode())
+        assert phrase is not None
+        port = program.address.rsplit(":", 1)[1].strip("/")
+        there = http.client.HTTPConnection("127.0.0.1", int(port), timeout=60)
+
+        def ask(path: str, body: bytes, kind: str, cookie: str = "") -> http.client.HTTPResponse:
+            there.request("POST", path, body, {"Content-Type": kind, "Cookie": cookie})
+            return there.getresponse()
+
+        entered = ask("/enter", f"phrase={phrase[0]}".encode(), "application/x-www-form-urlencoded")
+        entered.read()
+        cookie = (entered.getheader("Set-Cookie") or "").split(";")[0]
+        last = (len(film) - 1) // PIECE_BYTES * PIECE_BYTES
+        told = {"size": len(film), "first": zlib.crc32(film[:PIECE_BYTES]), "last": zlib.crc32(film[last:])}
+        body = json.dumps({**told, "name": "a.mp4", **NEW}).encode()
+        begun = json.loads(ask("/films/send/begin", body, "application/json", cookie).read())
+        for at in range(0, len(film), PIECE_BYTES):
+            piece = film[at : at + PIECE_BYTES]
+            path = f"/films/send/{begun['id']}/{at}?crc={zlib.crc32(piece)}"
+            got = json.loads(ask(path, piece, "application/octet-stream", cookie).read())
+        assert got == {"missing": [], "there": len(film)}
+        done = json.loads(ask(f"/films/send/{begun['id']}/finish", b"{}", "application/json", cookie).read())
+        there.close()
+        wait_for(lambda: list((folder / "film").glob("sent-*.mp4")))
+        wait_for(lambda: _films(folder, done["game"]))
+    finally:
+        program.stop()
+    assert next((folder / "film").glob("sent-*.mp4")).read_bytes() == film
+
+
+def _films(folder: Path, game: str) -> list[str]:
+    season = Season.open(folder)
+    try:
+        return [film.name for film in season.films(game)] if any(one.id == game for one in season.games()) else []
+    finally:
+        season.close()
