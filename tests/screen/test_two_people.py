@@ -122,6 +122,20 @@ def test_a_mark_of_another_book_is_taken_over_by_key_and_taken_back(new_page: Ca
     assert len(tables["shots"]) == 0
 
 
+def test_the_other_book_is_reached_by_a_finger_too(new_page: Callable[..., Any], house: House) -> None:
+    game = house.game()
+    ben, anna = new_page(), new_page(820, 1180, has_touch=True, is_mobile=True)
+    opened(ben, house, game, "?book=ben")
+    press(ben, "B d")
+    house.wait_for(game, 2, "ben")
+    opened(anna, house, game, "?book=anna")
+    anna.tap("header nav button")
+    anna.tap('#whose [data-key="Shift+Enter"]')
+    anna.tap("#other-book .line-of >> nth=0")
+    [taken] = house.wait_for(game, 1, "anna")
+    assert taken["copied_from"] == house.entries(game, "ben")[0]["id"]
+
+
 def test_no_other_book_is_said(page: Any, house: House) -> None:
     opened(page, house, house.game())
     press(page, "Shift+Enter")

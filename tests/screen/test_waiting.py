@@ -125,8 +125,13 @@ def test_a_browser_that_keeps_nothing_says_so_and_still_tags(page: Any, own: Hou
     press(page, "x 1 4 b")
     waiting(page)
     assert page.inner_text("#disk") == "3 entries waiting, not kept if this page is closed: the server is away"
-    asked = []
-    page.once("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    asked: list[str] = []
+
+    def stay(dialog: Any) -> None:
+        asked.append(dialog.type)
+        dialog.dismiss()
+
+    page.once("dialog", stay)
     page.evaluate("location.reload()")
     assert asked == ["beforeunload"]
     page.context.set_offline(False)
