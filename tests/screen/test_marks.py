@@ -155,7 +155,11 @@ def test_all_keys_are_on_one_sheet(page: Any, house: House) -> None:
     text = sheet.inner_text()
     assert "Lantern" in text and "the last four seconds again, at half speed" in text and "late switch" in text
     assert "Judged one second after contact, never from the shot" in text  # and what the words mean
-    assert "the possession ended: saved" in text  # and the shapes of the strip
+    assert "On the strip: how a possession ended" in text  # and its shapes
+    assert page.locator("#sheet canvas").evaluate_all("all => all.map((one) => one.getAttribute('aria-label'))") == [
+        *("shape: goal", "shape: saved", "shape: missed", "shape: turnover", "shape: whistle"),
+        "shape: the period ended",
+    ]
     press(page, "B")
     page.keyboard.press("Escape")
     if sheet.is_visible():  # the first Escape may only empty the field

@@ -44,10 +44,12 @@ export function fillSheet(dialog, language) {
     "div",
     { class: "sheet" },
     ...marks,
-    group("Film", [block([...FILM_KEYS, ...CAMERA_KEYS])]),
-    group("Questions", [block(HAND_KEYS)]),
-    group("The log", [block(WALK_KEYS)]),
-    group("On the strip under the film", [el("section", {}, ...language.data.shapes.map(drawn))]),
+    group("The film, the questions, the log", [
+      block("Film", [...FILM_KEYS, ...CAMERA_KEYS]),
+      block("Questions", HAND_KEYS),
+      block("The log", WALK_KEYS),
+      el("section", {}, el("h4", {}, "On the strip: how a possession ended"), ...language.data.shapes.map(drawn)),
+    ]),
   );
   find.addEventListener("input", () => (none.hidden = narrow(found, find.value)));
   dialog.addEventListener("close", () => {
@@ -94,8 +96,8 @@ function narrow(found, text) {
 /** @param {string} title @param {HTMLElement[]} parts */
 const group = (title, parts) => el("div", { class: "group" }, el("h3", {}, title), el("div", { class: "columns" }, ...parts));
 
-/** @param {Cap[]} caps */
-const block = (caps) => el("section", {}, ...caps.map((cap) => line(cap)));
+/** @param {string} title @param {Cap[]} caps */
+const block = (title, caps) => el("section", {}, el("h4", {}, title), ...caps.map((cap) => line(cap)));
 
 /** @param {Cap} cap @param {string} [kind] */
 function line({ key, name }, kind = "") {
@@ -141,5 +143,5 @@ function drawn({ code, name }) {
     brush.strokeStyle = brush.fillStyle = getComputedStyle(document.body).getPropertyValue("--ink");
     shape(brush, code, 6, 6);
   }
-  return el("p", {}, canvas, `the possession ended: ${name}`);
+  return el("p", {}, canvas, name);
 }
