@@ -122,7 +122,7 @@ export class Tagging {
     const { now } = this.deck;
     const mark = this.desk.sequence.byId.get(id)?.mark;
     if (mark?.film === now.film && mark.at_ms === now.at_ms) {
-      this.tell("it stands on this frame already: step the film with , and . first, or ⇧↑ ⇧↓ move it frame by frame");
+      this.tell("it stands on this frame already: go to the right frame first, or move it with ⇧↑ ⇧↓");
       return true;
     }
     this.#entered(this.desk.retime(id, now));
