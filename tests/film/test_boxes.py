@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+import sys
 import time
 from fractions import Fraction
 from pathlib import Path
@@ -18,6 +19,7 @@ from tagger.film.errors import FilmError
 from tagger.film.index import build_index
 from tagger.film.sampled import N_HEAD, sampled_packets
 from tagger.film.source import opened, picture_stream, time_base
+from tagger.look import look
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe
 from tests.film.mutator import mutate
@@ -255,25 +257,45 @@ def test_edits_say_which_stretch_is_shown(tmp_path: Path) -> None:
     assert found is not None and found.edit == (100, 302)  # 121 of 600 a second are 201.7 ms
 
 
-def test_a_film_of_two_hours_is_listed_within_a_second(film: MakeFilm, tmp_path: Path) -> None:
-    """216,000 frames: a short film's packets written again and again. Its packets take several times as long."""
-    source = film(Recipe("tables-hour", size=(64, 48), n_frames=600, gop=30, rate=Fraction(30), sound=None))[0]
-    path = tmp_path / "hours.mp4"
+def again_and_again(source: Path, target: Path, turns: int) -> Path:
+    """A film's packets written many times, one turn after the other."""
     with av.open(str(source)) as read:
         stream = read.streams.video[0]
         packets = [packet for packet in read.demux(stream) if packet.size]
         times = [(packet.pts or 0, packet.dts or 0) for packet in packets]
-        length = 600 * (times[1][1] - times[0][1])
-        with av.open(str(path), "w") as target:
-            made = target.add_stream_from_template(stream)
-            for turn in range(360):
+        length = len(packets) * (times[1][1] - times[0][1])
+        with av.open(str(target), "w") as write:
+            made = write.add_stream_from_template(stream)
+            for turn in range(turns):
                 for packet, (pts, dts) in zip(packets, times, strict=True):
                     packet.pts, packet.dts, packet.stream = pts + turn * length, dts + turn * length, made
                     packet.time_base = time_base(stream)
-                    target.mux(packet)
+                    write.mux(packet)
+    return target
+
+
+def test_a_film_of_two_hours_is_listed_within_a_second(film: MakeFilm, tmp_path: Path) -> None:
+    """216,000 frames: a short film's packets written again and again. Its packets take several times as long."""
+    source = film(Recipe("tables-hour", size=(64, 48), n_frames=600, gop=30, rate=Fraction(30), sound=None))[0]
+    path = again_and_again(source, tmp_path / "hours.mp4", 360)
     began = time.process_time()
     found = sampled_packets(path)
     took_s = time.process_time() - began
     assert found is not None and len(found[0]) == 216_000 > N_HEAD
     assert took_s < 1.0
     assert same(found, through(path))
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells a process how much it has read")
+def test_a_small_part_of_a_film_is_read_before_it_can_be_tagged(film: MakeFilm, tmp_path: Path) -> None:
+    def n_read() -> int:
+        return int(Path("/proc/self/io").read_text(encoding="ascii").split("rchar: ")[1].split()[0])
+
+    source = film(Recipe("tables-heavy", size=(640, 360), codec="mjpeg", pix_fmt="yuvj420p", n_frames=40, sound=None))
+    path = again_and_again(source[0], tmp_path / "heavy.mov", 80)
+    size = path.stat().st_size
+    assert size > 4 * indexing.READ_THROUGH_BYTES
+    before = n_read()
+    seen = look(path)
+    assert seen.index.n_frames == 3200
+    assert n_read() - before < size / 4
