@@ -149,13 +149,15 @@ def destinies(
     Returns
     -------
     DataFrame
-        One row per phase: `from` string; `runs` Int64: stretches it rests on; `stretches` Float64: mean number of
-        stretches until the end, this one counted; one Float64 column per end that occurs, as `to_goal`: its
+        One row per phase: `from` string; count `runs`: stretches it rests on (ids of runs); `stretches` Float64: mean
+        number of stretches until the end, this one counted; one Float64 column per end that occurs, as `to_goal`: its
         probability. Empty with fewer than `least_runs` runs.
     """
     made = arrows(tables, part)
     if int(made["step_k"].sum()) < least_runs:
-        return pd.DataFrame({"from": rate.label([]), "runs": pd.array([], dtype="Int64"), "stretches": rate.number([])})
+        return pd.DataFrame(
+            {"from": rate.label([]), **rate.count("runs", np.empty(0), rate.tuples([])), "stretches": rate.number([])}
+        )
     phases = sorted(set(made["from"]))
     passing = set(phases)
     ends = sorted({name for name in made["to"] if name not in passing})
@@ -167,9 +169,10 @@ def destinies(
             r[phases.index(begin), ends.index(end)] = share
     found = absorb(q, r)
     n = [int(made.loc[made["from"] == name, "step_k"].sum()) for name in phases]
+    ids = [[row for held in made.loc[made["from"] == name, "step_ids"] for row in held] for name in phases]
     columns: dict[str, Any] = {
         "from": rate.label(phases),
-        "runs": pd.array(n, dtype="Int64"),
+        **rate.count("runs", np.array(n), rate.tuples(ids)),
         "stretches": rate.number(found.steps),
     }
     return pd.DataFrame(columns | {f"to_{name}": rate.number(found.ends[:, at]) for at, name in enumerate(ends)})

@@ -34,6 +34,7 @@ FACTS = (
     "turnover_any",
     *(f"shot_{seconds}s" for seconds in WITHIN_S),
 )
+WITH_SECOND_CHANCES = ("on_goal", "goal", "turnover", "pull_out", "penalty")
 
 
 @dataclass(frozen=True)
@@ -43,10 +44,10 @@ class Outcomes:
     Attributes
     ----------
     facts : dict of str to int8 array
-        Name (see `FACTS`) → 1 yes, 0 no, −1 unknown, one per run. `shot`, `on_goal`, `goal`, `turnover`: at least one
-        of the run's own. `pull_out`: it ended so. `penalty`: one was drawn. `second_chance`: a shot of it was
-        recovered and played on. `…_any`: its own, or in its second chances. `shot_10s`: a shot of its own within 10 s
-        of settling.
+        Name (see `FACTS`, and `…_any` of all `WITH_SECOND_CHANCES`) → 1 yes, 0 no, −1 unknown, one per run. `shot`,
+        `on_goal`, `goal`, `turnover`: at least one of the run's own. `pull_out`: it ended so. `penalty`: one was drawn.
+        `second_chance`: a shot of it was recovered and played on. `…_any`: its own, or in its second chances.
+        `shot_10s`: a shot of its own within 10 s of settling.
     root : intp array
         Row of the run that began the chain of second chances; the run's own row when it is none.
     shot_run, turnover_run : intp array
@@ -87,10 +88,10 @@ def outcomes(tables: Mapping[str, pd.DataFrame]) -> Outcomes:
     }
     for name, results in (("on_goal", ON_GOAL), ("goal", (GOAL,))):
         facts[name] = any_of(np.where(is_shot, resulted(shots, results), NO), shot_run, n_runs)
-    for name in ("on_goal", "goal", "turnover"):
+    for name in WITH_SECOND_CHANCES:
         facts[f"{name}_any"] = any_of(facts[name], root, n_runs)
     facts |= _shots_in_time(runs, shots, is_shot, shot_run)
-    return Outcomes({name: facts[name] for name in FACTS}, root, shot_run, turnover_run)
+    return Outcomes(facts, root, shot_run, turnover_run)
 
 
 def any_of(each: NDArray[np.int8], at: NDArray[np.intp], n: int) -> NDArray[np.int8]:

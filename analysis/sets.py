@@ -38,6 +38,8 @@ RATES = (
     "on_goal_any",
     "goal_any",
     "turnover_any",
+    "pull_out_any",
+    "penalty_any",
     *(f"shot_{seconds}s" for seconds in WITHIN_S),
 )
 COUNTS = ("shots", "shots_on_goal", "goals", "blocked", "turnovers", "put_backs", "put_back_goals")
@@ -83,8 +85,9 @@ def sets(
         * rate `share`: settled possessions with at least one such run, of all settled possessions of that team and
           class (ids of possessions)
         * rates over runs (ids of runs): `shot`, `on_goal`, `goal`, `turnover`, `pull_out`, `penalty` (drawn),
-          `second_chance`: runs with at least one of their own; `on_goal_any`, `goal_any`, `turnover_any`: of their
-          own or in their second chances; `shot_10s`, `shot_20s`, `shot_30s`: a shot of their own within that many
+          `second_chance`: runs with at least one of their own; `on_goal_any`, `goal_any`, `turnover_any`,
+          `pull_out_any`, `penalty_any`: of their own or in their second chances (a shot of the run's own comes before
+          these, so there is no `shot_any`); `shot_10s`, `shot_20s`, `shot_30s`: a shot of their own within that many
           seconds of settling. n leaves out runs where the answer is not known.
         * counts (ids of shots, turnovers): `shots`, `shots_on_goal`, `goals`, `blocked` (among the shots),
           `turnovers`: of the runs themselves; `put_backs`, `put_back_goals`: shots and goals in their second chances

@@ -33,6 +33,7 @@ LEAST_SHOTS = 100
 GOALS_PER_TERM = 5
 MODEL = "model"
 ZONES = "zones"
+ODDS_METHOD = "firth; wald"
 NOTHING = "nothing"
 
 
@@ -53,11 +54,12 @@ class Quality:
         string, `goal` boolean, `expected` Float64 from 0 to 1 (of the model that has seen it).
     terms : DataFrame
         One row per term of the model: `term` string; `odds`, `odds_lo`, `odds_hi` Float64: odds ratio with its 95 %
-        interval (Wald); empty without a model.
+        interval; `method` string (Firth's fit, Wald's interval), `level` Float64; empty without a model.
     checks : DataFrame
         One row: `shots`, `goals` Int64; `brier`, `log_loss` of shots not seen, `base_brier`, `base_log_loss` of the
-        base rate; `slope`, `slope_lo`, `slope_hi` of the calibration of shots not seen; `separated` boolean. Missing
-        without a model.
+        base rate; `slope`, `slope_se`, `slope_lo`, `slope_hi` of the calibration of shots not seen (1 is right);
+        `separated` boolean: some combination of terms tells goals from other shots without error. Missing without a
+        model.
     """
 
     method: str
@@ -124,8 +126,11 @@ def quality(
     found = levelled(fit(x, goal), x, goal)
     folds = _folds(kept["game"])
     unseen, base = unseen_chances(x, goal, folds)
-    checks = _checks(goal, score(unseen, goal), score(base, goal), calibration(unseen, goal), separated(x, goal))
+    split = separated(x, goal)
+    checks = _checks(goal, score(unseen, goal), score(base, goal), calibration(unseen, goal), split)
     said = f"A model of {', '.join(used)}, learned from {n} shots with {n_goals} goals."
+    if split:
+        said += " These tell goals from other shots without error here, so their odds are held back by the penalty."
     made = _shots(kept, goal, found.chances(x))
     return Quality(MODEL, said, tuple(used), tuple(left_out), made, _odds(list(used), found), checks)
 
@@ -252,6 +257,8 @@ def _odds(names: list[str], found: Fit | None) -> pd.DataFrame:
         values = [np.exp(found.coef[1:]), np.exp(lo[1:]), np.exp(hi[1:])]
     for name, column in zip(("odds", "odds_lo", "odds_hi"), values, strict=True):
         made[name] = rate.number(column)
+    made["method"] = pd.array([ODDS_METHOD] * len(names), dtype="string")
+    made["level"] = pd.array([rate.LEVEL] * len(names), dtype="Float64")
     return pd.DataFrame(made)
 
 
@@ -266,6 +273,7 @@ def _checks(
         "base_brier": nan if base is None else base.brier,
         "base_log_loss": nan if base is None else base.log_loss,
         "slope": nan if slope is None else float(slope.coef[1]),
+        "slope_se": nan if slope is None else float(slope.se[1]),
         "slope_lo": float(lo[1]),
         "slope_hi": float(hi[1]),
     }

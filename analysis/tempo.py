@@ -56,7 +56,8 @@ def tempo(
         * count `possessions`; `time_s` Float64: seconds of possession in all
         * measure `length_s`: median seconds per possession; `settle_s`: median seconds to settling, of those that
           settled
-        * rates `shot_in_10s`, `…20s`, `…30s`: possessions with a shot within that many seconds of their beginning
+        * rates `shot_in_10s`, `shot_in_20s`, `shot_in_30s`: possessions with a shot within that many seconds of their
+          beginning
         * measure `first_shot_s`: median seconds to the first shot, *of the possessions that had one*: not a speed of
           the offence, see the shares for that
         * rates `extended` (possessions with at least one second chance) and `second_goal` (second-chance runs with a

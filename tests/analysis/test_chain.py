@@ -67,7 +67,10 @@ def test_destinies_are_what_following_the_possessions_gives() -> None:
     expected = sum(n * one(made, **{"from": phase})["to_goal"] for phase, n in first.items())
     goals = ((possessions["team"] == "ours") & (possessions["ended"] == "goal")).sum()
     assert expected == pytest.approx(goals, abs=1e-6)
-    assert len(destinies(season(2, n_games=1, n_possessions=10))) == 0
+    few = destinies(season(2, n_games=1, n_possessions=10))
+    assert len(few) == 0 and few.dtypes.to_dict() == made.dtypes[list(few.columns)].to_dict()
+    held = [row for ids in made["runs_ids"] for row in ids]
+    assert sorted(held) == sorted(runs[runs["team"] == "ours"]["id"]) and made["runs"].sum() == len(held)
     pd.testing.assert_frame_equal(made, destinies(coded(tables), part))
 
 

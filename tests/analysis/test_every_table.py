@@ -2,27 +2,33 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
 
 from analysis.answered import answered
+from analysis.breaks import breaks
 from analysis.chain import arrows
 from analysis.codes import coded
 from analysis.execution import graded, worth
+from analysis.floor_time import per_possession
 from analysis.games import box
-from analysis.lines import changes, goals_against, units
+from analysis.lines import changes, goals_against, on_floor, units
 from analysis.looks import came_back, flow, looks
 from analysis.lost_ball import lost_balls
 from analysis.pairs import feeds
 from analysis.players import players
+from analysis.practice import practice_list
 from analysis.question import noticed
 from analysis.rate import rates_in
 from analysis.screens import lift, screens
 from analysis.sets import naming, sets
 from analysis.shot_chart import chart
+from analysis.shot_quality import above_expected, quality
 from analysis.special import contests, power_plays
 from analysis.standing import duels, standings
 from analysis.tempo import tempo
@@ -33,10 +39,12 @@ from tests.analysis.invented import season, season_rows
 Tables = dict[str, pd.DataFrame]
 GAMES = ("g1", "g2", "g3")
 MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
+    "above_expected": lambda tables: above_expected(quality(tables, goal_x_m=25.3)),
     "answered": answered,
     "arrows": arrows,
     "box": box,
     "box by period": lambda tables: box(tables, by=("game", "period")),
+    "breaks": lambda tables: breaks(tables, GAMES, fewest=2, n_shuffles=49),
     "came_back": came_back,
     "changes": changes,
     "chart": lambda tables: chart(tables, goal_x_m=25.3),
@@ -52,22 +60,53 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "lost_balls": lambda tables: lost_balls(tables, by=("ended", "set", "safety")),
     "naming": naming,
     "noticed": noticed,
+    "on_floor": on_floor,
+    "per_possession": per_possession,
     "players": players,
     "power_plays": power_plays,
+    "practice_list": practice_list,
     "screens": lambda tables: screens(tables, by=("kind", "coverage", "setter")),
     "sets": lambda tables: sets(tables, by_side=True, widen=True),
     "slopes": lambda tables: slopes(tables, GAMES),
+    "slopes of habits": lambda tables: slopes(tables, GAMES, what="done"),
     "standings": standings,
     "tempo": tempo,
     "units": units,
     "worth": worth,
 }
+DOCUMENTED = {
+    "above_expected": above_expected, "breaks": breaks, "box by period": box, "chart": chart, "dots": dots,
+    "lost_balls": lost_balls, "screens": screens, "sets": sets, "slopes": slopes, "slopes of habits": slopes,
+}  # fmt: skip
+ASKED_FOR = {"box": "by", "box by period": "by", "graded": "by", "lost_balls": "by", "screens": "by"}
+SUFFIX = re.compile(r"_(k|n|lo|hi|few|ids|n_ids|asked|withheld|effect)$")
+BY_GAME = {"box", "box by period", "breaks", "dots", "slopes", "slopes of habits"}
 every = pytest.mark.parametrize("make", MAKERS.values(), ids=MAKERS.keys())
 
 
 @pytest.fixture(scope="module")
 def tables() -> Tables:
-    return season(31, n_games=3, n_possessions=30)
+    rows = season_rows(31, n_games=3, n_possessions=30)
+    head = {"book": "first", "team": "ours", "at_ms": 0, "bad": "no"}
+    rows["lines"] = [
+        head | {"game": game, "period": period, "id": f"{game}-l{period}", "unit": unit, "players": numbers}
+        for game in GAMES
+        for period, unit, numbers in ((1, "reeds", "00 5 7 8 9"), (2, "gulls", "10 14 16 17 22"))
+    ]
+    return frames(rows)
+
+
+@pytest.fixture(scope="module")
+def of(tables: Tables) -> Callable[[Callable[[Tables], pd.DataFrame]], pd.DataFrame]:
+    """Each maker's table of the season, made once."""
+    held: dict[Any, pd.DataFrame] = {}
+
+    def made(make: Callable[[Tables], pd.DataFrame]) -> pd.DataFrame:
+        if make not in held:
+            held[make] = make(tables)
+        return held[make]
+
+    return made
 
 
 def _without_ids(frame: pd.DataFrame) -> pd.DataFrame:
@@ -75,10 +114,8 @@ def _without_ids(frame: pd.DataFrame) -> pd.DataFrame:
 
 
 @every
-def test_rates_lie_in_their_bounds_and_small_ones_are_flagged(
-    make: Callable[[Tables], pd.DataFrame], tables: Tables
-) -> None:
-    made = make(tables)
+def test_rates_lie_in_their_bounds_and_small_ones_are_flagged(make: Callable[[Tables], pd.DataFrame], of: Any) -> None:
+    made = of(make)
     for name in rates_in(made):
         estimate, lo, hi = (
             made[column].to_numpy(dtype=np.float64, na_value=np.nan) for column in (name, f"{name}_lo", f"{name}_hi")
@@ -94,9 +131,58 @@ def test_rates_lie_in_their_bounds_and_small_ones_are_flagged(
 
 
 @every
-def test_the_order_of_rows_changes_no_number(make: Callable[[Tables], pd.DataFrame], tables: Tables) -> None:
+def test_every_table_names_its_method_and_keeps_the_rows_it_counted(
+    make: Callable[[Tables], pd.DataFrame], tables: Tables, of: Any
+) -> None:
+    made = of(make)
+    assert [str(made[name].dtype) for name in ("method", "level", "width")] == ["string", "Float64", "string"]
+    assert made["method"].notna().all() and made["level"].notna().all()
+    bounded = [name for name in made.columns.tolist() if name.endswith("_lo")]
+    assert made["width"].notna().all() or not bounded
+    rows = {one for frame in tables.values() for one in frame["id"].tolist()}
+    columns = [name for name in made.columns.tolist() if name == "ids" or name.endswith("_ids")]
+    assert columns
+    for name in columns:
+        assert all(isinstance(ids, tuple) and rows.issuperset(ids) for ids in made[name]), name
+    for name in bounded:
+        if name.removesuffix("_lo") not in {"running", "rank"}:
+            assert f"{name.removesuffix('_lo')}_ids" in made and f"{name.removesuffix('_lo')}_few" in made
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_every_column_is_documented(name: str, of: Any) -> None:
+    doc = (DOCUMENTED.get(name) or MAKERS[name]).__doc__ or ""
+    listed = set(re.findall(r"`([\w]+)`", doc)) | {"method", "level", "width"}
+    for column in of(MAKERS[name]).columns.tolist():
+        if name in ASKED_FOR and column in {
+            "game",
+            "period",
+            "kind",
+            "coverage",
+            "setter",
+            "ended",
+            "set",
+            "safety",
+            "checkpoint",
+        }:
+            continue
+        stem = column
+        while stem not in listed and SUFFIX.search(stem):
+            stem = SUFFIX.sub("", stem)
+        assert stem in listed, f"{name}: {column} is not in the docstring"
+
+
+@pytest.mark.parametrize("name", [name for name in MAKERS if name not in BY_GAME])
+def test_games_under_other_names_change_no_number(name: str, tables: Tables, of: Any) -> None:
+    turned = {"g1": "g3", "g2": "g1", "g3": "g2"}
+    renamed = {kind: frame.assign(game=frame["game"].map(turned).astype("string")) for kind, frame in tables.items()}
+    pd.testing.assert_frame_equal(_without_ids(of(MAKERS[name])), _without_ids(MAKERS[name](renamed)))
+
+
+@every
+def test_the_order_of_rows_changes_no_number(make: Callable[[Tables], pd.DataFrame], tables: Tables, of: Any) -> None:
     mixed = {name: frame.sample(frac=1, random_state=5) for name, frame in tables.items()}
-    pd.testing.assert_frame_equal(_without_ids(make(tables)), _without_ids(make(mixed)))
+    pd.testing.assert_frame_equal(_without_ids(of(make)), _without_ids(make(mixed)))
 
 
 @every
@@ -108,12 +194,12 @@ def test_what_is_given_is_not_changed(make: Callable[[Tables], pd.DataFrame], ta
 
 
 @every
-@pytest.mark.parametrize("kind", ["nothing", "one run", "all goals", "no goals", "all unknown", "coded"])
+@pytest.mark.parametrize("kind", ["nothing", "one run", "one game", "all goals", "no goals", "all unknown", "coded"])
 def test_odd_seasons_give_the_same_columns_without_a_warning(
-    make: Callable[[Tables], pd.DataFrame], tables: Tables, kind: str
+    make: Callable[[Tables], pd.DataFrame], of: Any, kind: str
 ) -> None:
     made = make(_odd(kind))
-    pd.testing.assert_series_equal(made.dtypes, make(tables).dtypes)
+    pd.testing.assert_series_equal(made.dtypes, of(make).dtypes)
 
 
 def _odd(kind: str) -> Tables:
@@ -123,6 +209,8 @@ def _odd(kind: str) -> Tables:
         head = {"game": "g1", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
         run = {"id": "r", "possession": "p", "order": 1, "phase": "set", "set": "keel", "start_ms": 0, "end_ms": 900}
         return frames({"possessions": [head | {"id": "p", "start_ms": 0, "end_ms": 900}], "runs": [head | run]})
+    if kind == "one game":
+        return season(6, n_games=1, n_possessions=30)
     if kind == "coded":
         return coded(season(5, n_games=1, n_possessions=8))
     rows = season_rows(5, n_games=1, n_possessions=8)

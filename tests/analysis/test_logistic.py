@@ -46,6 +46,21 @@ def test_errors_of_the_coefficients_are_statsmodels_errors() -> None:
     np.testing.assert_allclose(np.column_stack(found.bounds()), theirs.conf_int(), rtol=1e-5)
 
 
+def test_counts_per_row_are_fitted_as_statsmodels_fits_its_own_school_data() -> None:
+    # statsmodels.datasets.star98: 303 counties, pupils above and below the median of a test.
+    import statsmodels.api as sm
+    from statsmodels.datasets import star98
+
+    data = star98.load_pandas()
+    above, below = data.endog["NABOVE"].to_numpy(), data.endog["NBELOW"].to_numpy()
+    plain = data.exog[["LOWINC", "PERASIAN", "PERBLACK", "PERHISP"]].to_numpy(dtype=float)
+    x = np.column_stack([np.ones(len(plain)), (plain - plain.mean(axis=0)) / plain.std(axis=0)])
+    theirs = sm.GLM(np.column_stack([above, below]), x, family=sm.families.Binomial()).fit()
+    found = fit(x, above, above + below, method=LIKELIHOOD)
+    np.testing.assert_allclose(found.coef, theirs.params, rtol=1e-7)
+    np.testing.assert_allclose(found.se, theirs.bse, rtol=1e-6)
+
+
 def test_shots_that_were_not_seen_are_judged_as_recomputed() -> None:
     x, y = _spector()
     chance, base = unseen_chances(x, y, np.arange(len(y)), method=LIKELIHOOD)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.codes import coded
-from analysis.rate import rates_in
+from analysis.rate import AT_LEAST, FOR_GAMES, rates_in
 from analysis.sets import naming, sets
 from analysis.slice import Slice
 from tagger.tables import frames
@@ -156,6 +156,18 @@ def test_sets_of_the_playbook_that_were_never_run_have_a_row() -> None:
     assert by_side[by_side["set"] == "ferry"]["side"].tolist() == ["left", "right"]
 
 
+def test_pull_outs_and_penalties_of_second_chances_count_for_the_run_that_began_them() -> None:
+    runs = [
+        _run("r1"),
+        _run("r2", phase="second_chance", set=None, parent="r1", ended="pull_out", penalty_drawn=True),
+        _run("r3", ended="turnover"),
+        _run("r4", phase="second_chance", set=None, parent="r3", ended=None, penalty_drawn=None),
+    ]
+    keel = one(sets(frames({"runs": runs})), set="keel")
+    assert (keel["pull_out_k"], keel["pull_out_any_ids"], keel["pull_out_any_n"]) == (0, ("r1",), 1)
+    assert (keel["penalty_k"], keel["penalty_any_ids"], keel["penalty_any_n"]) == (0, ("r1",), 1)
+
+
 @settings(max_examples=12, deadline=None)
 @given(st.integers(0, 10_000), st.booleans())
 def test_sets_other_phases_and_not_tagged_are_all_runs(seed: int, by_side: bool) -> None:
@@ -200,6 +212,7 @@ def test_intervals_are_widened_for_games_only_when_asked_and_where_there_are_gam
     tables = season(5, n_games=8, n_possessions=30)
     plain, wide = sets(tables), sets(tables, widen=True)
     assert plain["method"].iloc[0] == "wilson" and wide["method"].iloc[0] == "wilson, widened for games"
+    assert plain["width"].iloc[0] == AT_LEAST and wide["width"].iloc[0] == FOR_GAMES
     both = wide["shot_effect"].notna()
     assert both.any() and not both.all()
     width, narrow = wide["shot_hi"] - wide["shot_lo"], plain["shot_hi"] - plain["shot_lo"]

@@ -85,6 +85,23 @@ def test_without_floor_measures_it_works_from_what_there_is_and_says_so() -> Non
     assert found.method == MODEL and found.used == ("feed",) and "feed" in found.said
 
 
+def test_terms_that_tell_goals_without_error_are_found_out_and_said() -> None:
+    shots = [
+        {
+            "game": f"g{at % 6}", "id": f"s{at}", "team": "ours", "strength": "5v5", "at_ms": at, "shooter": "14",
+            "result": "goal" if at % 4 == 0 else "wide", "feeder": "none",
+            "x_m": GOAL_X_M - (2.0 if at % 4 == 0 else 6.0) - at % 7 / 10, "y_m": at % 5 - 2.0,
+        }
+        for at in range(160)
+    ]  # fmt: skip
+    found = quality(frames({"shots": shots}), goal_x_m=GOAL_X_M)
+    check, distance = records(found.checks)[0], one(found.terms, term="distance")
+    assert found.method == MODEL and check["separated"] and "without error" in found.said
+    assert np.isfinite([distance["odds"], distance["odds_lo"], distance["odds_hi"]]).all()
+    assert distance["method"] == "firth; wald" and check["slope_se"] > 0
+    assert "without error" not in quality(_season(1), goal_x_m=GOAL_X_M).said
+
+
 def test_too_few_shots_give_zone_rates_drawn_to_the_season() -> None:
     found = quality(_season(4, n=60), goal_x_m=GOAL_X_M)
     assert found.method == ZONES and "60 shots" in found.said and len(found.terms) == 0

@@ -14,6 +14,7 @@ from tests.analysis.published import (
     HITS,
     JAMES_STEIN,
     JAMES_STEIN_GAIN,
+    JEFFREYS,
     REST_OF_SEASON,
 )
 
@@ -68,6 +69,13 @@ def test_sets_without_more_spread_than_chance_are_pooled_and_say_so() -> None:
         drawn = shrunken([5, 5, 5, 0], [10, 10, 10, 0], spread)
         assert spread.pooled and spread.method == "pooled"
         assert len(set(drawn.estimate.tolist())) == 1 and drawn.estimate[0] == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize(("counts", "bounds"), JEFFREYS.items())
+def test_pooled_rates_have_jeffreys_interval(counts: tuple[int, int], bounds: tuple[float, float]) -> None:
+    k, n = counts
+    drawn = shrunken([k], [n], by_moments([k], [n]))
+    assert (float(drawn.lo[0]), float(drawn.hi[0])) == pytest.approx(bounds, abs=1e-8)
 
 
 def test_a_set_that_was_never_run_gets_the_common_rate() -> None:

@@ -68,9 +68,11 @@ def _team() -> list[Figure]:
 def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataFrame]], Any]]:
     """Every result table of a season by name, made from its event tables."""
     from analysis.answered import answered
+    from analysis.breaks import breaks
     from analysis.execution import graded, worth
+    from analysis.floor_time import per_possession
     from analysis.games import box
-    from analysis.lines import changes, goals_against, units
+    from analysis.lines import changes, goals_against, on_floor, units
     from analysis.looks import came_back, flow, looks
     from analysis.lost_ball import lost_balls
     from analysis.pairs import feeds
@@ -88,12 +90,14 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
 
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
-        practice_list, noticed, lift, screens, naming, sets, contests, power_plays, duels, standings, tempo,
+        on_floor, per_possession, practice_list, noticed, lift, screens, naming, sets, contests, power_plays, duels,
+        standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)
     jobs["dots"] = lambda tables: dots(tables, games)
     jobs["slopes"] = lambda tables: slopes(tables, games)
+    jobs["breaks"] = lambda tables: breaks(tables, games)
     jobs["chart"] = lambda tables: chart(tables, goal_x_m=25.3)
     jobs["quality"] = lambda tables: above_expected(quality(tables, goal_x_m=25.3))
     return jobs
