@@ -184,8 +184,10 @@ def _bound(app: Flask, host: str, port: int) -> Any:
 
 
 def _warm(desk: Desk) -> None:
-    """Fold the games while the browser is still opening."""
+    """Fold the games and write the practice list while the browser is still opening."""
+    from dashboard.pages.shell import first_page
+
     try:
-        desk.now()
+        first_page(desk)
     except Exception:  # whoever asks for the tables is told
         logging.getLogger(__name__).debug("could not warm up", exc_info=True)

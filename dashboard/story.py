@@ -227,13 +227,30 @@ def when(row: Mapping[str, Any]) -> str:
     Returns
     -------
     str
-        The game clock where it is known, else the film's time.
+        The game clock where it is known ("11:42"), else the film's time, said so ("film 1:01").
+    """
+    return clock_time(row) or f"film {_film_time_of(row)}"
+
+
+def clock_time(row: Mapping[str, Any]) -> str:
+    """The game clock when a row happened.
+
+    Parameters
+    ----------
+    row : mapping
+        A row of an event table.
+
+    Returns
+    -------
+    str
+        What was left in the period, "11:42"; empty where it is not known.
     """
     clock = row.get("clock_s")
-    if clock is not None:
-        return f"{int(clock) // 60}:{int(clock) % 60:02d}"
-    at_ms = row.get("at_ms", row.get("start_ms"))
-    return film_time(int(at_ms or 0))
+    return "" if clock is None else f"{int(clock) // 60}:{int(clock) % 60:02d}"
+
+
+def _film_time_of(row: Mapping[str, Any]) -> str:
+    return film_time(int(row.get("at_ms", row.get("start_ms")) or 0))
 
 
 def label(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
@@ -251,14 +268,16 @@ def label(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
     Returns
     -------
     str
-        "Quarry Hill, 2nd, 11:42. 14 shot: goal".
+        "Quarry Hill, 2nd, clock 11:42, film 23:05. 14 shot: goal"; without the clock where it is not known.
     """
     game = moment.game(str(row["game"]))
     period = row.get("period")
     where = [game.opponent if game else str(row["game"])]
     if period is not None:
         where.append(ORDINALS.get(int(period), f"{int(period)}th"))
-    where.append(when(row))
+    clock = clock_time(row)
+    where += [f"clock {clock}"] if clock else []
+    where.append(f"film {_film_time_of(row)}")
     return f"{', '.join(where)}. {happened(moment, table, row)}"
 
 

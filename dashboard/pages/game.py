@@ -71,7 +71,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             [day_of(game.date), f". {game.about}" if game.about else "", ". Film: ", film_state(desk.films(of)), "."],
             className="lede",
         ),
-        html.P([tag, *look], className="ways"),
+        html.P([tag, *look, " · ", _compared(of)], className="ways"),
         *_books(desk, of),
     ]
     if not told:
@@ -87,6 +87,10 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         ),
         *_periods(filmed, told),
     ]
+
+
+def _compared(game: str) -> Component:
+    return dcc.Link("Do two people see the same?", href=f"/games/{game}/agreement")
 
 
 def _books(desk: Desk, game: str) -> list[Component]:
@@ -106,8 +110,7 @@ def _books(desk: Desk, game: str) -> list[Component]:
         for name in names
         if name != counted
     ]
-    compare = dcc.Link("Where do they differ?", href=f"/games/{game}/agreement")
-    return [html.Div([html.Span(f"Counted from {counted}’s book."), *others, compare], className="books soft")]
+    return [html.Div([html.Span(f"Counted from {counted}’s book."), *others], className="books soft")]
 
 
 def _box(desk: Desk, game: Game) -> Component:

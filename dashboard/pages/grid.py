@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Filmed
 
-COUNT, SHORT, RATE, WORDS, TEXT = "count", "short", "rate", "words", "text"
+COUNT, SHORT, RATE, WORDS, TEXT, SEVERAL = "count", "short", "rate", "words", "text", "several"
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,8 @@ class Column:
     title : str
         Over the column.
     kind : str
-        "count"; "short": "3 of 20" alone; "words": with what is plausible; "rate": drawn too; "text": as it stands.
+        "count"; "short": "3 of 20" alone; "words": with what is plausible; "rate": drawn too; "text": as it stands;
+        "several": the counts of several rates, whose names `name` holds and whose words `what` holds, with "|" between.
     of : str
         Event table of its ids.
     what : str
@@ -112,6 +113,12 @@ def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) ->
     if column.kind == TEXT:
         value = row.get(column.name)
         return [html.Td("" if blank(value) else value, className=f"l {wide or ''}".strip())]
+    if column.kind == SEVERAL:
+        counts: list[Any] = []
+        for each, words in zip(column.name.split("|"), column.what.split("|"), strict=True):
+            k = str(int(row[f"{each}_k"])) if int(row[f"{each}_n"]) else "–"
+            counts += [" · " if counts else "", plays(filmed, k, column.of, row[f"{each}_ids"], f"{name}, {words}")]
+        return [html.Td(counts, className=f"pair {wide or ''}".strip())]
     if column.kind == SHORT:
         return [html.Td(short(filmed, row, column.name, column.of, what), className=f"pair {wide or ''}".strip())]
     if column.kind == WORDS:

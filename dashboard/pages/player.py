@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
+from dashboard.in_net import GOAL_POSITIONS, in_net
 from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
 from dashboard.reels import CARE, Wanted, chosen, parts_of
 from dashboard.story import label
@@ -25,13 +26,13 @@ RATES = (
     ("came_free", "Screens he used that freed him", "screens"),
 )
 COUNTS = (
-    ("shots", "shots", "shots"),
-    ("goals", "goals", "shots"),
-    ("feeds", "shots fed", "shots"),
-    ("screens_set", "screens set", "screens"),
-    ("screens_used", "screens used", "screens"),
-    ("turnovers", "balls lost", "turnovers"),
-    ("loose_balls", "loose balls won", "loose_balls"),
+    ("shots", "shot", "shots", "shots"),
+    ("goals", "goal", "goals", "shots"),
+    ("feeds", "shot fed", "shots fed", "shots"),
+    ("screens_set", "screen set", "screens set", "screens"),
+    ("screens_used", "screen used", "screens used", "screens"),
+    ("turnovers", "ball lost", "balls lost", "turnovers"),
+    ("loose_balls", "loose ball won", "loose balls won", "loose_balls"),
 )
 KINDS = (
     ("shots", "Shots and feeds"),
@@ -72,10 +73,13 @@ def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component
         return []
     name = f"{of} {player.name}" if player else f"{of}, not on the roster"
     top = [html.H1(name), html.P(_about(player, row), className="lede")]
+    net = _net(moment, filmed, of, name, player)
     if row is None:
-        return [*top, html.P(["He stands in no mark yet. ", dcc.Link("All players", "/players")])]
+        nothing = [] if net else [html.P(["No mark names him yet. ", dcc.Link("All players", "/players")])]
+        return [*top, *net, *nothing]
     return [
         *top,
+        *net,
         _counts(filmed, row, name),
         _rates(filmed, row, name),
         *_clips(desk, moment, filmed, of, player),
@@ -91,13 +95,46 @@ def _about(player: Player | None, row: Mapping[str, Any] | None) -> str:
     return f"{words[:1].upper()}{words[1:]}." if words else ""
 
 
+def _net(moment: Moment, filmed: Filmed, number: str, name: str, player: Player | None) -> list[Component]:
+    """A goalkeeper's saves; what to mark where nobody said who was in net."""
+    found = in_net(moment)
+    row = found.row(number, moment.settings.small_n)
+    if int(row["save_n"]):
+        goals = int(row["goals"])
+        against = plays(filmed, str(goals), "shots", row["goals_ids"], f"{name}, goals against")
+        lines = html.Tr(
+            [
+                html.Th("Shots on goal he saved", scope="row", className="plain"),
+                html.Td(bar(row, "save"), className="drawn"),
+                html.Td(rate_words(filmed, row, "save", "shots", f"{name}, saves"), className="w"),
+            ]
+        )
+        left = f" Of {len(found.nobody)} more nobody said who was in net." if found.nobody else ""
+        goals_words = " goal against." if goals == 1 else " goals against."
+        said = html.P([against, goals_words, html.Span(left, className="soft")])
+        return [html.H2("In net"), table([], [lines], "rates"), said]
+    if player is not None and player.position.casefold() in GOAL_POSITIONS:
+        n = len(found.nobody)
+        shots = "a shot" if n == 1 else f"{n} shots"
+        more = f" Of {shots} on our goal nobody said." if n else ""
+        return [
+            html.H2("In net"),
+            html.P(
+                f"Saves and goals against belong to the man in net; no mark says that he was.{more} A goalkeeper mark "
+                "(⇧G) at the beginning of the game, and at each change, is enough."
+            ),
+        ]
+    return []
+
+
 def _counts(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
     made: list[Any] = []
-    for column, words, kind in COUNTS:
+    for column, one, many, kind in COUNTS:
         n = int(row[column])
+        words = one if n == 1 else many
         if n:
             made += [", " if made else "", html.B(count_of(filmed, row, column, kind, f"{name}, {words}")), f" {words}"]
-    return html.P([*made, "."], className="figures")
+    return html.P([*made, "."], className="figures") if made else html.Div()
 
 
 def _rates(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:

@@ -56,7 +56,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     blank = [row for row in rows if pd.isna(row["player"]) or not str(row["player"]).isdigit()]
     top = [html.H1("Who did what?"), sentence(moment, "/players", chosen, FILTER)]
     if not known:
-        said = "No player stands in a mark here yet. Numbers come with shots, screens and lost balls."
+        said = "No mark here names a player yet. Numbers come with shots, screens and lost balls."
         return [*top, html.P(said), *(_roster(moment) if ours else [])]
     return [
         *top,
@@ -171,7 +171,7 @@ def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]]) -> list[Componen
     rest = [player for player in moment.roster if player.number not in there]
     if not rest:
         return []
-    made: list[Any] = ["In no mark of these games: "]
+    made: list[Any] = ["Named by no mark of these games: "]
     for place, player in enumerate(rest):
         made += [", " if place else "", dcc.Link(f"{player.number} {player.name}", href=f"/players/{player.number}")]
     return [html.P([*made, "."], className="soft below")]

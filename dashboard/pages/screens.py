@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
-from dashboard.pages.grid import COUNT, SHORT, WORDS, Column, contents, grid
+from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, contents, grid
 from dashboard.pages.names import UNANSWERED, answer_name, blank, set_name
 from dashboard.pages.numbers import plays, rate_words, records, table
 from dashboard.pages.players import name_of
@@ -24,9 +24,14 @@ FILTER = ("Showing ", "{team}", " screens in ", *WHERE, ", ", "{strength}", ", i
 COLUMNS = (
     Column("screens", "Screens", COUNT, "screens", "screens"),
     Column("freed", "Somebody came free", WORDS, "screens", "screens that freed somebody"),
-    Column("user_free", "User", SHORT, "screens", "its user came free", True),
-    Column("setter_free", "Setter", SHORT, "screens", "its setter came free", True),
-    Column("third_man_free", "Third man", SHORT, "screens", "a third man came free", True),
+    Column(
+        "user_free|setter_free|third_man_free",
+        "User · setter · third",
+        SEVERAL,
+        "screens",
+        "its user came free|its setter came free|a third man came free",
+        True,
+    ),
     Column("shot", "Then a shot", WORDS, "screens", "followed by a shot in the run"),
     Column("goal", "Then a goal", SHORT, "screens", "followed by a goal in the run", True),
     Column("credited", "His part", SHORT, "screens", "shots the freed man had a part in", True),

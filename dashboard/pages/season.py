@@ -108,6 +108,10 @@ def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any]) -> Component:
     what = "The stated question" if row["kind"] == "question" else KINDS[row["kind"]]
     text = plays(filmed, row["said"], of, ids, what, inline=True)
     n_film = filmed.count(of, ids)
-    sure = "" if row["kind"] == "question" else f"{plausibly(float(row['lo']), float(row['hi']))}; "
+    sure = (
+        ""
+        if "plausibly" in row["said"] or row["kind"] == "question"
+        else f"{plausibly(float(row['lo']), float(row['hi']))}; "
+    )
     small = html.Small(f"{sure}{n_film} of {len(ids)} {of} {'has' if len(ids) == 1 else 'have'} film")
     return html.Li([html.B(KINDS[row["kind"]], className="kind"), html.Span([text, small])], className=row["kind"])

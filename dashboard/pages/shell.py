@@ -198,6 +198,22 @@ def content(desk: Desk, place: Place) -> list[Component]:
     return page(desk, place.of, place.chosen) or nowhere(place.of)
 
 
+def first_page(desk: Desk) -> list[Component]:
+    """What is asked for first, so that it is there when it is.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+
+    Returns
+    -------
+    list of Component
+        The front.
+    """
+    return content(desk, Place("", "", {}))
+
+
 def nowhere(of: str) -> list[Component]:
     """What is said where nothing is.
 

@@ -35,7 +35,7 @@ def test_disagreements_are_listed_in_order_and_play_their_moment(desk: Desk) -> 
     made = page(desk, "/games/g1/agreement")
     text = said(made)
     assert "coach’s book, which the numbers are counted from, beside ben’s." in text
-    assert "Where do they differ?" in words(page(desk, "/games/g1"))
+    assert "Do two people see the same?" in words(page(desk, "/games/g1"))
     assert said(row_of(made, "Shots")).startswith("Shots 4 3 3 1 0 86 in 100 0.0 s")
     lines = [said(part) for part in parts(made) if getattr(part, "className", None) == "lines"]
     assert "film 0:11 shots, result: coach says “wide”, ben “saved”" in lines[0]

@@ -21,8 +21,8 @@ def test_the_runs_of_a_set_play_where_there_is_film(desk):
     # marked: settled 4.000 to shot 9.000; settled 24.000 to turnover 27.000: at least 6 s before the end, 2.5 s after
     assert spans(answer) == [(3.0, 11.5), (21.0, 29.5)]
     assert [clip["label"] for clip in answer["clips"]] == [
-        "Quarry Hill, 1st, 0:04. Lantern, left: 14 shot: saved, recovered; fed by 22",
-        "Quarry Hill, 1st, 0:24. Lantern, right: ball lost",
+        "Quarry Hill, 1st, film 0:04. Lantern, left: 14 shot: saved, recovered; fed by 22",
+        "Quarry Hill, 1st, film 0:24. Lantern, right: ball lost",
     ]
 
 

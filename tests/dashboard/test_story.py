@@ -63,14 +63,22 @@ def test_a_row_in_one_line_says_where_when_and_what(desk):
     moment = desk.now()
     sentence = moment.sentences["g2-5"]
     assert sentence.startswith("14 shot: goal")
-    assert label(moment, "shots", moment.rows("shots")["g2-5"]) == f"Millrace, 1st, 0:09. {sentence}"
-    assert label(moment, "possessions", moment.rows("possessions")["g1-8"]) == "Quarry Hill, 1st, 0:12. Theirs: goal"
+    assert label(moment, "shots", moment.rows("shots")["g2-5"]) == f"Millrace, 1st, film 0:09. {sentence}"
+    assert (
+        label(moment, "possessions", moment.rows("possessions")["g1-8"]) == "Quarry Hill, 1st, film 0:12. Theirs: goal"
+    )
 
 
 def test_times_are_said_with_hours_only_where_there_are_some():
     assert (film_time(81_400), film_time(3_725_000)) == ("1:21", "1:02:05")
 
 
+def test_a_line_says_which_clock_it_means_and_both_where_both_are_known(desk):
+    moment = desk.now()
+    row = moment.rows("shots")["g2-5"]
+    assert label(moment, "shots", {**row, "clock_s": 702}).startswith("Millrace, 1st, clock 11:42, film 0:09. ")
+
+
 def test_the_game_clock_goes_before_the_film_s_time():
     assert when({"clock_s": 702, "at_ms": 5}) == "11:42"
-    assert when({"clock_s": None, "start_ms": 61_000}) == "1:01"
+    assert when({"clock_s": None, "start_ms": 61_000}) == "film 1:01"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from dash import html
@@ -29,7 +30,7 @@ def table_after(made: html.Div, heading: str) -> html.Table:
 @pytest.fixture
 def many(season: Season) -> Desk:
     """A game more: two sets of twelve runs, Keel better than Lantern; goals against with causes; places; grades."""
-    marks: list[tuple[int, str, dict[str, object]]] = [(0, "period_start", {"number": "1"})]
+    marks: list[tuple[int, str, dict[str, Any]]] = [(0, "period_start", {"number": "1"})]
     for place in range(24):
         at = 1000 + place * 2000
         keel = place % 2 == 1
@@ -49,7 +50,7 @@ def many(season: Season) -> Desk:
         ]
     season.add_game("g3", "2026-03-28", "Larkspur", True)
     season.add_film("g3", NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000))
-    tag(season, "g3", "m-g3", tuple(marks))  # type: ignore[arg-type]
+    tag(season, "g3", "m-g3", tuple(marks))
     return Desk(season)
 
 

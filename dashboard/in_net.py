@@ -1,0 +1,97 @@
+"""Who was in net for each shot, by the goalkeeper marks: saves and goals against belong to that man."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from dashboard.loading import Moment
+
+FACED = ("goal", "saved")
+GOAL_POSITIONS = ("goal", "goalie", "goalkeeper", "goaltender")
+
+
+@dataclass(frozen=True)
+class InNet:
+    """Shots on our goal by the man who faced them, in order of game and time.
+
+    Attributes
+    ----------
+    saves, goals : mapping of str to tuple of str
+        Number → ids of shots.
+    nobody : tuple of str
+        Ids of shots on goal for which nobody said who was in net; with the net known to be empty they are left out.
+    """
+
+    saves: Mapping[str, tuple[str, ...]]
+    goals: Mapping[str, tuple[str, ...]]
+    nobody: tuple[str, ...]
+
+    def row(self, number: str, small_n: int) -> dict[str, Any]:
+        """His share of saves as a row of a result table has it.
+
+        Parameters
+        ----------
+        number : str
+            The goalkeeper's.
+        small_n : int
+            Under this n it is too few to say.
+
+        Returns
+        -------
+        dict
+            Rate `save`: of the shots on goal that he faced (Wilson's interval); `goals` and `goals_ids`.
+        """
+        import numpy as np
+
+        from analysis import rate
+
+        saves, goals = self.saves.get(number, ()), self.goals.get(number, ())
+        n = len(saves) + len(goals)
+        ids = rate.tuples([saves])
+        columns = rate.share("save", np.array([len(saves)]), np.array([n]), ids, small_n=small_n)
+        return {name: column[0] for name, column in columns.items()} | {"goals": len(goals), "goals_ids": goals}
+
+
+def in_net(moment: Moment) -> InNet:
+    """Give every shot on our goal to the man in net.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+
+    Returns
+    -------
+    InNet
+        By the last goalkeeper mark of ours before the shot, in the same game.
+    """
+    return moment.kept(("in_net",), lambda: _given(moment))
+
+
+def _given(moment: Moment) -> InNet:
+    marks: dict[str, list[tuple[int, str | None]]] = {}
+    for row in moment.rows("goalies").values():
+        if row.get("team") == "ours":
+            man = row.get("player") if row.get("what") == "in" else ""
+            marks.setdefault(row["game"], []).append((int(row["at_ms"]), man))
+    order = {game.id: place for place, game in enumerate(moment.games)}
+    shots = [row for row in moment.rows("shots").values() if row.get("team") == "theirs" and row.get("result") in FACED]
+    shots.sort(key=lambda row: (order.get(row["game"], len(order)), int(row["at_ms"])))
+    saves: dict[str, list[str]] = {}
+    goals: dict[str, list[str]] = {}
+    nobody: list[str] = []
+    for shot in shots:
+        before = [each for each in marks.get(shot["game"], ()) if each[0] <= int(shot["at_ms"])]
+        man = max(before, key=lambda each: each[0])[1] if before else None
+        if man:
+            (saves if shot["result"] == "saved" else goals).setdefault(str(man), []).append(str(shot["id"]))
+        elif man is None:
+            nobody.append(str(shot["id"]))
+    return InNet(
+        {number: tuple(ids) for number, ids in saves.items()},
+        {number: tuple(ids) for number, ids in goals.items()},
+        tuple(nobody),
+    )

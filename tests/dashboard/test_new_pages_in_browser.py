@@ -1,0 +1,91 @@
+"""The pages of numbers in a real browser: read on three windows, filtered, and clicked into their film."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.dashboard.test_browser import frame, opened, playing
+from tests.served import Served
+
+pytestmark = pytest.mark.browser
+ADDRESSES = ("question", "sets/lantern", "screens", "goals", "work", "opponents", "games/g1/agreement")
+
+
+@pytest.fixture
+def own(built: Path, tmp_path: Path) -> Iterator[Served]:
+    """The program serving a season that the test may change."""
+    made = Served(Path(shutil.copytree(built, tmp_path / "herons")))
+    yield made
+    made.stop()
+
+
+@pytest.mark.parametrize(("width_px", "height_px"), [(390, 844), (1366, 768), (1440, 900)])
+def test_no_page_of_numbers_is_wider_than_its_window(new_page, served, width_px, height_px):
+    page = new_page(width_px, height_px)
+    for path in ADDRESSES:
+        opened(page, served, path)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width_px, path
+
+
+def test_a_question_is_stated_in_the_page_and_stands_first(page, own):
+    opened(page, own, "question")
+    page.get_by_label("In your words").fill("Does Lantern shoot more on the left?")
+    page.get_by_label("How often does it happen that").select_option("shot")
+    page.locator("select[name=one_set]").select_option("lantern")
+    page.locator("select[name=one_side]").select_option("left")
+    page.get_by_role("button", name="State it").click()
+    page.wait_for_selector(".answer b")
+    assert page.locator(".answer b").inner_text() == "Does Lantern shoot more on the left?"
+    page.get_by_role("link", name="Season").click()
+    page.wait_for_selector(".practice li.question")
+    first = page.locator(".practice li").first
+    assert "Your question" in first.inner_text() and "Too few to answer" in first.inner_text()
+    first.locator(".plays").click()
+    playing(page, 0)
+    assert "The stated question" in page.locator("#dock .what").inner_text()
+
+
+def test_what_cannot_be_asked_is_said_and_keeps_the_words(page, own):
+    opened(page, own, "question")
+    page.get_by_label("In your words").fill("Why?")
+    page.get_by_role("button", name="State it").click()
+    page.wait_for_selector(".fault")
+    assert "say which are meant" in page.locator(".fault").inner_text()
+    assert page.get_by_label("In your words").input_value() == "Why?"
+
+
+def test_a_way_of_a_set_plays_its_run(page, served):
+    opened(page, served, "sets/lantern")
+    row = page.locator(".flow tr", has_text="who used it")
+    row.locator("button.plays").click()
+    playing(page, 0)
+    assert 75 <= frame(page) < 288  # the run that was settled at 4.000 s and shot from at 9.000 s
+
+
+def test_a_screen_s_number_plays_it(page, served):
+    opened(page, served, "screens")
+    page.locator("tr", has_text="22 for 14").locator("button.plays").first.click()
+    playing(page, 0)
+    assert 25 <= frame(page) < 238  # the screen is marked at 7.000 s
+
+
+def test_the_sentence_narrows_and_keeps_what_else_was_chosen(page, served):
+    opened(page, served, "screens")
+    page.locator(".choice summary", has_text="anybody").click()
+    page.get_by_role("link", name="Millrace", exact=True).click()
+    page.wait_for_function("() => document.querySelector('main').textContent.includes('No screen of this kind')")
+    page.locator(".choice summary", has_text="any period").click()
+    page.get_by_role("link", name="the first period").click()
+    page.wait_for_function("() => location.search.includes('period=1')")
+    assert "opponent=Millrace" in page.url
+
+
+def test_a_line_of_contents_leads_down_the_page(page, served):
+    opened(page, served, "work")
+    page.get_by_role("link", name="what a lost ball costs").click()
+    page.wait_for_function("() => Math.abs(document.querySelector('#cost').getBoundingClientRect().top) < 60")
+    assert page.locator("main h1").inner_text() == "Was the job done?"
