@@ -76,6 +76,8 @@ def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
         _clear_old(season, arrivals)
         wish: dict[str, Any] = {key: sent[key] for key in ("game", "new", "camera") if key in sent}
         game_for(season, wish)
+        if "new" in wish:
+            wish["new"] = {key: wish["new"].get(key) for key in ("date", "opponent", "home")}
         label = "".join(char for char in text_of(str(sent.get("name", ""))[-MOST_LABEL:], "name") if char.isprintable())
         arrival = arrivals.begin(
             Sent(

@@ -189,3 +189,35 @@ def test_sending_is_paused_and_cleared_and_a_letter_is_refused_in_one_line(
     wait_in(page, lambda: not list((season.folder / "film" / "arriving").iterdir()))
     page.wait_for_selector("#sending", state="hidden")
     assert season.games() == []
+
+
+@pytest.mark.browser
+def test_two_files_sent_together_are_one_game_and_the_time_left_is_said(
+    new_page: Any, server: Server, season: Season, film: Path, films: Path
+) -> None:
+    page: Page = new_page(**PHONE)
+    page.set_default_timeout(60_000)
+    opened(page, server)
+    left = """async () => {
+      const { Sender } = await import("/films/static/sender.js");
+      const one = new Sender(new File(["x".repeat(100)], "a.mp4"), 10, { game: "g1", camera: "" }, () => {});
+      const before = one.leftMs;
+      Object.assign(one, { there: 40, sentAt: [[0, 0], [2000, 10], [4000, 40]] });
+      return [before, one.leftMs];
+    }"""
+    assert page.evaluate(left) == [None, 6000]
+    page.set_input_files("#pick", [str(film), str(films / "a second.mp4")])
+    page.fill("#opponent", "Millrace")
+    page.fill("#date", "2026-03-21")
+    page.get_by_role("button", name="Send it").click()
+    page.wait_for_selector("#senders li:nth-child(2) :text('waits for the one before it')")
+    assert page.get_by_role("button", name="Send it").is_disabled()
+    queue = Queue(season)
+    try:
+        queue.start()
+        wait_in(page, lambda: page.locator("#senders :text-is('in the season')").count() == 2)
+    finally:
+        queue.close()
+    (game,) = season.games()
+    sizes = [(season.folder / "film" / one.name).stat().st_size for one in season.films(game.id)]
+    assert sizes == [film.stat().st_size, (films / "a second.mp4").stat().st_size]
