@@ -201,7 +201,7 @@ export class LogView {
         says && el("span", { class: "who" }, team),
         text,
         removed && el("span", { class: "soft" }, " removed"),
-        row.mark.by !== this.by && el("span", { class: "by" }, ` ${row.mark.by}`),
+        row.mark.by !== this.by && row.mark.by !== rows[place + 1]?.mark.by && el("span", { class: "by" }, ` ${row.mark.by}`),
       );
       this.nodes.set(id, mark);
       return [mark, " "];

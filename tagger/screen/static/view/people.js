@@ -4,7 +4,7 @@ import { say } from "./dom.js";
 
 /** @typedef {{by: string, book: string, takes: string, here: boolean}} Person */
 
-const TEAMS = /** @type {Record<string, string>} */ ({ ours: "ours", theirs: "theirs" });
+const TEAMS = new Set(["ours", "theirs"]);
 const AGREED = /** @type {Record<string, string>} */ ({ both: "both teams", ours: "ours", theirs: "theirs" });
 
 export class PeopleView {
@@ -28,7 +28,7 @@ export class PeopleView {
 
   /** Who has a team's marks by agreement, when that is somebody else of this book. @param {string} team */
   holder(team) {
-    if (!(team in TEAMS) || this.me.takes === team || this.me.takes === "both") return null;
+    if (!TEAMS.has(team) || this.me.takes === team || this.me.takes === "both") return null;
     return this.others.find((one) => one.book === this.me.book && one.takes === team) ?? null;
   }
 
@@ -43,7 +43,7 @@ export class PeopleView {
       ...mates.map((one) => `${one.by} ${AGREED[one.takes]}${one.here ? "" : ", away now"}`),
       ...apart.map((one) => `${one.by} tags in ${one.book}’s book (⇧↵ shows it)`),
     ].filter(Boolean);
-    const text = holder ? `${TEAMS[ball]}: ${holder.by} has ${ball === "ours" ? "our" : "their"} marks` : words.join(" · ");
+    const text = holder ? `${holder.by} has ${ball === "ours" ? "our" : "their"} marks` : words.join(" · ");
     say(this.element, text);
     this.element.classList.toggle("held", holder !== null);
     this.element.hidden = text === "";
@@ -55,6 +55,6 @@ export class PeopleView {
    */
   after(team) {
     const holder = this.holder(team);
-    return holder ? `entered; ${holder.by} has ${team === "ours" ? "our" : "their"} marks by agreement, ⌫ takes it back` : "";
+    return holder ? `entered (⌫ takes it back), though ${holder.by} has ${team === "ours" ? "our" : "their"} marks` : "";
   }
 }
