@@ -61,8 +61,6 @@ async function begin(opening) {
   };
   const own = ownOf(opening.films);
   views.line.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
-  fillSheet(views.sheet, language);
-  nameSigns(views.sheet);
   new Moment(byId("moment"), views.line, () => own, (ms) => wordsAt(language, tagging.seen, tagging.log.groups, ms));
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
@@ -113,6 +111,10 @@ async function begin(opening) {
   tagging.draw();
   document.body.dataset.ready = "marks";
   performance.mark("ready for keys");
+  setTimeout(() => { // after the first key can be pressed
+    fillSheet(views.sheet, language);
+    nameSigns(views.sheet);
+  });
   const at = Number(asked.get("at") ?? desk.sequence.rows.at(-1)?.at ?? 0);
   await openFilm(deck, opening.films, at);
   tagging.draw();
