@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analysis.codes import whole, words
+from analysis.codes import codes_of, whole, words
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -32,16 +32,19 @@ def looked_for(tables: Mapping[str, pd.DataFrame], frame: pd.DataFrame, what: st
         One per row. In a game without any detail row everything counts as looked for.
     """
     detail = tables["detail"]
-    games = words(frame["game"])
-    at_ms = whole(frame["at_ms"] if "at_ms" in frame else frame["start_ms"])
     said = set(words(detail["game"]).tolist())
-    made = np.array([game not in said for game in games.tolist()], dtype=bool)
-    if not said or made.all():
+    if not said:
+        return np.ones(len(frame), dtype=bool)
+    codes, games = codes_of(frame["game"])
+    code_of = {game: code for code, game in enumerate(games)}
+    made = np.array([*(game not in said for game in games), True], dtype=bool)[codes]
+    if made.all():
         return made
+    at_ms = whole(frame["at_ms"] if "at_ms" in frame else frame["start_ms"])
     starts, ends = whole(detail["start_ms"], 0), whole(detail["end_ms"], np.iinfo(np.int64).max)
     for game, start, end, looks in zip(words(detail["game"]), starts, ends, words(detail["looks_for"]), strict=True):
         if what in looks.split():
-            made |= (games == game) & (at_ms >= start) & (at_ms < end)
+            made |= (codes == code_of.get(game, len(games))) & (at_ms >= start) & (at_ms < end)
     return made
 
 
