@@ -33,6 +33,7 @@ Progress = Callable[[float, str], None]
 Stop = Callable[[], bool]
 
 MAX_FRAMES = 10_000_000
+NEAR_S = Fraction(1, 50)
 STRAY_S, STRAY_FRAMES = 600, 12
 _MAGIC = b"FBIX\x01"
 _HEAD = struct.Struct("<qqqqI")
@@ -88,9 +89,14 @@ class FrameIndex:
         return float(int(self.pts[frame]) * self.time_base) if self._has(frame) else 0.0
 
     def seek_s(self, frame: int) -> float:
-        """Where to send a browser for a frame (s): its middle; a frame's very beginning often shows the one before."""
+        """Where to send a browser for a frame (s): its middle; a frame's very beginning often shows the one before.
+
+        Of a frame that stands long, where the camera was paused, near its beginning: a browser goes by decoding times
+        and may take the rest for the key frame's that follows.
+        """
         end = self.end_pts if self._has(frame) and frame == self.n_frames - 1 else int(self.pts[frame + 1])
-        return float((int(self.pts[frame]) + end) * self.time_base / 2)
+        begin = int(self.pts[frame])
+        return float(begin * self.time_base + min(Fraction(end - begin, 2) * self.time_base, NEAR_S))
 
     def nearest(self, at_ms: int) -> int:
         """The frame whose film time is nearest to `at_ms`; of two equally near ones, the earlier."""

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmTorn, NotFilm
+from tagger.film.order import order_of
 from tagger.film.sound import sound_stream
 from tagger.film.source import opened, packets_of, picture_stream
 
@@ -87,9 +88,11 @@ def probe(path: Path | str) -> FilmFacts:
         sound = sound_stream(container)
         audio_codec = codec_name(sound.codec_context.name) if sound is not None else None
         interlaced = is_interlaced(frame, stream)
-        why_not = _why_not(family, codec, pix_fmt, audio_codec, interlaced)
+        open_groups = codec == "h264" and not interlaced and order_of(path).open_groups
+        why_not = _why_not(family, codec, pix_fmt, audio_codec, interlaced=interlaced, open_groups=open_groups)
         repackable = (
             not interlaced
+            and not open_groups
             and codec in MP4_PICTURE
             and (codec != "h264" or pix_fmt in PLAIN_PIX_FMTS)
             and family != "avi"
@@ -162,7 +165,9 @@ def _family(container: InputContainer, path: Path) -> str:
     return _FAMILIES.get(name, name)
 
 
-def _why_not(family: str, codec: str, pix_fmt: str, audio_codec: str | None, interlaced: bool) -> str:
+def _why_not(
+    family: str, codec: str, pix_fmt: str, audio_codec: str | None, *, interlaced: bool, open_groups: bool
+) -> str:
     pictures: tuple[str, ...]
     sounds: tuple[str, ...]
     if family == "mp4":
@@ -179,6 +184,8 @@ def _why_not(family: str, codec: str, pix_fmt: str, audio_codec: str | None, int
         return f"a browser does not play {audio_codec} sound"
     if interlaced:
         return "the picture is interlaced and would show combs"
+    if open_groups:
+        return "its groups of frames are open: a browser gives up when it seeks in them"
     return ""
 
 

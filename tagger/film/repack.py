@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmStopped, FilmTorn, from_os
 from tagger.film.index import FrameIndex, Progress, Stop, build_index, same_times
+from tagger.film.order import order_of
 from tagger.film.probe import FilmFacts
 from tagger.film.sound import sound_stream
 from tagger.film.soundtrack import sound_mover
@@ -122,7 +123,8 @@ def _copy(
     picture = picture_stream(taken, source)
     new_picture = made.add_stream_from_template(picture, opaque=True)
     sound = sound_stream(taken)
-    pictures = _PictureCopy(picture, new_picture, index)
+    no_dts = facts.container in ("mkv", "webm")  # these store none, and made-up ones begin unevenly
+    pictures = _PictureCopy(new_picture, index, order_of(source).depth if no_dts else None)
     sounds = None if sound is None else sound_mover(sound, made, facts, index)
     streams: list[Stream] = [picture] if sound is None else [picture, sound]
     n = 0
@@ -150,16 +152,19 @@ def _copy(
 
 
 class _PictureCopy:
-    """Moves the picture's packets to times that begin with 0 at the first shown frame."""
+    """Moves the picture's packets to times that begin with 0 at the first shown frame.
 
-    def __init__(self, stream: VideoStream, new: VideoStream, index: FrameIndex) -> None:
+    With a `depth`, decoding times are made: the showing times, so many frames earlier. Without, they are the packets'.
+    """
+
+    def __init__(self, new: VideoStream, index: FrameIndex, depth: int | None) -> None:
         self.new = new
         self.index = index
         self.n = self.shown = 0
         self._begun = False
         self._first, self._final = int(index.pts[0]), int(index.pts[-1])
         self._last_dts = -(1 << 62)
-        self._depth = max(0, stream.codec_context.has_b_frames or 0)
+        self._depth = depth
 
     def take(self, packet: Packet) -> bool:
         """Re-time a packet; False when it is to be left out."""
@@ -174,8 +179,10 @@ class _PictureCopy:
             return False  # refers to frames that are not in the file
         if pts > self._final:
             return False
+        if self._depth is not None:
+            dts = self._made_dts(self._depth)
         if dts is None:
-            dts = self._made_dts()
+            raise _Uncopyable
         if dts <= self._last_dts:
             dts = self._last_dts + 1
         if dts > pts:
@@ -187,9 +194,8 @@ class _PictureCopy:
         packet.stream = self.new
         return True
 
-    def _made_dts(self) -> int:
-        """Decoding times for a container that stores none: the showing times, `depth` frames earlier."""
-        at = self.n - self._depth
+    def _made_dts(self, depth: int) -> int:
+        at = self.n - depth
         pts = self.index.pts
         if at >= 0:
             return int(pts[min(at, len(pts) - 1)])

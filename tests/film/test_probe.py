@@ -35,6 +35,7 @@ def test_a_browser_plays_it_as_it_lies_or_the_reason_is_given(kind: Recipe, film
         ("h264-ts", "(ts)"),
         ("mpeg4-mp4", "mpeg4 pictures"),
         ("h264-422", "yuv422p"),
+        ("open-groups-mp4", "groups of frames are open"),
     ],
 )
 def test_the_reason_names_what_is_in_the_way(name: str, word: str, film: MakeFilm) -> None:

@@ -1,6 +1,8 @@
 // When each frame of a film is shown. Times are whole units of the film's own time base, as the server counts them;
 // milliseconds are rounded exactly as the server rounds them (nearest, a half up).
 
+const NEAR_S = 0.02;
+
 /** @typedef {{base: [number, number], steps: [number, number][], version?: string}} FrameTimes */
 
 export class Frames {
@@ -32,10 +34,16 @@ export class Frames {
     return whole * 1000 + Math.floor((rest * 2000 + this.denominator) / (2 * this.denominator));
   }
 
-  /** Seconds at the middle of a frame: where to seek to be sure of it. @param {number} frame */
+  /**
+   * Seconds at the middle of a frame: where to seek to be sure of it. Of one that stands long, where the camera was
+   * paused, near its beginning: a browser may take the rest for the key frame's that follows.
+   * @param {number} frame
+   */
   middle(frame) {
     const inside = this.#inside(frame);
-    return ((this.starts[inside] + this.starts[inside + 1]) / 2) * (this.numerator / this.denominator);
+    const unit = this.numerator / this.denominator;
+    const half = (this.starts[inside + 1] - this.starts[inside]) / 2;
+    return (this.starts[inside] + Math.min(half, NEAR_S / unit)) * unit;
   }
 
   /** The frame whose start is nearest to a time in seconds; of two, the earlier. @param {number} seconds */
