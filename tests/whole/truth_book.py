@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tagger.marks import context as contexts
 from tagger.marks.entries import Entry
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.resolve import Mark, resolve
@@ -18,7 +19,7 @@ from tagger.marks.vocabulary import Language
 from tagger.season import Season
 
 POINTED_AT = ("place",)  # with the mouse, not typed
-WORKED_OUT = (("possession", "gained"), ("shot", "feeder2"))
+WORKED_OUT = (("possession", "gained"), ("shot", "feeder2"), ("line", "team"))
 
 
 @dataclass(frozen=True)
@@ -33,11 +34,14 @@ class TruthBook:
         What the truth says at this level, said in full.
     facts : GameFacts
         For folding what was typed.
+    n_left_out : int
+        Marks that no key makes at their place, a line change before the period begins; left out on both sides.
     """
 
     marks: tuple[Mark, ...]
     tables: Folded
     facts: GameFacts
+    n_left_out: int = 0
 
 
 def truth_book(
@@ -81,6 +85,8 @@ def truth_book(
         rules.reaction_ms,
     )
     made = []
+    n_left_out = 0
+    context = contexts.start(language)
     for line in season.folded(game).log:
         mark = marks[line.mark.id]
         if until_ms is not None and mark.at_ms > until_ms:
@@ -88,10 +94,14 @@ def truth_book(
         if (answers := _asked(language, mark, level)) is not None:
             if without_roles:
                 answers = {name: value for name, value in answers.items() if not name.startswith("role.")}
+            if not contexts.fits(language.kinds[mark.kind]["needs"], context):
+                n_left_out += 1
+                continue
+            context = contexts.after(language, context, mark.kind, answers)
             at_ms = mark.at_ms if index is None else index.at_ms(index.nearest(mark.at_ms))
             made.append(replace(mark, answers=answers, at_ms=at_ms))
     tables = fold(entries_of(made), facts)
-    return TruthBook(tuple(_to_say(made, tables, facts)), tables, facts)
+    return TruthBook(tuple(_to_say(made, tables, facts)), tables, facts, n_left_out)
 
 
 def entries_of(marks: Iterable[Mark]) -> list[Entry]:
@@ -149,22 +159,25 @@ def _asked(language: Language, mark: Mark, level: str) -> dict[str, Any] | None:
 
 
 def _to_say(marks: list[Mark], tables: Folded, facts: GameFacts) -> list[Mark]:
-    """The marks without the answers that make no difference: all of them at once, else one by one."""
+    """The marks without the answers that make no difference: all of them at once, else each half of them."""
     wanted = plain(tables)
-    found = [
-        (place, question)
-        for place, mark in enumerate(marks)
-        for kind, question in WORKED_OUT
-        if mark.kind == kind and question in mark.answers
+    waiting = [
+        [
+            (place, question)
+            for place, mark in enumerate(marks)
+            for kind, question in WORKED_OUT
+            if mark.kind == kind and question in mark.answers
+        ]
     ]
-    less = _without(marks, found)
-    if plain(fold(entries_of(less), facts)) == wanted:
-        return less
     said = marks
-    for one in found:
-        less = _without(said, [one])
+    while waiting:
+        some = waiting.pop()
+        less = _without(said, some)
         if plain(fold(entries_of(less), facts)) == wanted:
             said = less
+        elif len(some) > 1:
+            half = len(some) // 2
+            waiting += [some[:half], some[half:]]
     return said
 
 
