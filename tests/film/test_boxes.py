@@ -34,6 +34,7 @@ LONG_VARIABLE = Recipe(
     gop=40,
     times=tuple(Fraction(n * 33 + n % 3 * 7 + n // 20 * 250, 1000) for n in range(500)),
 )
+SPLIT = ("libvpx-vp9", "mpeg2video")  # what the library takes apart and puts together anew while reading
 OF_TABLES = [kind for kind in KINDS if kind.suffix in (".mp4", ".mov", ".m4v")] + [LONG, LONG_HIDDEN, LONG_VARIABLE]
 
 
@@ -51,8 +52,10 @@ def same(one: Packets, other: Packets | None) -> bool:
 def test_the_tables_give_what_the_packets_give(kind: Recipe, film: MakeFilm, monkeypatch: pytest.MonkeyPatch) -> None:
     path, _ = film(kind)
     found = sampled_packets(path)
-    assert found is not None, "a film that the program makes itself is plain"
-    assert same(found, through(path))
+    if kind.codec in SPLIT or "frag" in kind.container_options.get("movflags", ""):
+        assert found is None, "its packets are not its samples, or stand in several tables"
+    else:
+        assert found is not None and same(found, through(path))
     indexes = []
     for least in (0, 1 << 60):  # the same index, to the byte, from tables and from packets
         monkeypatch.setattr(indexing, "READ_THROUGH_BYTES", least)
