@@ -89,3 +89,13 @@ def test_a_line_of_contents_leads_down_the_page(page, served):
     page.get_by_role("link", name="what a lost ball costs").click()
     page.wait_for_function("() => Math.abs(document.querySelector('#cost').getBoundingClientRect().top) < 60")
     assert page.locator("main h1").inner_text() == "Was the job done?"
+
+
+def test_no_page_asks_for_what_its_policy_forbids(page, served):
+    told = []
+    page.on("console", lambda message: told.append(message.text) if message.type == "error" else None)
+    for path in ("", "sets", *ADDRESSES):
+        opened(page, served, path)
+    page.goto(served.address + "sets")
+    page.locator(".plot .point").first.wait_for()
+    assert told == []

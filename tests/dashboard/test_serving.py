@@ -11,6 +11,8 @@ import urllib.request
 
 import pytest
 
+from dashboard.server import create_app
+from tagger.season import Season
 from tests.served import CLONE, Served
 
 
@@ -117,3 +119,12 @@ def test_the_first_page_comes_within_five_seconds_of_the_start(folder):
         assert time.monotonic() - start < 10
     finally:
         made.stop()
+
+
+def test_pages_may_load_and_send_nothing_elsewhere(season: Season) -> None:
+    client = create_app(season).test_client()
+    for address in ("/", "/sets", "/question"):
+        policy = client.get(address).headers["Content-Security-Policy"]
+        assert "default-src 'self'" in policy and "form-action 'self'" in policy and "http" not in policy
+        scripts = next(part for part in policy.split("; ") if part.startswith("script-src"))
+        assert "unsafe" not in scripts and "'sha256-" in scripts
