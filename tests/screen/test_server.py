@@ -101,7 +101,11 @@ def test_entries_are_acknowledged_one_by_one(client: FlaskClient, desk: House) -
     assert len(client.get(f"/tag/{game}/entries?since=0").json["entries"]) == 2
     start = client.get(f"/tag/{game}/start.json").json
     assert len(start["entries"]) == 2 and start["language"]["sets"][0]["code"] == "lantern"
-    assert client.get(f"/tag/{game}/entries?since={start['seq']}").json == {"seq": start["seq"], "entries": []}
+    assert client.get(f"/tag/{game}/entries?since={start['seq']}").json == {
+        "seq": start["seq"],
+        "entries": [],
+        "people": [],
+    }
 
 
 @pytest.mark.parametrize(
