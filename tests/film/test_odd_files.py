@@ -17,7 +17,7 @@ from tagger.film.anew import begins_anew
 from tagger.film.child import Limits, in_child
 from tagger.film.convert import make_playable
 from tagger.film.damage import damage_of
-from tagger.film.errors import FilmError, FilmForbidden, FilmMissing, FilmTorn, NotFilm
+from tagger.film.errors import FilmError, FilmForbidden, FilmMissing, FilmTooMuch, FilmTorn, NotFilm
 from tagger.film.index import build_index
 from tagger.film.probe import probe
 from tagger.film.still import still
@@ -200,6 +200,14 @@ def test_an_absurd_picture_size_is_refused_before_memory_is_taken(side: int, fil
     with pytest.raises(FilmError) as caught:
         in_child(probe, path, film=path, limits=Limits(memory_mb=800))
     assert str(caught.value).startswith("absurd.mov: ")
+
+
+def test_an_absurd_number_of_frames_is_refused(film: MakeFilm, monkeypatch: pytest.MonkeyPatch) -> None:
+    path, _ = film(Recipe("many-frames", n_frames=600, size=(64, 48), sound=None))
+    monkeypatch.setattr("tagger.film.index.MAX_FRAMES", 500)
+    with pytest.raises(FilmTooMuch) as caught:
+        build_index(path)
+    _assert_one_clear_line(caught.value, path, "claims more than 500 frames")
 
 
 def test_a_film_with_one_key_frame_in_minutes_still_gives_any_frame(film: MakeFilm) -> None:

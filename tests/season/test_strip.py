@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -10,12 +11,15 @@ import pytest
 from numpy.typing import NDArray
 
 from tagger.bring import bring_film
+from tagger.film.cut import Clip, write_reel
 from tagger.film.index import build_index
 from tagger.film.probe import probe
+from tagger.film.still import still
 from tagger.queue import Queue
+from tagger.screen.reels import films_of
 from tagger.season import Season
 from tagger.strip import VERSION, Strip, keep_strip, kept_strip, look_through
-from tests.film.maker import Recipe, draw_number, make, noise
+from tests.film.maker import Recipe, draw_number, make, noise, read_number, read_numbers
 
 HALL = Recipe("hall", n_frames=150, size=(320, 180), options={"crf": "12"})
 
@@ -94,6 +98,12 @@ def test_frames_that_cannot_be_decoded_are_told_with_the_film(herons: Season, ha
     finally:
         queue.close()
     found = herons.film(film.id)
-    assert (
-        found.state == "ready" and [one["kind"] for one in found.damage] and "damaged from" in found.damage[0]["line"]
-    )
+    assert found.state == "ready" and {one["kind"] for one in found.damage} == {"lost"}
+    told = json.loads(json.dumps(films_of(herons, herons.games()[0])))[0]
+    (first, *_) = told["damage"]
+    assert first["line"].startswith("1 frame damaged from 0:0") or "frames damaged from 0:0" in first["line"]
+    assert 0 < first["start_ms"] < first["end_ms"] <= told["duration_ms"] == found.duration_ms
+    index = herons.film_index(film.id)
+    assert [read_number(still(torn, index, frame)) for frame in (10, 125)] == [10, 125]
+    clip = write_reel([Clip(torn, index, 5, 30)], tmp_path / "clip.mp4")
+    assert read_numbers(clip.path) == list(range(5, 30)), "what is readable stays usable"
