@@ -179,10 +179,13 @@ def test_there_are_steps_to_the_mark_the_possession_and_the_period_before_and_af
     opened(page, house, house.game())
     press(page, "B ArrowRight")
     settled(page, 125)
-    press(page, "d . . x 1 4 b ArrowRight")
+    press(page, "d . .")
+    settled(page, 127)
+    press(page, "x 1 4 b ArrowRight")
     settled(page, 252)
-    press(page, "f . . B")
+    press(page, "f . .")
     settled(page, 254)
+    press(page, "B")
     for key, frame in (
         *(("ArrowUp", 254), ("ArrowUp", 252), ("ArrowUp", 127), ("ArrowDown", 252)),
         *(("Escape", 252), ("Shift+ArrowLeft", 125), ("Shift+ArrowRight", 252)),

@@ -107,7 +107,9 @@ def test_the_last_possession_is_shown_over_and_over(tagged: Any) -> None:
 def test_every_line_has_film_time_and_where_it_is_known_the_game_clock(tagged: Any) -> None:
     assert tagged.locator("#log time").all_inner_texts() == ["0:00", "0:05", "0:05", "0:10", "0:10"]
     assert tagged.locator("#log .clock").all_inner_texts() == [""] * 5  # without a reading it is not guessed
-    press(tagged, "C 1 4 5 0 Enter ArrowLeft ArrowLeft C 1 5 0 0 Enter")
+    press(tagged, "C 1 4 5 0 Enter ArrowLeft ArrowLeft")
+    settled(tagged, 0)
+    press(tagged, "C 1 5 0 0 Enter")
     tagged.wait_for_function(
         "() => [...document.querySelectorAll('#log .clock')].some((one) => one.textContent === '14:50')"
     )
