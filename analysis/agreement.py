@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 TOLERANCE_MS = 2000
+KAPPA_METHOD = "cohen; fleiss, cohen & everitt"
 KINDS: dict[str, tuple[str, ...]] = {
     "possessions": ("team", "gained", "ended"),
     "runs": ("set", "side", "phase", "look", "look_open"),
@@ -107,7 +108,8 @@ def answers_agreed(
         One row per kind and question that both answered at least once: `kind`, `question` string; `both` Int64:
         answered by both ("none" and "can't see" are answers); `one_only`, `other_only` Int64: answered by one of
         them; `agreed`, `by_chance`, `kappa`, `kappa_lo`, `kappa_hi` Float64; `band` string; `one_ids`, `other_ids`:
-        pairs that were answered differently, in the same order.
+        pairs that were answered differently, in the same order; `method` string (Cohen's κ with the interval of Fleiss,
+        Cohen & Everitt), `level` Float64.
     """
     rows: list[dict[str, Any]] = []
     for kind, questions in KINDS.items():
@@ -150,6 +152,8 @@ def answers_agreed(
             **{name: rate.number(np.array([row[name] for row in rows], dtype=np.float64)) for name in numbers},
             "band": rate.label([row["band"] for row in rows]),
             **{name: rate.tuples([row[name] for row in rows]) for name in ("one_ids", "other_ids")},
+            "method": pd.array([KAPPA_METHOD] * len(rows), dtype="string"),
+            "level": pd.array([0.95] * len(rows), dtype="Float64"),
         }
     )
 

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import Groups, among, group, known, words
+from analysis.codes import Groups, among, codes_of, group, known, words
 from analysis.looked import looked_for
 from analysis.outcome import outcomes
 from analysis.proportion import newcombe
@@ -82,7 +82,8 @@ def uneven(
     Parameters
     ----------
     tables : mapping of str to DataFrame
-        Event tables, with `detail`: where the question was not looked for it was not asked.
+        Event tables, with `detail`: where the question was not looked for it was not asked, save in a game in which
+        it was answered all the same: such answers lean more than any.
     frame : DataFrame
         The rows.
     question : str
@@ -97,7 +98,11 @@ def uneven(
     bool array
         One per group, as `leaning` says.
     """
-    asked = told | looked_for(tables, frame, question)
+    asked = looked_for(tables, frame, question)
+    stray = told & ~asked
+    if stray.any():
+        game = codes_of(frame["game"])[0]
+        asked = asked | np.isin(game, game[stray])
     return leaning(*(groups.count(rows) for rows in (told & came, asked & came, told & ~came, asked & ~came)))
 
 

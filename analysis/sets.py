@@ -13,10 +13,9 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.answered import leaning
+from analysis.answered import uneven
 from analysis.cluster import WIDENED
 from analysis.codes import MISSING, Groups, among, codes_of, group, known, places, words
-from analysis.looked import looked_for
 from analysis.outcome import WITHIN_S, Outcomes, outcomes, run_ids
 from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, YES, attempts
@@ -185,10 +184,8 @@ def _sides_lean(
     runs = tables["runs"]
     kinds = {"team": runs["team"], "strength": strength, "phase": runs["phase"]}
     families = group({name: column[kept] for name, column in kinds.items()})
-    told = known(runs["side"])
-    asked = (told | looked_for(tables, runs, "set.side"))[kept]
-    told, shot = told[kept], found.facts["shot"][kept] == YES
-    leans = leaning(*(families.count(rows) for rows in (told & shot, asked & shot, told & ~shot, asked & ~shot)))
+    own, shot = runs[kept], found.facts["shot"][kept] == YES
+    leans = uneven(tables, own, "set.side", known(own["side"]), shot, families)
     of_family = dict(zip(zip(*families.labels.values(), strict=True), leans.tolist(), strict=True))
     keys = zip(*(groups.labels[name] for name in families.labels), strict=True)
     return np.array([of_family.get(key, False) for key in keys], dtype=bool)

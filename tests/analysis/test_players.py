@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import pandas as pd
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.answered import answered
 from analysis.codes import coded
 from analysis.games import box
+from analysis.pairs import feeds
 from analysis.players import players
 from analysis.slice import Slice
 from tagger.tables import frames
@@ -116,6 +118,20 @@ def test_a_feeders_rate_is_withheld_when_feeders_are_named_on_goals_only() -> No
         7,
     )
     assert feeder["leans"] and not told[told["question"] == "shooter"]["leans"].iloc[0]
+
+
+def test_a_shooters_rates_are_withheld_when_shooters_are_named_on_goals_only() -> None:
+    goals = [_shot(f"g{n}", result="goal", shooter="14" if n < 24 else None) for n in range(25)]
+    others = [_shot(f"o{n}", shooter="14" if n < 7 else None) for n in range(33)]
+    made = one(players(frames({"shots": goals + others})), player="14")
+    assert (made["goals"], made["shooting_k"], made["shooting_n"]) == (24, 24, 31)
+    assert made["shooting_withheld"] and made["shooting"] is None and made["on_goal"] is None
+    looked = [{"game": "g", "id": "d", "start_ms": 0, "looks_for": "shot"}]  # nobody was to name shooters: not asked
+    fair = players(frames({"shots": goals[:24] + others[:7], "detail": looked}))
+    assert one(fair, player="14")["shooting"] == pytest.approx(24 / 31)
+    unasked = players(frames({"shots": goals + others, "detail": looked}))  # named all the same, and on goals most
+    assert one(unasked, player="14")["shooting_withheld"]
+    assert feeds(frames({"shots": [row | {"feeder": "8"} for row in goals + others]}))["goal"].isna().all()
 
 
 def test_a_question_that_was_not_looked_for_was_not_asked() -> None:

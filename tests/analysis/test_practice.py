@@ -142,6 +142,18 @@ def test_the_chart_counts_lanes_as_the_shooter_faces_the_goal() -> None:
         chart(frames({}), goal_x_m=25.3, rings_m=(8.0, 4.0))
 
 
+def test_results_by_place_are_withheld_when_places_are_given_for_goals_only() -> None:
+    shots = [
+        HEAD | {"id": f"s{at}", "x_m": 24.0 if at < 31 else None, "y_m": 0.0 if at < 31 else None,
+                "result": "goal" if at < 24 or at == 57 else "wide"}
+        for at in range(58)
+    ]  # fmt: skip
+    near = one(chart(frames({"shots": shots}), goal_x_m=25.3), lane="middle", ring=1)
+    assert near["goal_withheld"] and near["goal"] is None and (near["goal_k"], near["goal_n"]) == (24, 31)
+    fair = one(chart(frames({"shots": shots[:31]}), goal_x_m=25.3), lane="middle", ring=1)
+    assert fair["goal"] == pytest.approx(24 / 31) and not fair["goal_withheld"]
+
+
 @pytest.mark.parametrize("make", [practice_list, lambda tables: chart(tables, goal_x_m=25.3)])
 def test_coded_tables_and_nothing(make: Any) -> None:
     tables = season(7, n_games=2, n_possessions=20)
