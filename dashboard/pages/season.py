@@ -78,7 +78,7 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
         )
     return [
         html.Ol(made, className="practice") if made else html.Div(),
-        html.P([*words, " ", way, "."], className="lede"),
+        html.P([*words, html.Span([" ", way, "."], className="onscreen")], className="lede"),
     ]
 
 

@@ -1,0 +1,95 @@
+"""The staff report: the pages of numbers as one HTML file that can be read and printed without the program.
+
+What plays in the page is plain text here; choices, forms and drawn plots, which need the program, are left out.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard.pages.markup import markup
+from dashboard.pages.shell import ASSETS, Place, content
+from tagger.screen.opening import day_of, title_of
+
+if TYPE_CHECKING:
+    from dashboard.loading import Desk
+    from tagger.season import Game
+
+PAGES = ("", "sets", "screens", "players", "goals", "work", "opponents")
+OF_A_GAME = ("sets", "screens", "players", "goals", "work", "opponents")
+_LEFT_OUT = frozenset({"onscreen", "filter", "contents", "ways", "books"})
+_SHEET = re.compile(r"/\*.*?\*/", re.DOTALL)
+_PRINTED = (
+    ".report>p{margin-bottom:1.5rem}body{max-width:64rem;margin:0 auto;padding:2rem}section{margin-bottom:3rem}"
+    "@media print{section{break-before:page}section:first-of-type{break-before:auto}tr{break-inside:avoid}}"
+)
+CARE = "It holds players’ names and what was marked of them: keep it among the staff, and delete it when asked."
+
+
+def report(desk: Desk, game: Game | None = None, *, day: str = "") -> str:
+    """Write the report.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+    game : Game, optional
+        Only this game; the whole season when left out.
+    day : str
+        When it is written, as "2026-11-25"; nothing is said when left out.
+
+    Returns
+    -------
+    str
+        One HTML document that loads nothing.
+    """
+    moment = desk.now()
+    team = f"{moment.settings.team} {moment.settings.age_group}".strip()
+    title = team if game is None else title_of(desk.season, game)
+    chosen = {} if game is None else {"games": game.id}
+    places = [Place(name, "", chosen) for name in (PAGES if game is None else OF_A_GAME)]
+    if game is not None:
+        places.insert(0, Place("games", game.id, {}))
+    else:
+        ran = {row.get("set") for row in moment.rows("runs").values() if row.get("team") == "ours"}
+        sets = [Place("set", play.code, {}) for play in moment.playbook.sets if play.code in ran]
+        places[2:2] = sets
+    sections = [html.Section(_on_paper(content(desk, place))) for place in places]
+    when = f"Written on {day_of(day)}. " if day else ""
+    head = html.P([f"{title}. {when}", CARE], className="soft")
+    sheet = "".join(_SHEET.sub("", path.read_text(encoding="utf-8")) for path in _sheets())
+    return (
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{markup(title)}</title>'
+        f'<meta name="viewport" content="width=device-width"><style>{sheet}{_PRINTED}</style></head>'
+        f'<body class="paper report">{markup([head, *sections])}</body></html>\n'
+    )
+
+
+def _sheets() -> tuple[Path, ...]:
+    from tagger.screen import blueprint
+
+    return Path(blueprint.__file__).parent / "static" / "tokens.css", ASSETS / "pages.css"
+
+
+def _on_paper(part: Any) -> Any:
+    """A part of a page without what needs the program."""
+    if isinstance(part, list | tuple):
+        return [made for each in part if (made := _on_paper(each)) is not None]
+    if not isinstance(part, Component):
+        return part
+    classes = set(str(getattr(part, "className", None) or "").split())
+    if classes & _LEFT_OUT or isinstance(part, html.Form | dcc.Graph):
+        return None
+    inside = _on_paper(getattr(part, "children", None))
+    if isinstance(part, dcc.Link | html.A | html.Button) or "plays" in classes:
+        return html.Span(inside)
+    kept = {name: value for name, value in part.to_plotly_json()["props"].items() if name not in ("children", "id")}
+    if isinstance(part, html.Details):
+        kept["open"] = True
+    kind: Any = type(part)
+    return kind(inside, **kept)
