@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
@@ -29,6 +29,18 @@ NAMES = {
     "penalties": "Penalties",
     "whistles": "Whistles",
     "grades": "Grades",
+}
+ONE = {
+    "possessions": "possession",
+    "runs": "run",
+    "screens": "screen",
+    "shots": "shot",
+    "turnovers": "ball lost",
+    "faceoffs": "face-off",
+    "loose_balls": "loose ball",
+    "penalties": "penalty",
+    "whistles": "whistle",
+    "grades": "grade",
 }
 _KIND = {
     "possessions": "possession",
@@ -112,10 +124,10 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         html.P(_possession(first, second)),
         html.H2("The same events?"),
         _marks(of, filmed, first, second, one, str(other)),
-        html.H2("The same answers?"),
-        *_answers(moment, first, second),
         html.H2("What to watch together"),
         *_apart(moment, filmed, first, second, one, str(other)),
+        html.H2("The same answers?"),
+        *_answers(first, second),
     ]
 
 
@@ -142,7 +154,7 @@ def _marks(
 ) -> Component:
     from analysis.agreement import marks_agreed
 
-    titles = ("", one, other, "Both", f"Only {one}", f"Only {other}", "Agreement", "Apart")
+    titles = ("", one, other, "Both", f"Only {one}", f"Only {other}", "Agreement", "Counts differ by", "Apart")
     head = [html.Th(title, className="l" if place == 0 else None) for place, title in enumerate(titles)]
     lines = []
     for row in records(marks_agreed(first, second)):
@@ -160,6 +172,7 @@ def _marks(
                     *(html.Td(str(int(row[each]))) for each in ("one", "other", "paired")),
                     *alone,
                     html.Td("–" if blank(row["f"]) else f"{round(float(row['f']) * 100)} in 100"),
+                    html.Td("–" if blank(row["error_percent"]) else f"{float(row['error_percent']):.0f} %"),
                     html.Td("–" if blank(row["apart_ms"]) else f"{float(row['apart_ms']) / 1000:.1f} s"),
                 ]
             )
@@ -173,12 +186,23 @@ def _moments(frame: pd.DataFrame, game: str, ids: Any) -> list[str]:
     return [f"{game}@{int(at[id_])}" for id_ in ids if not blank(at[id_])]
 
 
-def _answers(moment: Moment, first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> list[Component]:
+def _answers(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> list[Component]:
+    """Question by question: those that differ first and open, those always answered alike folded."""
     from analysis.agreement import answers_agreed
 
     rows = records(answers_agreed(first, second))
     if not rows:
         return [html.P("No event stands in both books with the same question answered.")]
+    apart = [row for row in rows if float(row["agreed"]) < 1]
+    alike = [row for row in rows if float(row["agreed"]) == 1]
+    made: list[Component] = [_questions(apart)] if apart else []
+    if alike:
+        n = "1 question" if len(alike) == 1 else f"{len(alike)} questions"
+        made.append(html.Details([html.Summary(f"{n} answered alike every time"), _questions(alike)], className="more"))
+    return made
+
+
+def _questions(rows: Sequence[Mapping[str, Any]]) -> Component:
     head = [html.Th(title, className="l") for title in ("Question", "Answered by both", "The same", "Beyond chance")]
     lines = []
     for row in rows:
@@ -197,7 +221,7 @@ def _answers(moment: Moment, first: Mapping[str, pd.DataFrame], second: Mapping[
                 ]
             )
         )
-    return [table(head, lines, "grid")]
+    return table(head, lines, "grid")
 
 
 def _apart(
@@ -216,7 +240,7 @@ def _apart(
     lines = []
     for row in rows[:MOST]:
         kind, at_ms = str(row["kind"]), int(row["at_ms"])
-        name = NAMES[kind].lower()
+        name = ONE[kind]
         if blank(row["question"]):
             who = one if not blank(row["one"]) else other
             said = f"{name}: only in {who}’s book"

@@ -36,10 +36,10 @@ def test_disagreements_are_listed_in_order_and_play_their_moment(desk: Desk) -> 
     text = said(made)
     assert "coach’s book, which the numbers are counted from, beside ben’s." in text
     assert "Do two people see the same?" in words(page(desk, "/games/g1"))
-    assert said(row_of(made, "Shots")).startswith("Shots 4 3 3 1 0 86 in 100 0.0 s")
+    assert said(row_of(made, "Shots")).startswith("Shots 4 3 3 1 0 86 in 100 29 % 0.0 s")  # 1 apart, of 3½ on average
     lines = [said(part) for part in parts(made) if getattr(part, "className", None) == "lines"]
-    assert "film 0:11 shots, result: coach says “wide”, ben “saved”" in lines[0]
-    assert "film 0:33 shots: only in coach’s book" in lines[0]
+    assert "film 0:11 shot, result: coach says “wide”, ben “saved”" in lines[0]
+    assert "film 0:33 shot: only in coach’s book" in lines[0]
     [(_, table, ids)] = [each for each in playing(made) if each[0] == "film 0:33"]
     assert (table, ids) == ("moments", ["g1@33000"])
 
