@@ -6,15 +6,18 @@ Two games have a short film, whose truth lies beside it; the others are made up 
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sample_data.sim import simulate_game
 from sample_data.tagging import tag
 from sample_data.truth import Truth, read_truth
 from tagger.marks.entries import Entry, Header, write_lines
 from tagger.texts import read_texts
+
+if TYPE_CHECKING:
+    from tagger.film.index import FrameIndex
 
 HERE = Path(__file__).parent
 SEASON_ID = "saltmarsh-u17-2026"
@@ -29,12 +32,13 @@ FIRST_PASS_ONLY = ("g7", "g8")
 
 @dataclass(frozen=True)
 class SampleGame:
-    """A game of the sample season: its entry in ``games.json``, its truth, and its film's name and fingerprint."""
+    """A game of the sample season: its entry in ``games.json``, its truth, its film's name, fingerprint and frames."""
 
     about: dict[str, Any]
     truth: Truth
     film: str | None
     fingerprint: str | None
+    index: FrameIndex | None = None
 
     @property
     def id(self) -> str:
@@ -57,7 +61,11 @@ class SampleGame:
         """Its book."""
         lines = read_texts(HERE / "season").lines if self.id in WITH_LINES else ()
         date = str(self.about["date"])
-        return tag(self.truth, self.id, self.film_id, level=self.level, by=BOOK, date=date, lines=lines)
+        made = tag(self.truth, self.id, self.film_id, level=self.level, by=BOOK, date=date, lines=lines)
+        index = self.index
+        if index is None:
+            return made
+        return [replace(one, at_ms=index.at_ms(index.nearest(one.at_ms))) for one in made]  # as from a page: on frames
 
     def lines(self) -> str:
         """Its journal file's text."""
@@ -89,7 +97,8 @@ def sample_game(about: dict[str, Any]) -> SampleGame:
 
     path = HERE / "film" / about["film"]
     truth = read_truth(path.with_suffix(".truth.json.gz"))
-    return SampleGame(about, truth, about["film"], fingerprint(path, build_index(path)))
+    index = build_index(path)
+    return SampleGame(about, truth, about["film"], fingerprint(path, index), index)
 
 
 def write_journals(folder: Path) -> list[Path]:
