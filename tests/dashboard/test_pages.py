@@ -157,7 +157,9 @@ def test_a_player_s_page_lists_his_film_and_how_to_take_it_along(desk):
     said = page(desk, "/players/14")
     assert "2 of 3 with film" in words(said)
     assert "--player 14" in words(said) and "Film of players is personal" in words(said)
-    assert "no consent" in words(page(desk, "/players/11")).lower() or "No mark names him yet" in words(page(desk, "/players/11"))
+    assert "no consent" in words(page(desk, "/players/11")).lower() or "No mark names him yet" in words(
+        page(desk, "/players/11")
+    )
 
 
 def test_a_game_is_told_possession_by_possession(desk):
