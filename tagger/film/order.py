@@ -9,14 +9,13 @@ up with a decoding error when it seeks to that key frame (seen in Chromium 156).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import islice
 from pathlib import Path
 
 import numpy as np
 
 from tagger.film.source import opened, packets_of, picture_stream
 
-N_PACKETS = 600
+N_PACKETS, N_GROUPS, MOST_BYTES = 600, 8, 32 << 20  # a card is slow
 _EDGE = 20  # of the last frames looked at, some mates are not seen
 
 
@@ -55,14 +54,24 @@ def order_of(path: Path) -> Order:
     """
     with opened(path) as container:
         stream = picture_stream(container, path)
-        packets = islice(packets_of(container, stream), N_PACKETS)
-        read = [(packet.pts, packet.is_keyframe) for packet in packets if packet.pts is not None and packet.size]
+        read: list[tuple[int, bool]] = []
+        n_keys = n_bytes = 0
+        to_the_end = True
+        for n, packet in enumerate(packets_of(container, stream)):
+            if packet.pts is None or not packet.size:
+                continue
+            n_keys += packet.is_keyframe
+            n_bytes += packet.size
+            if n >= N_PACKETS or n_keys > N_GROUPS or n_bytes > MOST_BYTES:
+                to_the_end = False
+                break
+            read.append((packet.pts, packet.is_keyframe))
     first = next((n for n, (_, key) in enumerate(read) if key), len(read))
     begun = [(pts, key) for pts, key in read[first:] if pts >= read[first][0]]
     if not begun:
         return Order(0, False)
     pts = np.array([at for at, _ in begun], dtype=np.int64)
     rank = np.argsort(np.argsort(pts, kind="stable"), kind="stable")
-    ahead = (np.arange(len(pts)) - rank)[: max(1, len(pts) - (_EDGE if len(read) >= N_PACKETS else 0))]
+    ahead = (np.arange(len(pts)) - rank)[: max(1, len(pts) - (0 if to_the_end else _EDGE))]
     keys = [n for n, (_, key) in enumerate(begun) if key and n]
     return Order(int(max(0, ahead.max())), any(bool((pts[n + 1 :] < pts[n]).any()) for n in keys))
