@@ -30,7 +30,9 @@ def test_in_a_shared_book_each_sees_the_others_marks_and_takes_back_only_his_own
     entries = house.wait_for(game, 7, "both")
     assert [entry["by"] for entry in entries] == ["anna"] * 2 + ["ben"] * 5
     press(ben, "Escape d 1 a s 1 4 w Escape")
-    anna.wait_for_function("() => [...document.querySelectorAll('#log .m')].at(-1).innerText.startsWith('14 shot: wide')")
+    anna.wait_for_function(
+        "() => [...document.querySelectorAll('#log .m')].at(-1).innerText.startsWith('14 shot: wide')"
+    )
     assert said(anna)[-2:] == ["Lantern, left.", "14 shot: wide. ben"]  # his name once, after what he said in one go
     assert house.entries(game) == []
 
