@@ -107,7 +107,7 @@ def test_indexing_reports_progress_and_can_be_stopped(film: MakeFilm) -> None:
 def test_frames_that_refer_to_what_was_cut_off_are_not_counted(film: MakeFilm, tmp_path: Path) -> None:
     """A transport stream cut before a key frame of an open group: frames before it can't be shown, by anyone."""
     whole, index = film(
-        Recipe("open-groups", suffix=".ts", n_frames=60, options={"x264-params": "open-gop=1:scenecut=0:keyint=12"})
+        Recipe("cut-open-groups", suffix=".ts", n_frames=60, options={"x264-params": "open-gop=1:scenecut=0:keyint=12"})
     )
     data = whole.read_bytes()
     path = tmp_path / "begun-late.ts"
