@@ -99,7 +99,10 @@ export class FilmDeck {
         if (rate > 0) this.#run(rate);
       }
       const goal = this.goal ?? first;
-      if (this.#filmAt(goal) === film) return this.reel.goTo(frames.nearestMs(goal - film.offset_ms));
+      if (this.#filmAt(goal) !== film) continue;
+      const frame = frames.nearestMs(goal - film.offset_ms);
+      this.goal = film.offset_ms + frames.atMs(frame);
+      return this.reel.goTo(frame);
     }
   }
 
@@ -124,6 +127,7 @@ export class FilmDeck {
   step(n) {
     this.#end();
     this.hold();
+    this.goal = null;
     this.reel.goTo(this.reel.target + n);
   }
 
@@ -217,7 +221,7 @@ export class FilmDeck {
 
   #shown() {
     if (this.reel.aim !== null || this.moving) return this.onChange();
-    this.goal = null;
+    if (this.rate !== 0 || this.gameMs === this.goal) this.goal = null; // a picture on the way there is not there yet
     if (this.again && this.rate > 0 && this.gameMs >= this.again.to) {
       const { again } = this;
       this.again = null;
