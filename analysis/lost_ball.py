@@ -9,7 +9,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, places, whole, words
+from analysis.answered import uneven
+from analysis.codes import Groups, among, group, known, places, whole, words
 from analysis.errors import QuestionError
 from analysis.execution import met
 from analysis.outcome import any_of
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 WITHIN_S = 15.0
 LOST = ("turnover", "violation", "save", "missed_shot")
 BY = ("ended", "phase", "set", "side", "look", "where", "safety")
+QUESTIONS = {"side": "set.side", "look": "look.look", "where": "turnover.where"}
 SAFETY = {YES: "met", NO: "missed", UNKNOWN: "not_graded"}
 
 
@@ -63,7 +65,8 @@ def lost_balls(
         One row per team that lost the ball, class of strength and combination: `team`, `strength`, the columns of
         `by`: string; count `lost` (ids of the possessions that lost it); rates `answered` (the possession right after
         is known), `shot_against`, `goal_against` (that possession brought one in time; ids of the *other* team's
-        possessions); `method`, `level`, `width`.
+        possessions; withheld where the look, side or place was said at another rate when it came than when not);
+        `method`, `level`, `width`.
 
     Raises
     ------
@@ -90,9 +93,27 @@ def lost_balls(
     ]
     for name, fact in (("shot_against", shot), ("goal_against", goal)):
         came = np.append(fact, UNKNOWN)[after]
-        made.append(rate.of_fact(name, came, groups, other_ids, **how))
+        hidden = _leaning(tables, own, columns, came == YES, groups)
+        made.append(rate.of_fact(name, came, groups, other_ids, withheld=hidden, **how))
     labels = {"strength" if name == "class" else name: values for name, values in groups.labels.items()}
     return rate.table(labels, *made, level=level)
+
+
+def _leaning(
+    tables: Mapping[str, pd.DataFrame],
+    own: pd.DataFrame,
+    columns: Mapping[str, pd.Series],
+    came: NDArray[np.bool_],
+    groups: Groups,
+) -> NDArray[np.bool_]:
+    """Say of every group whether an answer that it is split by leans on what came after the lost ball."""
+    teams = group({"team": own["team"]})
+    hidden = np.zeros(len(own), dtype=bool)
+    for name in QUESTIONS.keys() & columns.keys():
+        told = known(columns[name])
+        leans = np.append(uneven(tables, own, QUESTIONS[name], told, came, teams), False)
+        hidden |= leans[teams.codes]
+    return groups.count(hidden) > 0
 
 
 def _right_after(possessions: pd.DataFrame) -> NDArray[np.intp]:

@@ -142,3 +142,29 @@ def test_nothing_and_coded_tables(make: Any) -> None:
 def test_what_does_not_exist_is_refused_by_name(make: Any, how: dict[str, Any]) -> None:
     with pytest.raises(QuestionError, match="hat"):
         make(frames({}), **how)
+
+
+def test_what_a_lost_ball_cost_is_withheld_by_a_place_said_mostly_where_it_cost_something() -> None:
+    """Of 20 lost balls with a shot right after, all have their place; of 20 without one, so many."""
+
+    def made(n_told: int) -> pd.DataFrame:
+        possessions, shots, turnovers = [], [], []
+        for n in range(40):
+            possessions += [
+                _possession(f"a{n}", n * 100, "ours", "turnover"),
+                _possession(f"b{n}", n * 100 + 20, "theirs", "save"),
+            ]
+            if n < 20:
+                at_ms = n * 100_000 + 25_000
+                shots.append(
+                    HEAD | {"id": f"s{n}", "team": "theirs", "possession": f"b{n}", "at_ms": at_ms, "result": "saved"}
+                )
+            told = n < 20 + n_told
+            turnovers.append(HEAD | {"id": f"t{n}", "possession": f"a{n}", "where": "far_end" if told else None})
+        tables = frames({"possessions": possessions, "shots": shots, "turnovers": turnovers})
+        return lost_balls(tables, by=("where",))
+
+    leaning, even = one(made(5), team="ours", where="far_end"), one(made(19), team="ours", where="far_end")
+    assert (leaning["shot_against"], leaning["shot_against_k"], leaning["shot_against_withheld"]) == (None, 20, True)
+    assert (even["shot_against"], even["shot_against_withheld"]) == (20 / 39, False)
+    assert not lost_balls(season(3))["shot_against_withheld"].any(), "how a possession ended is always said"
