@@ -48,28 +48,6 @@ def looked_for(tables: Mapping[str, pd.DataFrame], frame: pd.DataFrame, what: st
     return made
 
 
-def games_looked_for(tables: Mapping[str, pd.DataFrame], what: str) -> tuple[str, ...]:
-    """Name the games in which a kind of mark or a question was looked for from beginning to end.
-
-    Parameters
-    ----------
-    tables : mapping of str to DataFrame
-        Event tables.
-    what : str
-        As in `looked_for`.
-
-    Returns
-    -------
-    tuple of str
-        Ids of games that have possessions and in all of whose possessions it was looked for, sorted.
-    """
-    possessions = tables["possessions"]
-    looked = looked_for(tables, possessions, what)
-    games = words(possessions["game"])
-    missed = set(games[~looked].tolist())
-    return tuple(sorted(set(games.tolist()) - missed))
-
-
 def looked_for_in(tables: Mapping[str, pd.DataFrame], games: Sequence[str], what: str) -> list[bool]:
     """Say of some games whether a kind of mark or a question was looked for in them at some time.
 

@@ -15,7 +15,7 @@ from tagger.films import film_id
 
 if TYPE_CHECKING:
     from tagger.film.index import FrameIndex, Progress, Stop
-    from tagger.film.parts import JoinedFilm
+    from tagger.film.parts import FilmPart
     from tagger.film.probe import FilmFacts
 
 
@@ -149,7 +149,7 @@ def look_at(
             raise FilmStopped("bringing it in was stopped", path, "nothing was changed; start again when you like")
     if len(looks) < 2:
         return looks
-    joined: JoinedFilm = in_child(
+    parts: list[FilmPart] = in_child(
         within,
         n_cores,
         join_parts,
@@ -163,7 +163,7 @@ def look_at(
     found = {one.path: one for one in looks}
     return [
         replace(found[part.path], gap_ms=part.gap_before_ms, gap_from=part.gap_from if place else "")
-        for place, part in enumerate(joined.parts)
+        for place, part in enumerate(parts)
     ]
 
 

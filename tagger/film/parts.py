@@ -15,9 +15,6 @@ from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from tagger.film.errors import BadClip
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.source import opened
@@ -48,56 +45,6 @@ class FilmPart:
 
 
 @dataclass(frozen=True)
-class JoinedFilm:
-    """Parts in order. Frames are counted through all of them, times run through the gaps."""
-
-    parts: tuple[FilmPart, ...]
-
-    @property
-    def n_frames(self) -> int:
-        """Frames of all parts."""
-        return sum(part.index.n_frames for part in self.parts)
-
-    @property
-    def duration_ms(self) -> int:
-        """From the first frame's beginning to the last one's end, gaps included."""
-        return self.parts[-1].end_ms
-
-    def all_ms(self) -> NDArray[np.int64]:
-        """Times of all frames, int64[n], ms from the first."""
-        return np.concatenate([part.start_ms + part.index.all_ms() for part in self.parts])
-
-    def locate(self, frame: int) -> tuple[int, int]:
-        """Part's place and frame within it, for a frame counted through all parts."""
-        if frame >= 0:
-            for place, part in enumerate(self.parts):
-                if frame < part.index.n_frames:
-                    return place, frame
-                frame -= part.index.n_frames
-        raise IndexError(f"the film has {self.n_frames} frames")
-
-    def frame_of(self, place: int, frame: int) -> int:
-        """The frame counted through all parts, for a frame within one."""
-        if not 0 <= frame < self.parts[place].index.n_frames:
-            raise IndexError(f"part {place + 1} has {self.parts[place].index.n_frames} frames")
-        return sum(part.index.n_frames for part in self.parts[:place]) + frame
-
-    def nearest(self, at_ms: int) -> int:
-        """The frame nearest to a time of the whole film; inside a gap, the one at its nearer edge."""
-        ms = self.all_ms()
-        after = int(np.searchsorted(ms, at_ms, side="right"))
-        if after == 0:
-            return 0
-        if after == len(ms):
-            return after - 1
-        return after - 1 if at_ms - ms[after - 1] <= ms[after] - at_ms else after
-
-    def gaps_ms(self) -> list[tuple[int, int]]:
-        """Where the camera stood still: (start, end) in the film's time, ms."""
-        return [(p.start_ms - p.gap_before_ms, p.start_ms) for p in self.parts if p.gap_before_ms]
-
-
-@dataclass(frozen=True)
 class _Clock:
     """What a file says of its own time: when its recording began, and where its time stamps stand (s)."""
 
@@ -113,7 +60,7 @@ def join_parts(
     indexes: Sequence[FrameIndex] | None = None,
     progress: Progress | None = None,
     stop: Stop | None = None,
-) -> JoinedFilm:
+) -> list[FilmPart]:
     """Take several files as one film.
 
     Parameters
@@ -129,7 +76,8 @@ def join_parts(
 
     Returns
     -------
-    JoinedFilm
+    list of FilmPart
+        In order, one after the other in the film's time.
 
     Raises
     ------
@@ -157,7 +105,7 @@ def join_parts(
         gap_ms, source = _gap(clocks[n - 1], clocks[n], parts[-1]) if n else (0, "assumed")
         start_ms = parts[-1].end_ms + gap_ms if n else 0
         parts.append(FilmPart(path, index, start_ms, gap_ms, source))
-    return JoinedFilm(tuple(parts))
+    return parts
 
 
 def _part_of(progress: Progress, share: tuple[float, float]) -> Progress:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.codes import coded
-from analysis.looked import games_looked_for, looked_for
+from analysis.looked import looked_for
 from analysis.slice import Slice
 from analysis.special import contests, power_plays
 from analysis.tempo import median, tempo
@@ -123,12 +123,10 @@ def test_what_was_looked_for_goes_by_time_and_game() -> None:
     )  # fmt: skip
     assert looked_for(tables, tables["possessions"], "screen").tolist() == [False, True, True, True]
     assert looked_for(tables, tables["possessions"], "screen.free").tolist() == [False, True, False, True]
-    assert games_looked_for(tables, "screen") == ("g2", "g3")
     edge = frames({"possessions": [{"game": "g1", "id": "e", "start_ms": at_ms} for at_ms in (4999, 5000)]})[
         "possessions"
     ]
     assert looked_for(tables, edge, "penalty").tolist() == [True, False]
-    assert games_looked_for(frames({}), "screen") == ()
 
 
 @pytest.mark.parametrize("make", [tempo, contests, power_plays])
