@@ -32,31 +32,129 @@ def tagged(page: Any, house: House) -> Any:
 def test_the_second_look_leads_from_one_thing_worth_asking_to_the_next(tagged: Any, house: House) -> None:
     press(tagged, "W")
     tagged.wait_for_function("() => document.getElementById('speed').innerText.startsWith('over and over')")
-    first = tagged.inner_text("#told")
-    assert first == "which look was it? 3 left"
+    assert tagged.inner_text("#told") == "which look was it? 3 left"
     press(tagged, "W")
     assert tagged.inner_text("#told") == "who fed this shot? 3 left" and "who fed it?" in tagged.inner_text("#hand")
     press(tagged, "2 2 Enter")
     tagged.wait_for_timeout(100)
     assert "14 shot: saved, recovered; fed by 22." in said(tagged)
-    press(tagged, "W o 2")
-    assert house.wait_for(tagged.game, 17)[-2]["kind"] == "look"
-    press(tagged, "k")
+    assert tagged.inner_text("#told") == "which look was it? 2 left"  # an answer leads on
+    press(tagged, "2")
+    assert house.wait_for(tagged.game, 16)[-1]["kind"] == "look"
+    assert tagged.inner_text("#told") == "that was the last; 1 left, ⇧W begins again"
+    assert tagged.inner_text("#speed") == "held"
 
 
-def test_blind_a_run_is_shown_up_to_its_decisive_moment_only(tagged: Any) -> None:
+def shown(page: Any) -> tuple[float, float]:
+    """From where to where the film goes round, in seconds."""
+    return tuple(
+        page.evaluate(
+            "() => new Promise((done) => { const at = []; const video = document.getElementById('video');"
+            "const watch = (_, { mediaTime }) => { at.push(mediaTime); const n = at.length;"
+            "if (n > 2 && mediaTime < at[n - 2] - 0.5) return done([mediaTime, Math.max(...at)]);"
+            "video.requestVideoFrameCallback(watch); };"
+            "video.playbackRate = 4; video.requestVideoFrameCallback(watch); })"
+        )
+    )
+
+
+def test_the_last_four_seconds_are_shown_and_the_whole_run_by_a_key(tagged: Any) -> None:
+    press(tagged, "W")  # the run from 0:00 to the shot at 0:05
+    start, end = shown(tagged)
+    assert start == pytest.approx(1, abs=0.1) and end == pytest.approx(7, abs=0.4)
+    assert "⇧L shows the whole run" in tagged.inner_text("#means")
+    press(tagged, "L")
+    start, _ = shown(tagged)
+    assert start < 0.1 and tagged.inner_text("#told") == "the whole run"
+    press(tagged, "L")
+    start, _ = shown(tagged)
+    assert start == pytest.approx(1, abs=0.1) and "which look was it?" in tagged.inner_text("#hand")
+
+
+def test_blind_a_run_is_shown_whole_and_up_to_its_decisive_moment_only(tagged: Any) -> None:
     press(tagged, "E W")
     tagged.wait_for_function("() => document.body.classList.contains('blind')")
-    end = tagged.evaluate(
-        "() => new Promise((done) => { let most = 0; const video = document.getElementById('video');"
-        "const watch = (_, { mediaTime }) => { if (mediaTime < most - 1) return done(most);"
-        "most = Math.max(most, mediaTime); video.requestVideoFrameCallback(watch); };"
-        "video.playbackRate = 4; video.requestVideoFrameCallback(watch); })"
-    )
-    assert end < 5.3
+    start, end = shown(tagged)
+    assert start < 0.1 and end < 5.3
     assert not tagged.locator("#log .now .m", has_text="14 shot").is_visible()
     press(tagged, "k")
+    assert not tagged.locator("#log .m", has_text="14 shot").is_visible()  # held to look closer, still blind
+    press(tagged, "Escape")
     assert tagged.locator("#log .m", has_text="14 shot").is_visible()
+
+
+def test_runs_are_graded_blind_also_where_the_first_pass_left_grades_out(tagged: Any, house: House) -> None:
+    press(tagged, "R")
+    assert "is not tagged at this detail" in tagged.inner_text("#told")
+    press(tagged, "E")
+    worth(tagged, 3)
+    press(tagged, "W 1")
+    assert tagged.inner_text("#told") == "" and "over and over" in tagged.inner_text("#speed")  # waits for its grades
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "how was the work? 4 left"
+    assert tagged.locator("#caps .offer").inner_text() == "⇧R\ngrade"
+    press(tagged, "R 2 2 Enter 1 u R 1 4 Enter 2 m")
+    entries = house.wait_for(tagged.game, 23)
+    rows = house.season.folded(tagged.game, "coach").rows
+    named = next(run["id"] for run in rows["runs"] if run["set"] == "lantern")
+    assert [(row["player"], row["grade"], row["run"]) for row in rows["grades"]] == [
+        ("22", "plus", named),
+        ("14", "minus", named),
+    ]
+    assert "detail" not in {entry.get("kind") for entry in entries}  # nothing claims that more was looked for
+    assert not any("speed" in entry for entry in entries)
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "who fed this shot? 3 left"
+    press(tagged, "E Escape Escape R")
+    assert "is not tagged at this detail" in tagged.inner_text("#told")
+
+
+def test_held_or_frame_by_frame_the_question_stays_and_takes_its_answer(tagged: Any, house: House) -> None:
+    press(tagged, "W k , , Space k z k")
+    assert "which look was it?" in tagged.inner_text("#hand")
+    press(tagged, "9")
+    assert tagged.inner_text("#told") == "the list has no 9; ↵ goes on"
+    press(tagged, "3")
+    assert [entry["kind"] for entry in house.wait_for(tagged.game, 15) if "kind" in entry][-1] == "look"
+    runs = house.season.folded(tagged.game, "coach").rows["runs"]
+    assert [run["look"] for run in runs if run.get("look")] == ["skip"]
+    assert tagged.inner_text("#told") == "who fed this shot? 2 left"
+
+
+def test_taking_back_after_an_answer_led_on_comes_back_to_what_it_answered(tagged: Any, house: House) -> None:
+    press(tagged, "W 3")
+    assert "who fed it?" in tagged.inner_text("#hand")
+    press(tagged, "Backspace")
+    assert tagged.inner_text("#told") == "which look was it? 3 left"
+    press(tagged, "4 n")
+    assert tagged.inner_text("#told") == "which look was it? 1 left"
+    press(tagged, "Backspace")
+    assert tagged.inner_text("#told") == "who fed this shot? 2 left"
+    press(tagged, "2 2 Enter Escape")
+    house.wait_for(tagged.game, 20)
+    rows = house.season.folded(tagged.game, "coach").rows
+    assert [run["look"] for run in rows["runs"] if run.get("look")] == ["backdoor"]
+    assert [shot["feeder"] for shot in rows["shots"]] == ["22"]
+
+
+def test_what_is_skipped_comes_again_in_the_next_round_only(tagged: Any) -> None:
+    press(tagged, "W Enter")
+    assert tagged.inner_text("#told") == "who fed this shot? 3 left"
+    press(tagged, "Enter")
+    assert tagged.inner_text("#told") == "which look was it? 3 left"
+    press(tagged, "1")
+    assert tagged.inner_text("#told") == "that was the last; 2 left, ⇧W begins again"
+    tagged.wait_for_timeout(2500)  # the fold is asked for again
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "which look was it? 2 left"
+
+
+def test_another_line_of_the_log_ends_the_second_look(tagged: Any) -> None:
+    press(tagged, "W ArrowDown")
+    assert "over and over" not in tagged.inner_text("#speed")
+    assert "Second look" not in tagged.inner_text("#hand")
+    press(tagged, "W Escape 3")
+    assert said(tagged)[-1].startswith("Set") or "left" in tagged.inner_text("#hand") or "side" in tagged.inner_text("#hand")
 
 
 def worth(page: Any, n: int) -> None:
@@ -68,37 +166,56 @@ def worth(page: Any, n: int) -> None:
 def test_the_count_goes_down_as_things_are_answered_until_nothing_is_left(tagged: Any, house: House) -> None:
     worth(tagged, 3)
     press(tagged, "W")
-    assert tagged.locator("#caps .offer").inner_text() == "o\nwhich look"  # the key that answers it stands first
-    press(tagged, "o 1 Escape W")
+    caps = [cap.split("\n") for cap in tagged.locator("#caps .k").all_inner_texts()]
+    assert caps[0] == ["1", "Wick shoots over the top"] and ["n", "none of them"] in caps and ["↵", "go on"] in caps
+    press(tagged, "o 1")  # the mark's own key does no harm
     assert tagged.inner_text("#told") == "who fed this shot? 2 left"
-    press(tagged, "n W o 2 Escape")
+    worth(tagged, 2)
+    press(tagged, "n 2")
+    assert tagged.inner_text("#told") == "nothing left that is worth a second look"
+    assert tagged.inner_text("#speed") == "held"
     worth(tagged, 0)
     press(tagged, "W")
     assert tagged.inner_text("#told") == "nothing left that is worth a second look"
-    assert tagged.inner_text("#speed") == "held" or "over and over" not in tagged.inner_text("#speed")
 
 
 def test_a_look_said_while_the_film_is_past_the_runs_end_still_belongs_to_the_run(tagged: Any, house: House) -> None:
     press(tagged, "W")
     tagged.wait_for_function("() => document.getElementById('time').innerText === '0:06'")  # the run ended at 0:05
-    press(tagged, "o 3")
-    look = next(entry for entry in house.wait_for(tagged.game, 16) if entry.get("kind") == "look")
+    press(tagged, "3")
+    look = next(entry for entry in house.wait_for(tagged.game, 15) if entry.get("kind") == "look")
     assert look["at_ms"] == 5000
     runs = {run["id"]: run for run in house.season.folded(tagged.game, "coach").rows["runs"]}
     assert [run["look"] for run in runs.values() if run.get("look")] == ["skip"]
 
 
-def test_starred_notes_are_shown_over_and_over_and_are_done_once_seen(tagged: Any, house: House) -> None:
+def test_a_star_comes_with_its_run_and_alone_where_nothing_else_is_asked_of_it(tagged: Any, house: House) -> None:
+    press(tagged, "ArrowRight T")  # at 0:15, more than six seconds after the last run began, inside nothing else
+    tagged.keyboard.type("show this")
+    tagged.keyboard.press("Enter")
+    press(tagged, "J")
+    tagged.keyboard.type("0:03")
+    tagged.keyboard.press("Enter")
+    settled(tagged, 75)
+    press(tagged, "T Escape")
+    tagged.wait_for_timeout(2500)
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "starred: which look was it? 3 left"
+
+
+def test_starred_notes_are_done_once_seen(tagged: Any, house: House) -> None:
+    press(tagged, "W 1 n 1")
+    worth(tagged, 0)
     press(tagged, "T")
     tagged.keyboard.type("show this")
     tagged.keyboard.press("Enter")
-    worth(tagged, 4)
-    press(tagged, "W W W W")
-    assert tagged.inner_text("#told") == "starred, 4 left"
+    worth(tagged, 1)
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "starred, 1 left"
     assert "show this" in tagged.locator("#log [aria-current]").inner_text()
     assert tagged.inner_text("#speed").startswith("over and over")
     press(tagged, "W")
-    assert tagged.inner_text("#told") == "that was the last; 3 left, ⇧W begins again"
+    assert tagged.inner_text("#told") == "nothing left that is worth a second look"
 
 
 def test_blind_neither_the_log_nor_the_strip_tells_how_the_run_ended(tagged: Any) -> None:

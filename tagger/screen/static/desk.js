@@ -53,15 +53,16 @@ export class Desk {
    * One key stroke.
    * @param {string} stroke
    * @param {Moment} now the frame on screen
+   * @param {string} [level] the detail at which it is taken; as tagged when left out
    * @returns {{entries: Entry[], refusal: string}}
    */
-  press(stroke, now) {
+  press(stroke, now, level = "") {
     /** @type {Entry[]} */
     const entries = [];
     if (stroke === "Backspace" && !this.hand) this.hand = this.closed;
     this.closed = null;
     for (;;) {
-      const context = this.contextAt(now);
+      const context = level ? { ...this.contextAt(now), level } : this.contextAt(now);
       const { hand, acts, again, refusal, closed } = press(this.language, context, this.hand, stroke);
       this.closed = closed ?? null;
       let missing = "";
@@ -73,6 +74,20 @@ export class Desk {
       this.hand = hand;
       if (!again) return { entries, refusal: refusal || missing };
     }
+  }
+
+  /**
+   * Make a mark with its first answers, and open what is asked of it then.
+   * @param {string} kind
+   * @param {import("./language.js").Answers} answers
+   * @param {Moment} now
+   * @returns {Entry[]}
+   */
+  begin(kind, answers, now) {
+    const entries = this.#entered({ does: "mark", kind, answers }, now);
+    this.hand = openHand(this.language, this.sequence.byId.get(this.inHand)?.before ?? this.contextAt(now), kind, answers);
+    this.closed = null;
+    return entries;
   }
 
   /** @param {Moment} now */

@@ -166,8 +166,9 @@ export class FilmDeck {
   replay() {
     const to = this.again?.to ?? this.gameMs;
     const rate = this.again?.rate ?? this.rate;
-    this.again = { from: Math.max(0, to - AGAIN_MS), to, rate };
-    this.goTo(this.again.from).then(() => this.#run(0.5));
+    const again = { from: Math.max(0, to - AGAIN_MS), to, rate };
+    this.again = again;
+    this.goTo(again.from).then(() => this.again === again && this.#run(0.5)); // not where it was held on the way there
   }
 
   /** End a replay at once, where it began. */
@@ -182,7 +183,7 @@ export class FilmDeck {
   over(stretch) {
     this.#end();
     this.loop = stretch;
-    if (stretch) this.goTo(stretch.from).then(() => this.#run(this.pace));
+    if (stretch) this.goTo(stretch.from).then(() => this.loop === stretch && this.#run(this.pace));
     else this.onChange();
   }
 

@@ -10,7 +10,9 @@
  */
 /** @typedef {{code: string, text: string, of: string, at_ms: number | null}} Problem */
 /**
- * @typedef {{of: string, why: string, question: string, from_ms: number, to_ms: number, decisive_ms: number}} Worth
+ * A thing for the second look (`worth.py`): answered by a question of the mark itself, or by a mark of a `kind`.
+ * @typedef {{of: string, why: string, question: string, kind: string, stars: string[], start_ms: number, from_ms: number,
+ *   to_ms: number, decisive_ms: number}} Worth
  */
 /**
  * What the server's fold sees in the book: `periods` are [number, start, end], `clock` [game ms, seconds left],

@@ -19,19 +19,23 @@ const DIGITS = /** @type {Record<string, string>} */ ({ player: "type a number",
  * @param {Tagging} tagging
  * @returns {Cap[]}
  */
-export function capsOf({ desk, deck, roster, picked, second }) {
-  const { hand, language } = desk;
-  const found = desk.options(deck.now);
+export function capsOf(tagging) {
+  const { desk, deck, roster, picked, second } = tagging;
+  const { language } = desk;
+  const hand = desk.hand ?? second.waiting;
+  const found = hand ? options(language, hand.context, hand) : desk.options(deck.now);
   if (!hand) {
     const row = picked ? desk.sequence.byId.get(picked) : undefined;
-    const asked = second.asksFor;
     const marks = inOrder(found, language).map((one) =>
-      one.offer && !row ? { ...one, key: "Enter" } : { ...one, offer: one.code === asked, rare: isRare(one, language) },
+      one.offer && !row ? { ...one, key: "Enter" } : { ...one, offer: false, rare: isRare(one, language) },
     );
     if (!row) return marks;
-    const first = marks.filter((one) => asked && one.code === asked);
-    return [...first, ...walkCaps(language, row.mark), ...marks.filter((one) => !first.includes(one) && !("rare" in one && one.rare))];
+    const first = second.caps();
+    const firstKeys = first.map(({ key }) => key);
+    const rest = marks.filter((one) => !firstKeys.includes(one.key) && !("rare" in one && one.rare));
+    return [...first, ...walkCaps(language, row.mark), ...rest];
   }
+  if (!desk.hand) return [...found, { key: "Enter", name: "go on" }, ...second.caps()];
   /** @type {Cap[]} */
   const caps = hand.typed ? [{ key: "Enter", name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
   const named = namesFor(language, roster, hand).map(({ number, name }) => ({
@@ -87,7 +91,8 @@ function afterTyped(language, hand) {
  */
 export function wordsOf(tagging, context) {
   const { desk, second, picked } = tagging;
-  const { hand, language } = desk;
+  const { language } = desk;
+  const hand = desk.hand ?? second.waiting;
   if (hand) return questionWords(tagging, hand);
   const keyOf = (/** @type {string} */ kind) => capOf(language.kinds.get(kind)?.keys[0]?.key ?? "");
   const row = picked ? desk.sequence.byId.get(picked) : undefined;
@@ -104,13 +109,14 @@ function questionWords({ desk, second }, hand) {
   const question = questionOf(language, hand.kind, hand.question);
   const name = language.kinds.get(hand.kind)?.name ?? hand.kind;
   const offered = options(language, hand.context, hand).find((one) => one.offer)?.name;
+  const lead = second.lead(hand);
   const enter = offered ? `↵ takes ${offered}, ⇧↵ skips` : "↵ skips";
-  const hint = [DIGITS[question?.type ?? ""], enter, "any next mark ends the questions"].filter(Boolean).join(", ");
+  const hint = [DIGITS[question?.type ?? ""], ...(lead ? ["↵ goes on", "⇧L shows the whole run"] : [enter, "any next mark ends the questions"])];
   return {
-    lead: `${second.lead(hand)}${name[0].toUpperCase()}${name.slice(1)}:`,
+    lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}:`,
     ask: question?.ask ?? "",
     typed: hand.typed,
-    hint: hand.typed ? "↵ enters it" : hint,
+    hint: hand.typed ? "↵ enters it" : hint.filter(Boolean).join(", "),
     about: question?.about ?? "",
   };
 }

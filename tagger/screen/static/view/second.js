@@ -1,9 +1,16 @@
-// The second look: by key from one thing worth asking to the next, the film over it again and again. Blind, a run is shown
-// only up to its decisive moment, so that the grade of the work is not coloured by the goal.
+// The second look: by key from one thing worth asking to the next, with the last seconds before its decisive moment over
+// and over. An answer leads on by itself. Blind, for grading, runs are shown whole but only up to that moment, so that the
+// grade of the work is not coloured by the goal, and nothing leads on before one says so.
+import { isTagged, options } from "../offers.js";
+import { openHand } from "../strokes.js";
 
 /** @typedef {import("../server.js").Worth} Worth */
 /** @typedef {import("../film.js").Moment} Moment */
+/** @typedef {import("../strokes.js").Hand} Hand */
+/** @typedef {import("../resolve.js").Entry} Entry */
 /** @typedef {import("./tagging.js").Tagging} Tagging */
+
+const NEAR_MS = 6000; // so far from its stretch may the film be put by hand while a thing is looked at
 
 export class SecondLook {
   /** @param {Tagging} tagging */
@@ -12,28 +19,38 @@ export class SecondLook {
     /** @type {Worth | null} what is being looked at */
     this.at = null;
     this.blind = false;
+    /** Whether a run is shown from its beginning. */
+    this.whole = false;
     /** @type {Set<string>} starred marks that were looked at: nothing of them stays open */
     this.visited = new Set();
+    /** @type {Set<string>} what this round led to, so that what was skipped comes with the next round */
+    this.passed = new Set();
+    /** @type {Worth | null} what the last stroke answered and led on from: taken back, it is looked at again */
+    this.answered = null;
   }
 
   /** What is still unanswered, in order of game time. @returns {Worth[]} */
   left() {
-    const { byId } = this.tagging.desk.sequence;
-    return this.tagging.seen.worth.filter(({ of, question, why }) => {
-      const mark = byId.get(of)?.mark;
-      if (!mark || mark.removed) return false;
-      return question ? !(question in mark.answers) : !(why === STARRED && this.visited.has(of)) && !this.#looked(of);
-    });
+    return this.tagging.seen.worth.filter((one) => this.#isLeft(one));
   }
 
-  /** Whether a run's look was said on this page since the fold was last seen. @param {string} of the run's set mark */
-  #looked(of) {
+  /** @param {Worth} thing */
+  #isLeft({ of, question, kind }) {
+    const mark = this.tagging.desk.sequence.byId.get(of)?.mark;
+    if (!mark || mark.removed) return false;
+    if (question) return !(question in mark.answers);
+    if (!kind) return !this.visited.has(of);
+    return (this.blind || kind !== "grade") && !this.#said(of, kind);
+  }
+
+  /** Whether a mark of a kind was made on a run since the fold was last seen. @param {string} of its set mark @param {string} kind */
+  #said(of, kind) {
     const { rows, byId } = this.tagging.desk.sequence;
     const set = byId.get(of);
     if (set?.mark.kind !== "set") return false;
     for (let place = rows.indexOf(set) + 1; place < rows.length; place++) {
       const { mark } = rows[place];
-      if (mark.kind === "look" && !mark.removed && mark.answers.look) return true;
+      if (mark.kind === kind && !mark.removed && kind in mark.answers) return true;
       if (mark.kind === "set" || mark.kind === "possession") return false;
     }
     return false;
@@ -43,90 +60,196 @@ export class SecondLook {
   next() {
     const { tagging } = this;
     const left = this.left();
-    const here = this.at?.from_ms ?? -1;
-    const place = left.findIndex((one) => same(one, this.at));
-    const next = place >= 0 ? left[place + 1] : left.find((one) => one.from_ms > here || (one.from_ms === here && this.at !== null));
-    this.at = next ?? null;
-    if (!next) {
+    const here = this.at?.start_ms ?? 0;
+    const next = left.find((one) => one.start_ms >= here && !this.passed.has(nameOf(one)));
+    if (next) this.#open(next, left.length);
+    else {
       tagging.desk.hand = null;
-      tagging.picked = "";
-      tagging.deck.over(null);
+      this.leave();
+      this.passed.clear();
       tagging.tell(left.length ? `that was the last; ${left.length} left, ⇧W begins again` : "nothing left that is worth a second look");
-      return true;
     }
-    tagging.picked = next.of;
-    if (next.question) tagging.desk.reopen(next.of, next.question);
-    else tagging.desk.hand = null;
-    this.#show();
-    if (next.why === STARRED) this.visited.add(next.of);
-    tagging.tell(`${next.why}${next.why.endsWith("?") ? "" : ","} ${left.length} left`);
     return true;
+  }
+
+  /** What is looked at is left alone. */
+  leave() {
+    if (!this.at) return;
+    this.at = this.answered = null;
+    this.tagging.picked = "";
+    this.tagging.deck.hold();
+  }
+
+  /** @param {Worth} thing @param {number} n how many are left */
+  #open(thing, n) {
+    const { tagging } = this;
+    const there = this.at?.start_ms === thing.start_ms && this.at.decisive_ms === thing.decisive_ms && tagging.deck.loop;
+    this.at = thing;
+    this.passed.add(nameOf(thing));
+    tagging.picked = thing.of;
+    if (thing.question) tagging.desk.reopen(thing.of, thing.question);
+    else tagging.desk.hand = null;
+    if (!there) {
+      this.whole = false;
+      this.#show();
+    }
+    for (const star of [...thing.stars, ...(thing.question || thing.kind ? [] : [thing.of])]) this.visited.add(star);
+    const why = thing.stars.length && thing.why !== STARRED ? `${STARRED}: ${thing.why}` : thing.why;
+    tagging.tell(`${why}${why.endsWith("?") ? "" : ","} ${n} left`);
   }
 
   /** @returns {true} */
   turnBlind() {
     this.blind = !this.blind;
-    this.tagging.tell(this.blind ? "blind: runs are shown up to their decisive moment" : "runs are shown to their end");
+    this.tagging.tell(this.blind ? "blind: runs are shown whole, up to their decisive moment" : "the last seconds are shown, and what came of them");
     if (this.at) this.#show();
+    return true;
+  }
+
+  /** From the run's beginning, or only its last seconds. @returns {true} */
+  turnWhole() {
+    this.whole = !this.whole;
+    this.tagging.tell(this.whole ? "the whole run" : "the last seconds");
+    this.#show();
     return true;
   }
 
   /** What the strip asks about a mark. @param {string} id */
   asks(id) {
-    if (this.at?.of !== id) return "";
-    const answers = this.tagging.desk.sequence.byId.get(id)?.mark.answers ?? {};
-    return this.at.question in answers ? "" : this.at.why;
+    return this.at?.of === id && !this.at.question && this.#isLeft(this.at) ? this.at.why : "";
   }
 
-  /** The kind of mark that would answer what is being looked at; empty where a question is open, or nothing is asked. */
+  /** The kind of mark that would answer what is being looked at; empty where a question is open, or it is answered. */
   get asksFor() {
-    return this.at && !this.at.question && this.at.why !== STARRED ? "look" : "";
+    return this.at?.kind && this.#isLeft(this.at) ? this.at.kind : "";
   }
 
-  /** What stands before the open question of a second look. @param {import("../strokes.js").Hand} hand */
+  /**
+   * The questions of the mark that would answer what is being looked at, open before it is made: its first answer makes it.
+   * @returns {Hand | null}
+   */
+  get waiting() {
+    const { desk } = this.tagging;
+    if (desk.hand || this.asksFor !== "look") return null;
+    return openHand(desk.language, desk.contextAt(this.#moment(this.tagging.deck.now)), "look", {});
+  }
+
+  /** What stands before the open question of a second look. @param {Hand} hand */
   lead(hand) {
-    return this.at && hand.old && this.tagging.desk.inHand === this.at.of ? "Second look. " : "";
+    return this.at && (hand === this.tagging.desk.hand ? hand.old && this.tagging.desk.inHand === this.at.of : true) ? "Second look. " : "";
+  }
+
+  /**
+   * A stroke that means something else in a second look; null where it is none.
+   * @param {string} stroke
+   * @returns {{entries: Entry[], refusal: string} | null}
+   */
+  press(stroke) {
+    const { desk, deck } = this.tagging;
+    if (!this.at) return null;
+    const { answered } = this;
+    this.answered = null;
+    if (stroke === "Backspace" && answered && !desk.hand?.typed && !desk.hand?.said.length) {
+      this.passed.delete(nameOf(this.at));
+      desk.hand = desk.closed = null;
+      const done = desk.press(stroke, deck.now);
+      this.#open(answered, this.left().length);
+      return done;
+    }
+    const { waiting } = this;
+    if (!waiting) return null;
+    if (stroke.endsWith("Enter")) return { entries: [], refusal: "" }; // skipped: `after` leads on
+    const answer = options(desk.language, waiting.context, waiting).find((one) => one.key === stroke);
+    if (answer) return { entries: desk.begin("look", { look: answer.code }, this.#moment(deck.now)), refusal: "" };
+    return /^\d$/.test(stroke) ? { entries: [], refusal: `the list has no ${stroke}; ↵ goes on` } : null;
   }
 
   /**
    * The moment of a look or a grade given in the second look: after the set was named and inside the run, wherever the film
-   * is in its loop. A set names its run backwards, so before its mark the set at hand is still the one before.
+   * is in its loop.
    * @param {string} stroke
    * @param {Moment} now
    * @returns {Moment}
    */
   within(stroke, now) {
-    const { sequence, language } = this.tagging.desk;
-    const ofRun = language.keys.get(stroke)?.some(({ kind }) => "look_set" in kind.needs);
-    if (!ofRun || !this.at || !this.tagging.deck.loop) return now;
-    const { from_ms, decisive_ms } = this.at;
+    return this.at && this.#ofRun(stroke) ? this.#moment(now) : now;
+  }
+
+  /** The detail at which a stroke is taken: in a second look a run is also graded where a first pass leaves grades out. @param {string} stroke */
+  level(stroke) {
+    const { desk, deck } = this.tagging;
+    const kind = this.at && !desk.hand ? this.#ofRun(stroke) : undefined;
+    return kind && !isTagged(desk.language, desk.contextAt(deck.now), kind) ? kind.level : "";
+  }
+
+  /** What can be pressed besides the answers: a grade where runs are graded. @returns {import("./strip.js").Cap[]} */
+  caps() {
+    const { kinds } = this.tagging.desk.language;
+    const kind = this.at?.kind && (this.blind || this.at.kind === "grade") ? "grade" : "";
+    return (kinds.get(kind)?.keys ?? []).map(({ key, name }) => ({ key, name, offer: this.asksFor === kind }));
+  }
+
+  /** The kind that a stroke marks, where it is of a run. @param {string} stroke */
+  #ofRun(stroke) {
+    return this.tagging.desk.language.keys.get(stroke)?.find(({ kind }) => "look_set" in kind.needs)?.kind;
+  }
+
+  /** A set names its run backwards, so before its mark the set at hand is still the one before. @param {Moment} now @returns {Moment} */
+  #moment(now) {
+    if (!this.at) return now;
+    now = { ...now, speed: 0 }; // nobody reacts here: what is said is of the whole run
+    const { sequence } = this.tagging.desk;
+    const { start_ms, decisive_ms } = this.at;
     const at = sequence.gameTime(now.film, now.at_ms);
-    const named = sequence.rows.find(({ mark, at: ms }) => mark.kind === "set" && !mark.removed && from_ms < ms && ms <= decisive_ms);
-    if (at <= decisive_ms && at >= (named?.at ?? from_ms + 1)) return now;
+    const named = sequence.rows.find(({ mark, at: ms }) => mark.kind === "set" && !mark.removed && start_ms < ms && ms <= decisive_ms);
+    if (at <= decisive_ms && at >= (named?.at ?? start_ms + 1)) return now;
     const last = sequence.lastBy(decisive_ms)?.mark;
     return last && sequence.gameTime(last.film, last.at_ms) === decisive_ms ? { ...now, film: last.film, at_ms: last.at_ms } : now;
   }
 
-  /** What the second look asked was answered: no further question is opened. @param {import("../resolve.js").Entry[]} entries */
-  answered(entries) {
+  /** Whether the questions at hand are the second look's. */
+  get isOpen() {
     const { desk } = this.tagging;
-    const { of, question } = this.at ?? { of: "", question: "" };
-    if (question && desk.hand?.old && entries.some((one) => one.of === of && one.answers && question in one.answers)) desk.hand = null;
+    if (!this.at || !desk.hand) return this.waiting !== null;
+    return desk.inHand === this.at.of || desk.hand.kind === this.at.kind;
+  }
+
+  /**
+   * After a stroke: what was asked is answered, or skipped, so no further question is opened and the next thing comes.
+   * @param {Entry[]} entries
+   * @param {boolean} wasOpen whether its questions were at hand before the stroke
+   * @param {string} stroke
+   */
+  after(entries, wasOpen, stroke) {
+    const { desk } = this.tagging;
+    const { at } = this;
+    if (!at) return;
+    if (at.question && desk.hand?.old && desk.inHand === at.of && desk.hand.question !== at.question) desk.hand = null;
+    const done = !this.#isLeft(at) && entries.length > 0;
+    if (desk.hand || !wasOpen || !(stroke.endsWith("Enter") || (done && !this.blind))) return;
+    desk.closed = null;
+    this.next();
+    if (done) this.answered = at;
   }
 
   draw() {
-    if (!this.tagging.deck.loop) this.at = null;
+    const { deck } = this.tagging;
+    if (this.at && !deck.loop && !deck.again && !deck.moving && deck.goal === null) {
+      const far = deck.gameMs < this.at.start_ms - NEAR_MS || deck.gameMs > this.at.to_ms + NEAR_MS;
+      if (far) this.at = null;
+    }
     document.body.classList.toggle("blind", this.blind && this.at !== null);
   }
 
   #show() {
     if (!this.at) return;
-    const { from_ms, to_ms, decisive_ms } = this.at;
-    this.tagging.deck.over({ from: from_ms, to: this.blind ? Math.max(from_ms + 500, decisive_ms) : to_ms });
+    const { start_ms, from_ms, to_ms, decisive_ms } = this.at;
+    const from = this.whole || this.blind ? start_ms : from_ms;
+    this.tagging.deck.over({ from, to: this.blind ? Math.max(from + 500, decisive_ms) : to_ms });
   }
 }
 
 const STARRED = "starred";
 
-/** @param {Worth} one @param {Worth | null} other */
-const same = (one, other) => one.of === other?.of && one.question === other.question;
+/** @param {Worth} thing */
+const nameOf = ({ of, question, kind }) => `${of} ${question}${kind}`;

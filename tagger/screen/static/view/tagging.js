@@ -60,16 +60,20 @@ export class Tagging {
     if (stroke === "O") return this.#turnHold();
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
-    if (walkKey(this, stroke)) return this.draw();
+    const { second } = this;
+    const wasOpen = second.isOpen;
+    const own = second.press(stroke);
+    if (!own && walkKey(this, stroke)) return this.draw();
     if (stroke === "Shift+Enter" && !this.desk.hand) return void this.other?.open();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
     if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
     const old = this.desk.hand?.old ? this.desk.inHand : "";
-    const { entries, refusal } = this.desk.press(stroke, this.second.within(stroke, this.deck.now));
-    this.second.answered(entries);
-    this.hold.asked(this.desk.hand !== null);
+    const { entries, refusal } = own ?? this.desk.press(stroke, second.within(stroke, this.deck.now), second.level(stroke));
+    if (!second.at) this.hold.asked(this.desk.hand !== null);
     this.picked = this.desk.inHand === old ? old : "";
     this.#entered(entries);
+    second.after(entries, wasOpen, stroke);
+    if (second.at && !this.desk.hand) this.picked = second.at.of;
     const told = refusal || this.#agreed(entries);
     if (told) this.tell(told);
     this.draw();
@@ -101,6 +105,7 @@ export class Tagging {
   go(id) {
     const row = this.desk.sequence.byId.get(id);
     if (!row) return;
+    this.second.leave();
     this.picked = id;
     this.deck.hold();
     void this.deck.goTo(row.at);
@@ -168,6 +173,7 @@ export class Tagging {
   /** @returns {boolean} */
   leaveWalk() {
     const was = this.picked !== "";
+    this.second.leave();
     this.picked = "";
     return was;
   }

@@ -16,9 +16,9 @@ export const WALK_KEYS = [
   { key: "Shift+ArrowUp", name: "one frame earlier" },
   { key: "Shift+ArrowDown", name: "one frame later" },
   { key: "K", name: "strike it out, or restore it" },
-  { key: "L", name: "show the last possession over and over" },
-  { key: "W", name: "the next thing worth a second look, shown over and over" },
-  { key: "E", name: "show runs only up to their end, for grading blind" },
+  { key: "L", name: "show the last possession over and over; in a second look the whole run" },
+  { key: "W", name: "the next thing worth a second look, its last four seconds over and over" },
+  { key: "E", name: "grade blind: show runs whole, but only up to their decisive moment" },
   { key: "J", name: "go to a film time, or to a period and its clock" },
   { key: "Shift+Enter", name: "another book’s marks, to take single ones over" },
 ];
@@ -91,6 +91,7 @@ function nextProblem(tagging) {
 /** @param {Tagging} tagging @returns {true} */
 function loop(tagging) {
   const { deck } = tagging;
+  if (tagging.second.at) return tagging.second.turnWhole();
   const now = deck.gameMs;
   const group = tagging.log.groups.filter((one) => one.team && one.from <= now).at(-1);
   if (deck.loop) deck.over(null);
