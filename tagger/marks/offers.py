@@ -191,6 +191,7 @@ def _why_not(language: Language, context: Mapping[str, str], pair: Pair) -> str:
         "ball": "nobody has the ball",
         "look_set": "no set was named",
         "screened": "no screen was set before",
+        "settled": "this possession settled before",
     }
     if "period" in missing and context.get("period") == "open":
         why["period"] = "the period is open"

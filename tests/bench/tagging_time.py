@@ -4,24 +4,27 @@ The pace is the keystroke-level model's (`tests.whole.pace`); the keys are the t
 `basic` asks but who fed a shot and which look a run was; those two are what the second look then leads to. Words of
 notes are left out: a star is one key now, its words are writing.
 
-What is real and what is modelled. The first pass of both sample games is typed into the page while their films play on
-at their own speed, both at once, each key at the model's time and no sooner; the film is never held. Afterwards the
-tables must be the truth's but for times, and how late the marks stand is compared with what the model foretold. The
-second pass is typed into the same page, led by the page's own key from one open thing to the next; the film is put to
-the decisive moment there instead of being watched, and the watching is charged by the model: a run is seen once, from
-its beginning to its decisive moment, at full speed. A mind made up (M) is charged once for each thing answered.
-
+First pass. Of both excerpts it is typed into the page while their films play on at their own speed, both at once, each
+key at the model's time and no sooner; the film is never held. Afterwards the tables must be the truth's but for times.
 "Work" is the model's plain sum: keys, minds made up, and four seconds of film seen again once a run. Seen at half speed
 with the film standing still meanwhile, those four are eight; a pass with a replay of every run can then only be longer
 than its film, and is printed without a goal: it is what the second look is for.
 
-The excerpts hold nothing but play, with twice as many sets a minute as a whole game: their second pass is the worst
-case, and seeing each of its runs once is a third of the excerpt by itself. A whole game's pace is told by the model
-alone, beside them; it has no film, so its length is that of its marks, and its last key has no goal.
+Second pass. The page leads, and an answer leads on. Each run is watched once, in the page, as the page shows it: its
+last four seconds at full speed. Then the mind is made up (M), and the answers about that run are typed, K a key. M is
+once a run seen: a look and a feeder that follow on each other there are told of the same four seconds (the model's own
+rule: of keys that belong together, all Ms but the first fall away; from memory). With an M at every answer is printed
+beside. Of the excerpts all this is waited for by the clock, so that the page's seeking counts too.
+
+The excerpts hold nothing but play, with more than twice as many things to ask a minute as a whole game. So a whole game
+is typed as well: its truth onto an hour of film made for it. Its second pass is typed through the page without waiting,
+and its time is the model's.
 """
 
 from __future__ import annotations
 
+import itertools
+import json
 import statistics
 import tempfile
 import time
@@ -30,10 +33,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tests.bench.figure import Figure, at_most
-from tests.bench.heavy import percentile
+from tests.bench.heavy import camera_like, looped, percentile
 from tests.chromium import find_browser, launch_arguments
 from tests.served import Served
-from tests.whole.at_the_page import SHOW, open_book, press_stroke
+from tests.whole.at_the_page import open_book, press_stroke, type_book
 from tests.whole.pace import K_S, M_S, REPLAYED_S, Timed, n_keys, replay_s, while_it_plays, with_holds, work_s
 from tests.whole.truth_book import TruthBook, entries_of, plain, truth_book
 from tests.whole.typist import Typed, type_marks
@@ -43,12 +46,52 @@ if TYPE_CHECKING:
 
 NAME = "tagging-time"
 ABOUT = "two passes over the sample games at a practised person's pace, in the page while the film plays"
-FILMED = ("g1", "g2")
-UNFILMED = ("g3",)
+EXCERPTS = ("g1", "g2")
+WHOLE_GAME = "g3"  # has no film of its own
 LATER = ("feeder", "text")  # answers left to the second pass, or to writing
 MOST_BEHIND_S = 5.0
-STARRED = "starred"
+SECOND_SHARE = 1 / 3  # of the film's length
 BOOK = "paced"
+# Resolves when the film has gone over to a stretch's beginning and then played to its decisive moment.
+WATCHED = """([fromMs, decisiveMs]) => new Promise((done, failed) => {
+  const video = document.getElementById("video");
+  const end = performance.now() + 20000;
+  let begun = false;
+  const look = () => {
+    const ms = video.currentTime * 1000;
+    begun ||= Math.abs(ms - fromMs) < 400;
+    if (begun && ms >= decisiveMs - 40) return done();
+    if (performance.now() > end) return failed(new Error(`at ${ms} ms, to be seen ${fromMs} to ${decisiveMs}`));
+    setTimeout(look, 4);
+  };
+  look();
+})"""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One stretch of the second pass, and what is answered about it.
+
+    Attributes
+    ----------
+    things : tuple of dict
+        As `tagger.screen.worth` tells them.
+    strokes : tuple of tuple of str
+        What answers each.
+    """
+
+    things: tuple[dict[str, Any], ...]
+    strokes: tuple[tuple[str, ...], ...]
+
+    @property
+    def watched_s(self) -> float:
+        """How long it is seen."""
+        return (self.things[0]["decisive_ms"] - self.things[0]["from_ms"]) / 1000
+
+    @property
+    def keys_s(self) -> float:
+        """What its keys take."""
+        return K_S * sum(n_keys(stroke) for one in self.strokes for stroke in one)
 
 
 @dataclass(frozen=True)
@@ -63,8 +106,8 @@ class Passes:
         The first pass's marks.
     typed : tuple of Typed
         Their strokes.
-    second : tuple of tuple
-        What the second look leads to, in its order: the thing, and the strokes that answer it.
+    second : tuple of Seen
+        What the second look leads to, in its order.
     length_s : float
         Of the film.
     n_runs : int
@@ -74,7 +117,7 @@ class Passes:
     book: TruthBook
     first: tuple[Any, ...]
     typed: tuple[Typed, ...]
-    second: tuple[tuple[dict[str, Any], tuple[str, ...]], ...]
+    second: tuple[Seen, ...]
     length_s: float
     n_runs: int
 
@@ -83,23 +126,16 @@ class Passes:
         """The first pass in time."""
         return while_it_plays([mark.at_ms for mark in self.first], self.typed)
 
-    @property
-    def second_s(self) -> float:
-        """The second pass by the model."""
-        seen: set[tuple[int, int]] = set()
-        total = 0.0
-        for thing, strokes in self.second:
-            span = (thing["from_ms"], thing["decisive_ms"])
-            total += M_S + K_S * (n_keys("W") + sum(n_keys(stroke) for stroke in strokes))
-            total += 0.0 if span in seen else (span[1] - span[0]) / 1000
-            seen.add(span)
-        return total
+    def second_s(self, *, every_answer: bool = False) -> float:
+        """The second pass by the model, from the key that begins it; a mind made up once a run, or at every answer."""
+        minds = sum(1 if not every_answer else len(one.things) for one in self.second)
+        return K_S * n_keys("W") + M_S * minds + sum(one.watched_s + one.keys_s for one in self.second)
 
 
 def passes(season: Season, game: str) -> Passes:
     """A game's truth at `basic`, cut into two passes."""
     from tagger.marks.fold import fold
-    from tagger.screen.seen import worth
+    from tagger.screen.worth import worth
 
     language = season.language()
     whole = truth_book(season, game, "basic")
@@ -107,24 +143,25 @@ def passes(season: Season, game: str) -> Passes:
     ours = {row["id"] for row in whole.tables.rows["shots"] if row["team"] == "ours"}
     kept = [mark if mark.kind != "shot" or mark.id in ours else _less(mark, LATER) for mark in kept]
     first = [_less(mark, LATER) for mark in kept if mark.kind != "look"]
-    things = worth(fold(entries_of(first), whole.facts))
     full = {mark.id: mark for mark in kept}
     run_of = {line.mark.id: line.run for line in whole.tables.log}
     looks = {run_of[mark.id]: mark for mark in kept if mark.kind == "look"}
-    second = []
-    for thing in things:
+
+    def strokes(thing: dict[str, Any]) -> tuple[str, ...]:
         if thing["question"] == "feeder":
             value = str(full[thing["of"]].answers["feeder"])
-            second.append((thing, ("n",) if value == "none" else (*value, "Enter")))
-        elif thing["why"] == STARRED:
-            second.append((thing, ()))
-        elif look := looks.get(run_of[thing["of"]]):
-            second.append((thing, ("o", *_look(season, whole, run_of[thing["of"]], look))))
+            return ("n",) if value == "none" else (*value, "Enter")
+        if thing["kind"] == "look" and (look := looks.get(run_of[thing["of"]])):
+            return _look(season, whole, run_of[thing["of"]], look)
+        return ("W",)  # seen, or not known: on to the next
+
+    things = [one for one in worth(fold(entries_of(first), whole.facts)) if one["kind"] != "grade"]
+    stretches = itertools.groupby(things, key=lambda one: (one["from_ms"], one["decisive_ms"]))
     return Passes(
         TruthBook(tuple(kept), fold(entries_of(kept), whole.facts), whole.facts),
         tuple(first),
         tuple(type_marks(language, [(mark.kind, mark.answers) for mark in first])),
-        tuple(second),
+        tuple(Seen(tuple(its), tuple(strokes(one) for one in its)) for its in (list(group) for _, group in stretches)),
         season.films(game)[0].duration_ms / 1000,
         sum(row["ended"] != "settled" for row in whole.tables.rows["runs"]),
     )
@@ -145,7 +182,7 @@ def _look(season: Season, book: TruthBook, run: str | None, look: Any) -> tuple[
 
 
 def run() -> list[Figure]:
-    """Both games in the page, then a whole one by the model."""
+    """Both excerpts in the page by the clock, then a whole game."""
     from playwright.sync_api import sync_playwright
 
     from dashboard.demo import make_demo
@@ -154,25 +191,66 @@ def run() -> list[Figure]:
     figures: list[Figure] = []
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         make_demo(Path(folder) / "demo")
-        served = Served(Path(folder) / "demo")
         season = Season.open(Path(folder) / "demo")
+        filmed = _filmed(season, WHOLE_GAME, Path(folder))
+        served = Served(Path(folder) / "demo")
         browser = playwright.chromium.launch(executable_path=find_browser(), args=launch_arguments())
         try:
-            games = {game: passes(season, game) for game in FILMED}
-            pages = {game: browser.new_page(viewport={"width": 1366, "height": 768}) for game in FILMED}
+            games = {game: passes(season, game) for game in EXCERPTS}
+            pages = {game: browser.new_page(viewport={"width": 1366, "height": 768}) for game in EXCERPTS}
             for game, page in pages.items():
                 open_book(page, served.address, game, BOOK)
             late_s = type_while_it_plays(pages, games)
             for game, found in games.items():
-                look_again(pages[game], season, game, found)
-                figures += [*_figures(game, found), *_in_the_page(game, season, found, late_s[game])]
-            for game in UNFILMED:
-                figures += _figures(f"{game}, by the model alone", passes(season, game), filmed=False)
+                took_s = look_again(pages[game], _typed(season, game, found), found, waiting=True)
+                figures += [*_first(game, found), *_second(game, found, took_s)]
+                figures += [*_in_the_page(game, season, found), *_on_time(game, season, found, late_s[game])]
+                pages[game].close()
+            found = passes(season, filmed)
+            page = browser.new_page(viewport={"width": 1366, "height": 768})
+            open_book(page, served.address, filmed, BOOK)
+            if told := type_book(page, found.first, found.typed):
+                raise AssertionError(f"{filmed}: the page refused {told}")
+            look_again(page, _typed(season, filmed, found), found, waiting=False)
+            name = "a whole game"
+            figures += [
+                *_first(name, found, filmed=False),
+                *_second(name, found),
+                *_in_the_page(name, season, found, filmed),
+            ]
         finally:
             browser.close()
             served.stop()
             season.close()
     return figures
+
+
+def _filmed(season: Season, game: str, folder: Path) -> str:
+    """The same game once more, its marks on the frames of a film that is as long as they need."""
+    from tagger.bring import bring_film
+    from tagger.film.child import Limits, in_child
+
+    drawn = {"seconds": 60, "size": (320, 180), "rate": 25, "bit_rate": 200_000, "gop": 25}
+    minute = folder / "minute.mp4"
+    in_child(camera_like, minute, film=minute, limits=Limits(silence_s=600), **drawn)
+    length_ms = season.films(game)[0].duration_ms
+    film = looped(minute, folder / "game.mp4", -(-length_ms // 60_000))
+    name = f"{game}-filmed"
+    season.add_game(name, "2026-05-01", "Quarry Hill", True)
+    (own,) = bring_film(season, name, [film])
+    index = season.film_index(own.id)
+    entries, _ = season.journal.entries(game, season.chosen_book(game))
+    there = []
+    for one in entries:
+        raw = json.loads(one.as_json())
+        raw |= {name: f"{raw[name]}-filmed" for name in ("id", "of") if name in raw}
+        if "at_ms" in raw:
+            raw |= {"film": own.id, "at_ms": index.at_ms(index.nearest(raw["at_ms"]))}
+        there.append(raw)
+    added = season.journal.add(name, "truth", there)
+    if refused := [one for one in added if one.state == "refused"]:
+        raise AssertionError(f"{name}: {refused[:3]}")
+    return name
 
 
 def type_while_it_plays(pages: dict[str, Any], games: dict[str, Passes]) -> dict[str, list[float]]:
@@ -200,32 +278,57 @@ def type_while_it_plays(pages: dict[str, Any], games: dict[str, Passes]) -> dict
     return late
 
 
-def look_again(page: Any, season: Season, game: str, found: Passes) -> None:
-    """The second pass: the page leads, the film is put to the decisive moment, the answer is typed."""
-    from tagger.screen.seen import worth
+def look_again(page: Any, folded: Any, found: Passes, *, waiting: bool) -> float:
+    """The second pass: the page leads, each run is watched as it is shown there, the answers are typed.
 
-    page.wait_for_timeout(3000)  # the fold is asked for once the keys rest
-    folded = season.folded(game, BOOK)
-    places = {line.mark.id: place for place, line in enumerate(folded.log)}
-    wanted = {mark.id: place for place, mark in enumerate(found.first)}
-    keys = {(wanted[thing["of"]], thing["why"]): strokes for thing, strokes in found.second}
-    things = worth(folded)
-    if {(places[one["of"]], one["why"]) for one in things} != set(keys):
-        raise AssertionError(f"{game}: the second look leads to {[one['why'] for one in things]}")
-    for thing in things:
-        strokes = keys[places[thing["of"]], thing["why"]]
-        page.keyboard.press("Shift+W")
-        told = page.locator("#told").inner_text()
-        if not told.startswith(thing["why"]):
-            raise AssertionError(f"{game}: “{thing['why']}” was to come, the page says “{told}”")
-        page.keyboard.press("k")
-        page.evaluate(SHOW, thing["decisive_ms"])
-        for stroke in strokes:
-            press_stroke(page, stroke)
+    Parameters
+    ----------
+    page : Page
+        After the first pass.
+    folded : Folded
+        What was typed in it.
+    found : Passes
+        What it is to lead to.
+    waiting : bool
+        Watch the film and keep the model's pace; else every key as soon as the page takes it.
+
+    Returns
+    -------
+    float
+        Seconds from the key that begins it to the last answer's last.
+    """
+    from tagger.screen.worth import worth
+
+    left = sum(len(one.things) for one in found.second)
+    counted = "text => document.getElementById('worth').textContent === text"
+    page.wait_for_function(counted, arg=f"{left} second looks ⇧W")  # the fold is asked for once the keys rest
+    marked = [one for one in worth(folded) if one["kind"] != "grade"]  # as late as the marks are
+    begun = time.perf_counter()
+    _press(page, "W", waiting)
+    for seen in found.second:
+        its, marked = marked[: len(seen.things)], marked[len(seen.things) :]
+        if waiting:
+            page.evaluate(WATCHED, [its[0]["from_ms"], its[0]["decisive_ms"]])
+            time.sleep(M_S)
+        for thing, strokes in zip(seen.things, seen.strokes, strict=True):
+            told = page.locator("#told").inner_text()
+            if f"{thing['why']}" not in told:
+                raise AssertionError(f"“{thing['why']}” was to come, the page says “{told}”")
+            for stroke in strokes:
+                _press(page, stroke, waiting)
+    took_s = time.perf_counter() - begun
+    page.keyboard.press("k")
     page.get_by_text("all on disk").wait_for()
+    return took_s
 
 
-def _figures(game: str, found: Passes, *, filmed: bool = True) -> list[Figure]:
+def _press(page: Any, stroke: str, waiting: bool) -> None:
+    if waiting:
+        time.sleep(K_S * n_keys(stroke))
+    press_stroke(page, stroke)
+
+
+def _first(game: str, found: Passes, *, filmed: bool = True) -> list[Figure]:
     timed = found.timed
     behind = [one.behind_s for one in timed]
     work = work_s(found.typed)
@@ -251,28 +354,54 @@ def _figures(game: str, found: Passes, *, filmed: bool = True) -> list[Figure]:
         Figure(
             f"{game}: first pass with every run again at half speed", (length + replay_s(found.n_runs)) / length, "×"
         ),
-        Figure(f"{game}: second pass, things to look at", len(found.second), "things"),
-        at_most(f"{game}: second pass, of the film's length", found.second_s / length, "×", 0.333),
     ]
 
 
-def _in_the_page(game: str, season: Season, found: Passes, late_s: list[float]) -> list[Figure]:
-    from tagger.marks.fold import fold
+def _second(game: str, found: Passes, took_s: float | None = None) -> list[Figure]:
+    name = f"{game}: second pass"
+    n_things = sum(len(one.things) for one in found.second)
+    length = found.length_s
+    figures = [
+        Figure(f"{name}, things asked, a minute of film", n_things / length * 60, "things"),
+        Figure(f"{name}, runs seen", len(found.second), "runs"),
+        Figure(
+            f"{name}, watching alone, of the film's length", sum(one.watched_s for one in found.second) / length, "×"
+        ),
+        at_most(f"{name}, by the model, of the film's length", found.second_s() / length, "×", SECOND_SHARE),
+        Figure(f"{name}, with a mind made up at every answer", found.second_s(every_answer=True) / length, "×"),
+    ]
+    if took_s is not None:
+        figures.append(at_most(f"{name}, in the page by the clock", took_s / length, "×", SECOND_SHARE))
+    return figures
 
-    entries, _ = season.journal.entries(game, BOOK)
-    typed = fold(entries, found.book.facts)
+
+def _in_the_page(name: str, season: Season, found: Passes, game: str = "") -> list[Figure]:
     wanted = plain(found.book.tables, times=False)
-    differing = [name for name, rows in plain(typed, times=False).items() if rows != wanted[name]]
-    marks = [line.mark for line in typed.log if line.mark.kind != "look"]
+    differing = [
+        one for one, rows in plain(_typed(season, game or name, found), times=False).items() if rows != wanted[one]
+    ]
+    return [
+        at_most(
+            f"{name}, in the page: tables that are not the truth's, times apart ({', '.join(differing)})",
+            len(differing),
+            "tables",
+            0,
+        )
+    ]
+
+
+def _on_time(game: str, season: Season, found: Passes, late_s: list[float]) -> list[Figure]:
+    marks = [line.mark for line in _typed(season, game, found).log if line.mark.kind != "look"]
     foretold = [one.keys_s[0] for one in found.timed]
     off = [abs(mark.at_ms / 1000 - at_s) for mark, at_s in zip(marks, foretold, strict=False)]
     return [
         Figure(f"{game}, in the page: keys later than the model's, p95", percentile(late_s, 0.95) * 1000, "ms"),
         Figure(f"{game}, in the page: marks off the model's frame, p95", percentile(off, 0.95) * 1000, "ms"),
-        at_most(
-            f"{game}, in the page: tables that are not the truth's, times apart ({', '.join(differing)})",
-            len(differing),
-            "tables",
-            0,
-        ),
     ]
+
+
+def _typed(season: Season, game: str, found: Passes) -> Any:
+    from tagger.marks.fold import fold
+
+    entries, _ = season.journal.entries(game, BOOK)
+    return fold(entries, found.book.facts)

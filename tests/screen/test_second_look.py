@@ -154,7 +154,11 @@ def test_another_line_of_the_log_ends_the_second_look(tagged: Any) -> None:
     assert "over and over" not in tagged.inner_text("#speed")
     assert "Second look" not in tagged.inner_text("#hand")
     press(tagged, "W Escape 3")
-    assert said(tagged)[-1].startswith("Set") or "left" in tagged.inner_text("#hand") or "side" in tagged.inner_text("#hand")
+    assert (
+        said(tagged)[-1].startswith("Set")
+        or "left" in tagged.inner_text("#hand")
+        or "side" in tagged.inner_text("#hand")
+    )
 
 
 def worth(page: Any, n: int) -> None:

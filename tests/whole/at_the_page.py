@@ -13,8 +13,10 @@ if TYPE_CHECKING:
 
 # The film is put where a person would have let it play to: the page sees a frame shown, as ever.
 SHOW = """(atMs) => new Promise((done, failed) => {
-  const said = `${Math.floor(atMs / 60000)}:${String(Math.floor(atMs / 1000) % 60).padStart(2, "0")}.` +
-    String(Math.floor((atMs % 1000) / 10)).padStart(2, "0");
+  const two = (n) => String(Math.floor(n)).padStart(2, "0");
+  const hours = Math.floor(atMs / 3600000);
+  const minutes = Math.floor(atMs / 60000) % 60;
+  const said = `${hours ? `${hours}:${two(minutes)}` : minutes}:${two((atMs / 1000) % 60)}.${two((atMs % 1000) / 10)}`;
   const big = document.querySelector(".when .big");
   const video = document.getElementById("video");
   const end = performance.now() + 10000;

@@ -54,11 +54,12 @@ export class Desk {
    * @param {string} stroke
    * @param {Moment} now the frame on screen
    * @param {string} [level] the detail at which it is taken; as tagged when left out
-   * @returns {{entries: Entry[], refusal: string}}
+   * @returns {{entries: Entry[], refusal: string, told: string}} `told`: what was taken or brought back
    */
   press(stroke, now, level = "") {
     /** @type {Entry[]} */
     const entries = [];
+    let told = "";
     if (stroke === "Backspace" && !this.hand) this.hand = this.closed;
     this.closed = null;
     for (;;) {
@@ -67,13 +68,30 @@ export class Desk {
       this.closed = closed ?? null;
       let missing = "";
       for (const act of acts) {
+        const target = act.does === "undo" ? this.book.lastToUndo(this.by) : act.does === "redo" ? this.book.lastToRedo(this.by) : null;
+        const was = target && this.#textOf(target);
         const made = this.#entered(act, now);
+        if (target && !hand) told = this.#undone(target, was ?? "", act.does === "redo");
         entries.push(...made);
         if (!made.length) missing = act.does === "redo" ? "nothing to bring back" : "nothing of yours to take back";
       }
       this.hand = hand;
-      if (!again) return { entries, refusal: refusal || missing };
+      if (!again) return { entries, refusal: refusal || missing, told };
     }
+  }
+
+  /** @param {Entry} entry @returns {string} the sentence of its mark as it stands; empty where it does not */
+  #textOf(entry) {
+    const row = this.sequence.byId.get(this.book.markOf(entry));
+    return row && !row.mark.removed ? row.text : "";
+  }
+
+  /** What an undo, or a redo, did, in words. @param {Entry} target @param {string} was the mark's sentence before @param {boolean} back */
+  #undone(target, was, back) {
+    const is = this.#textOf(target);
+    const did = back ? "brought back" : "taken back";
+    if (!was || !is) return `${did}: ${was || is}`;
+    return `${did}; now: ${is}`;
   }
 
   /**

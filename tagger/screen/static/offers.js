@@ -111,6 +111,7 @@ function whyNot(language, context, { kind, key }) {
     ball: { theirs: "the ball is theirs", ours: "the ball is ours" }[context.ball] ?? "nobody has the ball",
     look_set: "no set was named",
     screened: "no screen was set before",
+    settled: "this possession settled before",
   };
   if (context.period === "closed") why.ball = "the period is not open";
   return `${key.name} does not fit: ${why[missing ?? ""] ?? "it cannot follow"}. Here: ${accepted}`;

@@ -68,11 +68,11 @@ export class Book {
       insert(acting, entry, byPlace);
       this.acting.set(entry.of, acting);
     }
-    return this.#touched(entry);
+    return this.markOf(entry);
   }
 
-  /** @param {Entry | undefined} entry @returns {string} */
-  #touched(entry) {
+  /** Id of the mark that an entry makes or acts on in the end; empty where there is none. @param {Entry | undefined} entry @returns {string} */
+  markOf(entry) {
     for (let steps = 0; entry && steps < 10000; steps++) {
       if (entry.does === "mark") return entry.id;
       entry = this.byId.get(entry.of ?? "");

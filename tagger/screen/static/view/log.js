@@ -197,7 +197,7 @@ export class LogView {
       const text = `${says ? row.text.slice(team.length) : row.text}.`;
       const mark = el(
         "span",
-        { class: `m${removed ? " out" : ""}${this.language.kinds.get(row.mark.kind)?.log === "ends" ? " ends" : ""}`, "data-id": id, role: "button" },
+        { class: `m${removed ? " out" : ""}${this.language.kinds.get(row.mark.kind)?.log === "ends" ? " ends" : ""}`, "data-id": id, role: "button", title: clock(row.at) },
         says && el("span", { class: "who" }, team),
         text,
         removed && el("span", { class: "soft" }, " removed"),

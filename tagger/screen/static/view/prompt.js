@@ -108,12 +108,15 @@ function questionWords({ desk, second }, hand) {
   const { language } = desk;
   const question = questionOf(language, hand.kind, hand.question);
   const name = language.kinds.get(hand.kind)?.name ?? hand.kind;
+  const played = "look_set" in (language.kinds.get(hand.kind)?.needs ?? {}) ? language.sets.get(hand.context.look_set)?.name : "";
+  const ofRun = played ? ` of ${played}` : "";
   const offered = options(language, hand.context, hand).find((one) => one.offer)?.name;
   const lead = second.lead(hand);
+  const ends = question && question.type in DIGITS ? "a next mark’s letter ends the questions, for a set’s digit first esc" : "any next mark ends the questions";
   const enter = offered ? `↵ takes ${offered}, ⇧↵ skips` : "↵ skips";
-  const hint = [DIGITS[question?.type ?? ""], ...(lead ? ["↵ goes on", "⇧L shows the whole run"] : [enter, "any next mark ends the questions"])];
+  const hint = [DIGITS[question?.type ?? ""], ...(lead ? ["↵ goes on", "⇧L shows the whole run"] : [enter, ends])];
   return {
-    lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}:`,
+    lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}${ofRun}:`,
     ask: question?.ask ?? "",
     typed: hand.typed,
     hint: hand.typed ? "↵ enters it" : hint.filter(Boolean).join(", "),

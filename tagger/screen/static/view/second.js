@@ -142,7 +142,7 @@ export class SecondLook {
   /**
    * A stroke that means something else in a second look; null where it is none.
    * @param {string} stroke
-   * @returns {{entries: Entry[], refusal: string} | null}
+   * @returns {{entries: Entry[], refusal: string, told: string} | null}
    */
   press(stroke) {
     const { desk, deck } = this.tagging;
@@ -154,14 +154,14 @@ export class SecondLook {
       desk.hand = desk.closed = null;
       const done = desk.press(stroke, deck.now);
       this.#open(answered, this.left().length);
-      return done;
+      return { ...done, told: "" }; // what is asked again says it
     }
     const { waiting } = this;
     if (!waiting) return null;
-    if (stroke.endsWith("Enter")) return { entries: [], refusal: "" }; // skipped: `after` leads on
+    if (stroke.endsWith("Enter")) return { entries: [], refusal: "", told: "" }; // skipped: `after` leads on
     const answer = options(desk.language, waiting.context, waiting).find((one) => one.key === stroke);
-    if (answer) return { entries: desk.begin("look", { look: answer.code }, this.#moment(deck.now)), refusal: "" };
-    return /^\d$/.test(stroke) ? { entries: [], refusal: `the list has no ${stroke}; ↵ goes on` } : null;
+    if (answer) return { entries: desk.begin("look", { look: answer.code }, this.#moment(deck.now)), refusal: "", told: "" };
+    return /^\d$/.test(stroke) ? { entries: [], refusal: `the list has no ${stroke}; ↵ goes on`, told: "" } : null;
   }
 
   /**

@@ -37,7 +37,7 @@ export class StripView {
     );
     const usual = caps.filter((cap) => !cap.rare);
     const rare = caps.filter((cap) => cap.rare).map((cap) => this.#cap(cap));
-    this.row.replaceChildren(...usual.map((cap) => this.#cap(cap)), ...(rare.length ? [el("span", { class: "break" }), ...rare] : []));
+    this.row.replaceChildren(...usual.map((cap) => this.#cap(cap)), ...(rare.length ? [el("span", { class: "rares" }, ...rare)] : []));
   }
 
   /** @param {Cap} cap */

@@ -68,13 +68,13 @@ export class Tagging {
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
     if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
     const old = this.desk.hand?.old ? this.desk.inHand : "";
-    const { entries, refusal } = own ?? this.desk.press(stroke, second.within(stroke, this.deck.now), second.level(stroke));
+    const { entries, refusal, told: did } = own ?? this.desk.press(stroke, second.within(stroke, this.deck.now), second.level(stroke));
     if (!second.at) this.hold.asked(this.desk.hand !== null);
     this.picked = this.desk.inHand === old ? old : "";
     this.#entered(entries);
     second.after(entries, wasOpen, stroke);
     if (second.at && !this.desk.hand) this.picked = second.at.of;
-    const told = refusal || this.#agreed(entries);
+    const told = refusal || did || this.#agreed(entries);
     if (told) this.tell(told);
     this.draw();
   }
@@ -103,8 +103,11 @@ export class Tagging {
 
   /** @param {string} id */
   go(id) {
+    const { hand } = this.desk;
     const row = this.desk.sequence.byId.get(id);
     if (!row) return;
+    if (hand?.typed) return this.tell(`↵ enters ${hand.typed} first, esc leaves it`);
+    this.desk.hand = null; // as any next mark, another line ends the questions
     this.second.leave();
     this.picked = id;
     this.deck.hold();
