@@ -351,3 +351,25 @@ def test_the_replay_key_works_in_a_question_and_comes_back_to_it(page: Any, hous
     settled(page, 125)
     press(page, "w")
     assert said(page)[-1] == "14 shot: wide."
+
+
+def test_a_look_of_a_run_that_flowed_into_the_next_stays_its_own_wherever_the_film_is(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d ArrowRight")
+    settled(page, 125)
+    press(page, "1 a ArrowRight")
+    settled(page, 250)
+    press(page, "2 Escape ArrowRight")
+    settled(page, 375)
+    press(page, "p")
+    worth(page, 2)
+    for key in ("Shift+W", "3", "2"):  # at once, while the film is still on its way
+        page.keyboard.press(key)
+    house.wait_for(game, 8)
+    runs = house.season.folded(game, "coach").rows["runs"]
+    assert [(run["set"], run["look"], run["ended"]) for run in runs if run["set"]] == [
+        ("lantern", "skip", "flowed"),
+        ("keel", "inside", "pull_out"),
+    ]
+    assert page.inner_text("#told") == "nothing left that is worth a second look"

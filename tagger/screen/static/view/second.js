@@ -8,6 +8,7 @@ import { openHand } from "../strokes.js";
 /** @typedef {import("../film.js").Moment} Moment */
 /** @typedef {import("../strokes.js").Hand} Hand */
 /** @typedef {import("../resolve.js").Entry} Entry */
+/** @typedef {import("../sequence.js").Row} Row */
 /** @typedef {import("./tagging.js").Tagging} Tagging */
 
 const NEAR_MS = 6000; // so far from its stretch may the film be put by hand while a thing is looked at
@@ -194,17 +195,28 @@ export class SecondLook {
     return this.tagging.desk.language.keys.get(stroke)?.find(({ kind }) => "look_set" in kind.needs)?.kind;
   }
 
-  /** A set names its run backwards, so before its mark the set at hand is still the one before. @param {Moment} now @returns {Moment} */
+  /**
+   * A set names its run backwards, so before its mark the set at hand is still the one before; and where it flowed into the
+   * next, that one's mark stands at its end.
+   * @param {Moment} now
+   * @returns {Moment}
+   */
   #moment(now) {
     if (!this.at) return now;
     now = { ...now, speed: 0 }; // nobody reacts here: what is said is of the whole run
     const { sequence } = this.tagging.desk;
-    const { start_ms, decisive_ms } = this.at;
+    const { rows } = sequence;
+    const { of, start_ms, decisive_ms } = this.at;
+    const isSet = (/** @type {Row | undefined} */ row) => row?.mark.kind === "set" && !row.mark.removed;
+    const own = sequence.byId.get(of);
+    const named = isSet(own) ? own : rows.find((row) => isSet(row) && start_ms <= row.at && row.at <= decisive_ms);
+    if (!named) return now;
+    const inside = rows.slice(rows.indexOf(named) + 1, sequence.countBy(decisive_ms));
+    const next = inside.find((row) => isSet(row) || row.mark.kind === "possession");
     const at = sequence.gameTime(now.film, now.at_ms);
-    const named = sequence.rows.find(({ mark, at: ms }) => mark.kind === "set" && !mark.removed && start_ms < ms && ms <= decisive_ms);
-    if (at <= decisive_ms && at >= (named?.at ?? start_ms + 1)) return now;
-    const last = sequence.lastBy(decisive_ms)?.mark;
-    return last && sequence.gameTime(last.film, last.at_ms) === decisive_ms ? { ...now, film: last.film, at_ms: last.at_ms } : now;
+    if (named.at <= at && (next ? at < next.at : at <= decisive_ms)) return now;
+    const { mark } = (!next && inside.at(-1)) || named;
+    return { ...now, film: mark.film, at_ms: mark.at_ms };
   }
 
   /** Whether the questions at hand are the second look's. */
