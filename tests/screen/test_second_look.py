@@ -188,7 +188,10 @@ def test_a_look_said_while_the_film_is_past_the_runs_end_still_belongs_to_the_ru
     tagged.wait_for_function("() => document.getElementById('time').innerText === '0:06'")  # the run ended at 0:05
     press(tagged, "3")
     look = next(entry for entry in house.wait_for(tagged.game, 15) if entry.get("kind") == "look")
-    assert look["at_ms"] == 5000
+    assert look["at_ms"] == 0  # beside the set's mark
+    told = said(tagged)
+    place = told.index("Lantern, left.")
+    assert told[place + 1 : place + 3] == ["Look: skip to Moth.", "14 shot: saved, recovered."]
     runs = {run["id"]: run for run in house.season.folded(tagged.game, "coach").rows["runs"]}
     assert [run["look"] for run in runs.values() if run.get("look")] == ["skip"]
 

@@ -66,7 +66,8 @@ export class LineView {
     brush.fillStyle = colour("line");
     brush.fillRect(0, MIDDLE_Y, width, 1);
     this.band.paint(brush, x, colour, BAND_Y);
-    brush.lineWidth = 1.6;
+    const size = sizeOf(width, this.groups);
+    brush.lineWidth = size < 1 ? 1.2 : 1.6;
     brush.strokeStyle = colour("ink");
     for (const group of this.groups) {
       const end = x(group.to ?? Math.max(this.nowMs, group.from));
@@ -75,7 +76,7 @@ export class LineView {
       brush.fillStyle = colour(ours ? "ours" : "theirs");
       brush.fillRect(x(group.from), (ours ? OURS_Y : THEIRS_Y) - 2.5, Math.max(2, end - x(group.from) - 1), 5);
       brush.fillStyle = colour("ink");
-      if (group.to !== null) shape(brush, group.shape, end, ours ? 8 : 39);
+      if (group.to !== null) shape(brush, group.shape, end, ours ? 8 : 39, size);
     }
     brush.fillStyle = colour("accent");
     brush.fillRect(Math.min(width - 2, x(this.nowMs)), 0, 2, HEIGHT);
@@ -92,18 +93,26 @@ export class LineView {
   }
 }
 
+/** How large shapes are drawn so that those of a whole game stand beside each other. @param {number} width px @param {Group[]} groups */
+function sizeOf(width, groups) {
+  const most = Math.max(1, ...["ours", "theirs"].map((team) => groups.filter((group) => group.team === team).length));
+  return Math.max(0.6, Math.min(1, width / most / 12));
+}
+
 /**
  * @param {CanvasRenderingContext2D} brush
  * @param {string} name
  * @param {number} x px, the shape's middle
  * @param {number} y px, the shape's middle
+ * @param {number} [size] 1 as on its own
  */
-export function shape(brush, name, x, y) {
+export function shape(brush, name, x, y, size = 1) {
+  const [small, large] = [3 * size, 4 * size];
   brush.beginPath();
-  if (name === "dot" || name === "ring") brush.arc(x, y, 4, 0, 2 * Math.PI);
-  else if (name === "cross") lines(brush, x - 3, y - 3, x + 3, y + 3, x + 3, y - 3, x - 3, y + 3);
-  else if (name === "triangle") lines(brush, x - 4, y + 3, x, y - 4, x, y - 4, x + 4, y + 3, x + 4, y + 3, x - 4, y + 3);
-  else if (name === "square") brush.rect(x - 3.5, y - 3.5, 7, 7);
+  if (name === "dot" || name === "ring") brush.arc(x, y, large, 0, 2 * Math.PI);
+  else if (name === "cross") lines(brush, x - small, y - small, x + small, y + small, x + small, y - small, x - small, y + small);
+  else if (name === "triangle") lines(brush, x - large, y + small, x, y - large, x, y - large, x + large, y + small, x + large, y + small, x - large, y + small);
+  else if (name === "square") brush.rect(x - 3.5 * size, y - 3.5 * size, 7 * size, 7 * size);
   else if (name === "bar") lines(brush, x, y - 5, x, y + 5);
   if (name === "dot") brush.fill();
   brush.stroke();

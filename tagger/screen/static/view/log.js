@@ -10,6 +10,7 @@ import { clock, el, say } from "./dom.js";
 /** @typedef {{code: string, text: string, of: string}} Problem */
 /** @typedef {{go: (id: string) => void, answer: (id: string) => void}} Actions */
 
+const ROOM_PX = 14; // above and below the sentence at hand
 const TEAMS = { ours: "Ours", theirs: "Theirs" };
 
 export class LogView {
@@ -134,7 +135,11 @@ export class LogView {
     if (!box) return;
     if (!node) box.scrollTop = 0;
     else if (this.element.lastElementChild?.contains(node) && node === this.#lastNode()) box.scrollTop = box.scrollHeight;
-    else node.scrollIntoView({ block: "nearest" });
+    else {
+      const [around, one] = [box.getBoundingClientRect(), node.getBoundingClientRect()];
+      if (one.top < around.top + ROOM_PX) box.scrollTop -= around.top + ROOM_PX - one.top;
+      else if (one.bottom > around.bottom - ROOM_PX) box.scrollTop += one.bottom - around.bottom + ROOM_PX;
+    } // by hand: the page itself, with film and keys, stays where it is
     if (!again) this.asked = requestAnimationFrame(() => this.#reveal(true));
   }
 

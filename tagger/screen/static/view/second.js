@@ -215,7 +215,7 @@ export class SecondLook {
     const next = inside.find((row) => isSet(row) || row.mark.kind === "possession");
     const at = sequence.gameTime(now.film, now.at_ms);
     if (named.at <= at && (next ? at < next.at : at <= decisive_ms)) return now;
-    const { mark } = (!next && inside.at(-1)) || named;
+    const { mark } = inside.filter((row) => row.at < (next?.at ?? decisive_ms)).at(-1) ?? named; // so that the log tells it before the end
     return { ...now, film: mark.film, at_ms: mark.at_ms };
   }
 
