@@ -149,7 +149,7 @@ def take_bytes(season: Season, game: str, book: str | None, content: bytes, name
     EntryError
         A line is no entry.
     """
-    from tagger.marks.entries import read_lines
+    from tagger.marks.entries import BOOK_RULE, is_book_name, read_lines
     from tagger.marks.journal import REFUSED, STORED
 
     try:
@@ -159,6 +159,8 @@ def take_bytes(season: Season, game: str, book: str | None, content: bytes, name
     header, entries = read_lines(io.StringIO(text, newline=None), name)
     _belongs(season, game, header, name)
     into = book or header.book
+    if not is_book_name(into):
+        raise WrongBook(f"{name}: no book can be called “{into}”: {BOOK_RULE}; nothing was taken in")
     _no_other_content(season, game, into, entries, name)
     added = season.journal.add(game, into, [_raw(entry) for entry in entries])
     refused = next((one for one in added if one.state == REFUSED), None)

@@ -18,6 +18,8 @@ DOES = ("mark", "answer", "retime", "remove", "undo")
 MOST_TEXT = 4000
 MOST_SPEED = 16
 MOST_MS = 48 * 3600 * 1000
+BOOK_NAME = re.compile(r"[\w.’' -]{1,60}\Z")
+BOOK_RULE = "a book’s name is 1 to 60 letters, digits, spaces and . - ’"
 _ID = re.compile(r"[A-Za-z0-9._:/-]{1,80}\Z")
 
 
@@ -165,9 +167,30 @@ def _id(value: Any, what: str) -> str:
 
 
 def _text(value: Any, what: str, most: int) -> str:
-    if not isinstance(value, str) or len(value) > most:
+    if not isinstance(value, str) or len(value) > most or not _is_whole(value):
         raise EntryError(f'"{what}" is no text of at most {most} characters')
     return value
+
+
+def _is_whole(text: str) -> bool:
+    """Whether a text can be written down: half of a character that takes two units (an emoji cut in two) cannot."""
+    return not any("\ud800" <= one <= "\udfff" for one in text)
+
+
+def is_book_name(name: Any) -> bool:
+    """Whether a book can be called so: what the page's address takes.
+
+    Parameters
+    ----------
+    name : object
+        As sent or read.
+
+    Returns
+    -------
+    bool
+        By BOOK_RULE.
+    """
+    return isinstance(name, str) and BOOK_NAME.match(name) is not None and name == name.strip()
 
 
 def _whole(value: Any, what: str, least: int, most: int) -> int:
@@ -189,7 +212,7 @@ def _answers(value: Any) -> dict[str, Any]:
         raise EntryError('"answers" is an object of question and answer; this is not')
     for name, answer in value.items():
         _id(name, "answers")
-        fine = answer is None or (isinstance(answer, str) and 0 < len(answer) <= MOST_TEXT)
+        fine = answer is None or (isinstance(answer, str) and 0 < len(answer) <= MOST_TEXT and _is_whole(answer))
         number = isinstance(answer, int | float) and not isinstance(answer, bool) and abs(answer) < 1e9
         place = isinstance(answer, list) and len(answer) == 2 and all(_is_metre(one) for one in answer)
         if not (fine or number or place):
@@ -274,7 +297,7 @@ def read_lines(lines: Iterable[str], name: str) -> tuple[Header, list[Entry]]:
             continue
         try:
             raw = json.loads(line)
-        except ValueError:
+        except (ValueError, RecursionError):
             raise EntryError(
                 f"{name}, line {number}: not JSON; the file may be cut off there. Nothing was taken in"
             ) from None

@@ -20,6 +20,7 @@ from tagger.marks.reaction import counted
 from tagger.marks.resolve import Mark, resolve
 from tagger.marks.sentences import sentence
 from tagger.marks.strength import PenaltyRules
+from tagger.marks.twice import marked_twice
 from tagger.marks.vocabulary import Language
 from tagger.marks.walk import Walk
 
@@ -149,6 +150,7 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
         log.append(Logged(mark, at_ms, seen.possession, seen.run, seen.text))
     rows = walk.finish()
     problems += walk.ledger.problems
+    problems += marked_twice(list(zip(standing, (logged.game_ms for logged in log), strict=True)), facts.language)
     for mark in marks:
         if mark.removed:
             at = offsets[mark.film] + mark.at_ms if mark.film in offsets else None

@@ -72,6 +72,7 @@ class Possession:
     end_ms: int | None = None
     ended: str | None = None
     pending: str | None = None
+    unseen: bool = False
     stretches: list[Stretch] = field(default_factory=list)
 
     @property
@@ -89,6 +90,7 @@ class Possession:
         """The side still has the ball: the stretch that is on is there for good."""
         self.stretch.tentative = False
         self.pending = None
+        self.unseen = False
 
     def begin(self, mark: str, at_ms: int, base: str, strength: str | None, **more: Any) -> Stretch:
         """Begin the next stretch."""

@@ -19,6 +19,7 @@ from tagger.marks.sentences import sentence
 from tagger.marks.strength import PenaltyRules, Strength
 from tagger.marks.stretches import MISSED, Period, Possession, Stretch
 from tagger.marks.vocabulary import Language
+from tagger.tables import UNSEEN
 
 _PHASES = {"set": "set", "family": "family", "freelance": "freelance", "transition": "transition"}
 _GAINED_AFTER = {
@@ -148,7 +149,7 @@ class Walk:
             self.ledger.detail(mark.id, at_ms, level, (mark.id,), str(mark.answers.get("asked", "")))
             return self._here()
         if kind == "strength":
-            return self._strength(mark)
+            return self._strength(mark, at_ms)
         if kind == "faceoff":
             self.faced_off = True
         elif kind == "whistle":
@@ -232,6 +233,7 @@ class Walk:
             return
         self._close(at_ms, "period_end", mark.id)
         self.play.halt(at_ms, period_over=True)
+        self.strength.halt(self.play.until(at_ms))  # an arm that is up at the buzzer is served from the next period on
         self.period.end_ms = at_ms
         self.period.marks.append(mark.id)
         self.period = None
@@ -253,7 +255,7 @@ class Walk:
                 ended = None
                 words = f"{whose} ball follows {whose} ball; say how the first one ended, or remove one"
                 self.ledger.problem("same_team", words, mark, at_ms)
-            elif ended is None and before.stretch.ended is None:
+            elif ended is None and before.stretch.ended is None and not before.unseen:
                 words = f"how {whose} possession ended is not marked; put in the turnover, shot or whistle"
                 self.ledger.problems.append(Problem("no_end", words, before.id, before.start_ms))
             self._close(at_ms, ended, mark.id)
@@ -347,6 +349,7 @@ class Walk:
             sure = recovered == "yes"
             on.begin(mark.id, at_ms, "second_chance", strength, parent=run.id, tentative=not sure)
             on.pending = None if sure else told
+            on.unseen = not sure and result == UNSEEN  # how it ended is answered: nobody could see it
 
     def _turnover(self, on: Possession, mark: Mark, at_ms: int) -> None:
         kind = mark.answers.get("kind")
@@ -399,12 +402,15 @@ class Walk:
         stretch.look_open = mark.answers.get("open")
         stretch.marks.append(mark.id)
 
-    def _strength(self, mark: Mark) -> tuple[str | None, str | None]:
+    def _strength(self, mark: Mark, at_ms: int) -> tuple[str | None, str | None]:
+        """Said of what is on, where nothing was marked in it before this frame: on one held frame it stands last."""
         self.strength.told(mark.answers.get("strength"))
         on = self.on
         now = self._strength_of(on.team) if on is not None else None
-        if on is not None and len(on.stretches) == 1 and not on.stretch.marks and on.strength != now:
-            on.stretch.strength = on.strength = now
+        if on is not None and (not on.stretch.marks or on.stretch.start_ms == at_ms) and on.stretch.strength != now:
+            on.stretch.strength = now
+            if len(on.stretches) == 1:
+                on.strength = now
             on.marks.append(mark.id)
         return self._here()
 

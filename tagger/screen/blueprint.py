@@ -6,7 +6,6 @@ Nothing that the browser sends names a file: films are known by the ids that the
 from __future__ import annotations
 
 import json
-import re
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -16,6 +15,7 @@ from flask import Blueprint, Response, current_app, jsonify, render_template, re
 from tagger.cameras import tie
 from tagger.film.errors import FilmError
 from tagger.film.still_room import StillRoom
+from tagger.marks.entries import BOOK_RULE, is_book_name
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.frames import frame_times
@@ -29,7 +29,6 @@ from tagger.store import StoreError
 
 MOST_BYTES = 8 * 1024 * 1024
 MOST_ENTRIES = 5000
-_BOOK = re.compile(r"[\w.’' -]{1,60}\Z")
 _KINDS = {".webm": "video/webm"}  # everything else that is played is MP4, or its twin MOV
 _POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'"
@@ -215,9 +214,9 @@ def _takes() -> str:
 
 
 def _named(book: Any) -> str:
-    if not isinstance(book, str) or not _BOOK.match(book) or book != book.strip():
-        raise Refused(400, "no_book", "a book’s name is 1 to 60 letters, digits, spaces and . - ’")
-    return book
+    if not is_book_name(book):
+        raise Refused(400, "no_book", BOOK_RULE)
+    return str(book)
 
 
 def _sent() -> dict[str, Any]:
@@ -228,7 +227,7 @@ def _sent() -> dict[str, Any]:
         raise Refused(413, "too_much", f"at most {MOST_BYTES // 1024 // 1024} MiB at once")
     try:
         sent = json.loads(request.get_data())
-    except ValueError:
+    except (ValueError, RecursionError):
         raise Refused(400, "no_json", "the text sent is not JSON") from None
     if not isinstance(sent, dict):
         raise Refused(400, "no_json", "a JSON object is expected")

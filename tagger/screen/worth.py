@@ -39,7 +39,7 @@ def worth(folded: Folded) -> list[dict[str, Any]]:
         if not note.get("star"):
             continue
         run = _meant(note, rows["runs"])
-        stars.setdefault(run and run["id"], []).append(note["marks"][0])
+        stars.setdefault(run["id"] if run else None, []).append(note["marks"][0])
         alone.append((note, run))
 
     found: list[dict[str, Any]] = []

@@ -181,3 +181,22 @@ def test_a_second_device_comes_in_by_the_phrase_and_loses_nothing_when_the_serve
         ]
     finally:
         held.close()
+
+
+@pytest.mark.parametrize("named", ["Anna (old)", " anna", "a/b", "", "x" * 61])
+def test_a_book_that_no_page_could_open_is_not_made(client: Visitor, season: Season, named: str) -> None:
+    books = [one.name for one in season.journal.books("g1")]
+    lines = client.get(f"{ADDRESS}?book=coach").text.splitlines()
+    lines = [json.dumps({**json.loads(lines[0]), "book": named}), json.dumps(entry("own", 1, "f", 0, "note", {}))]
+    answer = client.post(ADDRESS, data="\n".join(lines).encode(), headers=LINES)
+    assert answer.status_code != 200 and "nothing was taken in" in answer.get_json()["error"]["text"]
+    assert [one.name for one in season.journal.books("g1")] == books
+
+
+def test_half_a_character_is_refused_with_its_line(client: Visitor, season: Season) -> None:
+    head = client.get(f"{ADDRESS}?book=coach").text.splitlines()[0]
+    body = json.dumps({**entry("own", 1, "f", 0, "note", {}), "answers": {"text": "cut \ud83d"}})
+    answer = client.post(ADDRESS, data=f"{head}\n{body}\n".encode(), headers=LINES)
+    assert answer.status_code != 500 and "line 2" in answer.get_json()["error"]["text"]
+    (added,) = season.journal.add("g1", "coach", [json.loads(body)])
+    assert added.state == "refused", "and what stands behind it is taken"

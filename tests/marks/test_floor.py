@@ -408,3 +408,26 @@ def test_whose_a_penalty_a_change_or_a_loose_ball_is_is_unknown_until_it_is_said
     for name in ("penalties", "lines", "loose_balls", "goalies"):
         assert table(found, name, "team") == [(None,)], f"{name}: not guessed from who has the ball"
     assert table(found, "shots", "team") == [("ours",)]
+
+
+def test_a_strength_said_on_the_frame_where_all_begins_holds_for_what_begins_there() -> None:
+    keyboard = Keyboard(language_at("main"))
+    for at_s, keys in ((1, "B"), (10, "V u d 1 a Escape"), (15, "s 1 4 g")):
+        for stroke in keys.split():
+            keyboard.at_ms = at_s * 1000 - 100  # the film is held
+            keyboard.press(stroke)
+    found = fold(keyboard.entries, GameFacts("g", "anna", keyboard.language, FILM, roster=ROSTER))
+    assert table(found, "possessions", "strength") == [("5v4",)]
+    assert table(found, "runs", "set", "strength") == [("lantern", "5v4")]
+
+
+def test_an_arm_that_is_up_when_the_period_ends_is_served_in_the_next() -> None:
+    found = play("B d", 6, "N h 7 m w", 9, "B", 20, "B", 21, "d", 24, "s 1 4 w h")
+    assert table(found, "possessions", "strength") == [("5v5",), ("5v4",)]
+
+
+def test_a_shot_whose_result_nobody_saw_is_an_answer_and_no_problem() -> None:
+    found = play("B d 1 a", 6, "s 1 4 v Escape", 10, "f")
+    assert table(found, "shots", "result") == [("unseen",)]
+    assert codes(found) == []
+    assert codes(play("B d 1 a", 6, "s 1 4 v Escape", 8, "e n Escape", 10, "f")) == ["no_end"]

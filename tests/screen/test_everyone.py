@@ -326,3 +326,15 @@ def test_a_screen_reader_hears_the_question_and_the_refusal(page: Any, house: Ho
     assert page.get_attribute("#told", "role") == "status"
     press(page, "d e")
     assert page.get_attribute("#hand", "aria-live") == "polite" and "who came free?" in page.inner_text("#hand")
+
+
+def test_at_200_percent_everything_asked_at_the_fullest_detail_is_whole(
+    new_page: Callable[..., Any], house: House
+) -> None:
+    page = new_page(683, 384)
+    opened(page, house, house.game(), "?book=A second look by the assistant coach&by=Bartholomew")
+    for keys in ("B d D w", "e", "Escape s 1 4", "w", "Escape x Enter", "Escape f Escape", "ArrowUp"):
+        press(page, keys)
+        cut = "(caps => caps.scrollHeight - caps.clientHeight)(document.getElementById('caps'))"
+        assert page.evaluate(cut) <= 2, keys
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), keys

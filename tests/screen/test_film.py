@@ -222,3 +222,72 @@ def test_the_loop_shows_the_last_possession_from_its_beginning_until_it_is_ended
     press(page, "L")
     assert "over and over" not in page.inner_text("#speed")
     press(page, "k")
+
+
+def test_keys_pressed_while_the_next_part_comes_wait_for_it_and_none_is_lost(page: Any, house: House) -> None:
+    opened(page, house, house.game(n_films=2), "?at=19500")
+    settled(page, 487)
+    press(page, "B d")
+    page.evaluate(
+        """() => document.getElementById("video").addEventListener("loadstart", () => {
+          for (const [key, code] of [["s", "KeyS"], ["1", "Digit1"], ["4", "Digit4"], ["g", "KeyG"]]) {
+            document.body.dispatchEvent(new KeyboardEvent("keydown", { key, code, bubbles: true, cancelable: true }));
+          }
+        }, { once: true })"""
+    )
+    press(page, "Space")
+    page.wait_for_function("() => document.getElementById('time').innerText >= '0:20'")
+    page.wait_for_function("() => document.getElementById('speed').innerText === '1×'")
+    assert said(page)[-1] == "14 shot: goal."
+
+
+def go_to(page: Any, place: str) -> None:
+    page.keyboard.press("Shift+J")
+    page.fill("#place", place)
+    page.keyboard.press("Enter")
+
+
+def test_frames_go_on_over_the_border_of_two_parts_both_ways(page: Any, house: House) -> None:
+    opened(page, house, house.game(n_films=2), "?at=19960")
+    settled(page, 499)
+    press(page, ".")
+    settled(page, 500)
+    assert frame_on_screen(page) == 0
+    press(page, ",")
+    settled(page, 499)
+    assert frame_on_screen(page) == 499
+
+
+def test_the_shuttle_runs_backwards_over_the_border_of_two_parts(page: Any, house: House) -> None:
+    opened(page, house, house.game(n_films=2), "?at=21000")
+    settled(page, 525)
+    press(page, "j j")
+    page.wait_for_function("() => document.getElementById('time').innerText <= '0:18'")
+    assert page.inner_text("#speed") == "−2×"
+
+
+@pytest.mark.parametrize("key", ["L", "z"])
+def test_what_is_asked_for_ends_what_is_shown_again(page: Any, house: House, key: str) -> None:
+    opened(page, house, house.game())
+    press(page, "B d ArrowRight")
+    settled(page, 125)
+    press(page, "x 1 4 b")
+    press(page, key)
+    page.wait_for_function("() => !document.getElementById('video').paused")
+    go_to(page, "0:12")
+    page.wait_for_function("() => document.getElementById('time').innerText >= '0:12'")
+    page.wait_for_timeout(500)
+    assert page.inner_text("#time") >= "0:12"
+    assert page.inner_text("#speed") == ("1×" if key == "L" else "held")
+
+
+def test_a_film_that_holds_for_a_question_goes_on_after_a_replay_too(page: Any, house: House) -> None:
+    opened(page, house, house.game(), "?at=1000")
+    settled(page, 25)
+    press(page, "B d O Space")
+    page.wait_for_function("() => document.getElementById('time').innerText >= '0:02'")
+    press(page, "s z 1 4 g Enter")
+    assert page.inner_text("#speed") == "again, at half speed"
+    page.wait_for_function("() => document.getElementById('speed').innerText === '1×'")
+    page.wait_for_function("() => document.getElementById('time').innerText >= '0:03'")
+    press(page, "O")

@@ -183,3 +183,14 @@ def test_a_count_at_the_top_leads_through_what_is_to_be_looked_at(tagged: Any) -
     press(tagged, "P")
     assert tagged.inner_text("#told").startswith("2 of ")
     assert tagged.locator("#log [aria-current]").inner_text() != first
+
+
+def test_taking_back_after_a_strike_restores_it_and_asks_nothing(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d s 1 4 g Enter")  # the feeder is skipped: the shot has had its last question
+    press(page, "ArrowUp K")
+    page.wait_for_function("() => document.querySelector('#told').innerText.startsWith('struck out')")
+    press(page, "Backspace")
+    assert page.inner_text("#hand").startswith(("Nobody", "14 shot"))
+    assert [entry["does"] for entry in house.wait_for(game, 7)][-2:] == ["remove", "undo"]

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.screen.house import House, opened, press, said
+from tests.screen.house import NEXT_PICTURE, House, opened, press, said
 
 pytestmark = pytest.mark.browser
 
@@ -42,7 +42,7 @@ def test_the_log_says_it_as_a_coach_would(page: Any, house: House) -> None:
         "Lantern, left.",
         "22 set a screen for 14; the user came free.",
         "14 shot: saved, recovered; no feed.",
-        "7 shot: wide, lost; fed by 14.",
+        "7 shot: wide, lost.",
         "Theirs.",
         "A cut on their right.",
         "18 shot: goal; beaten one on one.",
@@ -220,3 +220,34 @@ def test_our_players_are_named_while_a_number_is_typed_and_can_be_tapped(page: A
     press(page, "3 w")
     shooters = [e["answers"]["shooter"] for e in house.wait_for(game, 10) if "shooter" in e.get("answers", {})]
     assert shooters == ["00", "23"]
+
+
+@pytest.mark.parametrize("way", ["tapped", "pressed elsewhere"])
+def test_the_words_of_a_note_are_kept_wherever_enter_comes_from(new_page: Any, house: House, way: str) -> None:
+    page = new_page(1024, 768, has_touch=True, is_mobile=True)
+    opened(page, house, house.game())
+    press(page, "t")
+    page.keyboard.type("late switch")
+    if way == "tapped":
+        page.tap('.touch [data-key="Enter"]')
+    else:
+        page.evaluate("document.activeElement.blur()")
+        page.keyboard.press("Enter")
+    page.evaluate(NEXT_PICTURE)
+    assert said(page) == ["“late switch”."]
+
+
+def test_a_period_does_not_begin_on_the_frame_on_which_one_ends(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d")
+    press(page, "ArrowRight")
+    page.wait_for_function("() => document.getElementById('time').innerText === '0:05'")
+    press(page, "B B")
+    told = "period begins would stand before “The period ends” of this frame: go one frame on first"
+    assert page.inner_text("#told") == told
+    press(page, ".")
+    page.wait_for_function("() => document.getElementById('part').innerText === '.04'")
+    press(page, "B d")
+    assert said(page) == ["The period begins.", "Ours.", "The period ends.", "The period begins.", "Ours."]
+    house.wait_for(game, 5)

@@ -61,21 +61,21 @@ def shown(page: Any) -> tuple[float, float]:
 def test_the_last_four_seconds_are_shown_and_the_whole_run_by_a_key(tagged: Any) -> None:
     press(tagged, "W")  # the run from 0:00 to the shot at 0:05
     start, end = shown(tagged)
-    assert start == pytest.approx(1, abs=0.1) and end == pytest.approx(7, abs=0.4)
+    assert start == pytest.approx(1, abs=0.4) and end == pytest.approx(7, abs=0.4)
     assert "⇧L shows the whole run" in tagged.inner_text("#means")
     press(tagged, "L")
     start, _ = shown(tagged)
-    assert start < 0.1 and tagged.inner_text("#told") == "the whole run"
+    assert start < 0.5 and tagged.inner_text("#told") == "the whole run"
     press(tagged, "L")
     start, _ = shown(tagged)
-    assert start == pytest.approx(1, abs=0.1) and "which look was it?" in tagged.inner_text("#hand")
+    assert start == pytest.approx(1, abs=0.4) and "which look was it?" in tagged.inner_text("#hand")
 
 
 def test_blind_a_run_is_shown_whole_and_up_to_its_decisive_moment_only(tagged: Any) -> None:
     press(tagged, "E W")
     tagged.wait_for_function("() => document.body.classList.contains('blind')")
     start, end = shown(tagged)
-    assert start < 0.1 and end < 5.3
+    assert start < 0.5 and end < 5.3
     assert not tagged.locator("#log .now .m", has_text="14 shot").is_visible()
     press(tagged, "k")
     assert not tagged.locator("#log .m", has_text="14 shot").is_visible()  # held to look closer, still blind
@@ -97,10 +97,10 @@ def test_runs_are_graded_blind_also_where_the_first_pass_left_grades_out(tagged:
     entries = house.wait_for(tagged.game, 23)
     rows = house.season.folded(tagged.game, "coach").rows
     named = next(run["id"] for run in rows["runs"] if run["set"] == "lantern")
-    assert [(row["player"], row["grade"], row["run"]) for row in rows["grades"]] == [
+    assert {(row["player"], row["grade"], row["run"]) for row in rows["grades"]} == {
         ("22", "plus", named),
         ("14", "minus", named),
-    ]
+    }
     assert "detail" not in {entry.get("kind") for entry in entries}  # nothing claims that more was looked for
     assert not any("speed" in entry for entry in entries)
     press(tagged, "W")
@@ -196,18 +196,20 @@ def test_a_look_said_while_the_film_is_past_the_runs_end_still_belongs_to_the_ru
     assert [run["look"] for run in runs.values() if run.get("look")] == ["skip"]
 
 
-def test_a_star_comes_with_its_run_and_alone_where_nothing_else_is_asked_of_it(tagged: Any, house: House) -> None:
-    press(tagged, "ArrowRight T")  # at 0:15, more than six seconds after the last run began, inside nothing else
-    tagged.keyboard.type("show this")
-    tagged.keyboard.press("Enter")
-    press(tagged, "J")
-    tagged.keyboard.type("0:03")
-    tagged.keyboard.press("Enter")
-    settled(tagged, 75)
-    press(tagged, "T Escape")
-    tagged.wait_for_timeout(2500)
+def test_a_star_comes_with_its_run_and_alone_where_nothing_else_is_asked_of_it(tagged: Any) -> None:
+    for place, frame in (("0:19", 475), ("0:03", 75)):  # the first more than six seconds after any run
+        press(tagged, "J")
+        tagged.keyboard.type(place)
+        tagged.keyboard.press("Enter")
+        settled(tagged, frame)
+        press(tagged, "T Escape")
+    worth(tagged, 4)
     press(tagged, "W")
-    assert tagged.inner_text("#told") == "starred: which look was it? 3 left"
+    assert tagged.inner_text("#told") == "starred: which look was it? 4 left"
+    press(tagged, "1 n 1")
+    assert tagged.inner_text("#told") == "starred, 1 left"
+    press(tagged, "W")
+    assert tagged.inner_text("#told") == "nothing left that is worth a second look"
 
 
 def test_starred_notes_are_done_once_seen(tagged: Any, house: House) -> None:
@@ -376,3 +378,12 @@ def test_a_look_of_a_run_that_flowed_into_the_next_stays_its_own_wherever_the_fi
         ("keel", "inside", "pull_out"),
     ]
     assert page.inner_text("#told") == "nothing left that is worth a second look"
+
+
+def test_film_that_held_for_a_question_stays_held_where_another_line_is_gone_to(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "B d O l e")
+    assert page.inner_text("#speed") == "held"
+    press(page, "ArrowUp y")
+    page.wait_for_timeout(300)
+    assert page.inner_text("#speed") == "held"

@@ -242,3 +242,16 @@ def test_an_entry_that_the_server_will_not_take_is_kept_and_told(page: Any, own:
             all.onsuccess = () => done(all.result.map((one) => one.entry.kind)); }; })"""
     )
     assert held == ["period_start"]
+
+
+def test_in_two_tabs_a_question_takes_back_its_own_answer(new_page: Any, own: House) -> None:
+    game = own.game()
+    page = new_page()
+    opened(page, own, game)
+    other = page.context.new_page()
+    opened(other, own, game)
+    press(page, "B d s 1 4 g")
+    press(other, "T Escape")
+    page.wait_for_function("() => document.getElementById('log').innerText.includes('Starred')")
+    press(page, "Backspace")
+    assert said(page) == ["The period begins.", "Ours.", "14 shot.", "Starred."]

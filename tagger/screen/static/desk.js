@@ -1,5 +1,6 @@
 // The tagging desk: a book, the marks in game order, and the hand. Keys and commands go in, entries come out; it knows
 // no element of the page and no server.
+import { fits } from "./context.js";
 import { options } from "./offers.js";
 import { questionOf } from "./language.js";
 import { Book } from "./resolve.js";
@@ -65,6 +66,8 @@ export class Desk {
     for (;;) {
       const context = level ? { ...this.contextAt(now), level } : this.contextAt(now);
       const { hand, acts, again, refusal, closed } = press(this.language, context, this.hand, stroke);
+      const misfit = this.#misfit(acts, now);
+      if (misfit) return { entries, refusal: misfit, told: "" };
       this.closed = closed ?? null;
       let missing = "";
       for (const act of acts) {
@@ -106,6 +109,21 @@ export class Desk {
     this.hand = openHand(this.language, this.sequence.byId.get(this.inHand)?.before ?? this.contextAt(now), kind, answers);
     this.closed = null;
     return entries;
+  }
+
+  /**
+   * Why a mark would not stand where it was meant: another of this frame, of higher rank, goes after it, and before that
+   * one it does not fit (a period that begins on the frame on which one ends).
+   * @param {Act[]} acts
+   * @param {Moment} now
+   */
+  #misfit(acts, now) {
+    const kind = this.language.kinds.get(acts.find((act) => act.does === "mark")?.kind ?? "");
+    if (!kind) return "";
+    const at = this.sequence.gameTime(now.film, now.at_ms);
+    const after = this.sequence.rows.find((row) => row.at === at && row.rank > kind.rank && !row.mark.removed);
+    if (!after || fits(kind.needs, after.before)) return "";
+    return `${kind.name} would stand before “${after.text}” of this frame: go one frame on first`;
   }
 
   /** @param {Moment} now */
@@ -192,7 +210,8 @@ export class Desk {
       const choice = questionOf(this.language, kind, act.question)?.choices?.find((one) => one.code === act.value);
       return this.#entry({ does: "answer", of: this.inHand, answers: { [act.question]: act.value, ...choice?.with } });
     }
-    const target = act.does === "undo" ? this.book.lastToUndo(this.by) : this.book.lastToRedo(this.by);
+    const own = this.hand ? this.inHand : ""; // in a question: its answer, whatever another tab entered since
+    const target = act.does === "undo" ? this.book.lastToUndo(this.by, own) : this.book.lastToRedo(this.by);
     return target ? this.#entry({ does: "undo", of: target.id }) : [];
   }
 

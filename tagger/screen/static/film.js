@@ -34,6 +34,8 @@ export class FilmDeck {
     this.goal = null;
     /** @type {Promise<void> | null} */
     this.moving = null;
+    /** Whether one part has left the screen and the next is not there yet. */
+    this.between = false;
     /** @type {Map<string, Promise<Frames>>} */
     this.frames = new Map();
     video.addEventListener("ended", () => this.#ended());
@@ -95,8 +97,9 @@ export class FilmDeck {
         const { rate } = this;
         this.rate = 0;
         this.video.pause();
-        await this.reel.load(film, frames);
-        if (rate > 0) this.#run(rate);
+        this.between = this.ready;
+        await this.reel.load(film, frames).finally(() => (this.between = false));
+        if (rate !== 0) this.#run(rate);
       }
       const goal = this.goal ?? first;
       if (this.#filmAt(goal) !== film) continue;
@@ -127,8 +130,28 @@ export class FilmDeck {
   step(n) {
     this.#end();
     this.hold();
+    const to = this.reel.target + n;
+    const next = this.#beside(n);
+    if (next && (to < 0 || to >= (this.reel.frames?.n ?? Infinity))) {
+      return void this.goTo(n > 0 ? next.offset_ms : next.offset_ms + next.duration_ms - 1); // the frame nearest to it
+    }
     this.goal = null;
-    this.reel.goTo(this.reel.target + n);
+    this.reel.goTo(to);
+  }
+
+  /** The film before or after the one on screen. @param {number} n below or above 0 */
+  #beside(n) {
+    const films = this.#row();
+    const place = films.findIndex((film) => film === this.reel.film);
+    return place < 0 ? undefined : films[place + Math.sign(n)];
+  }
+
+  /** Where a person points at, or asks for: nothing is shown again any more. @param {number} gameMs */
+  look(gameMs) {
+    const { again } = this;
+    this.#end();
+    if (again) this.#run(again.rate);
+    return this.goTo(gameMs);
   }
 
   toggle() {
@@ -202,7 +225,7 @@ export class FilmDeck {
       video.play().catch((fault) => fault.name !== "AbortError" && this.rate > 0 && this.#run(0));
     } else {
       video.pause();
-      if (rate < 0) this.#backwards(this.gameMs, performance.now());
+      if (rate < 0) this.#backwards(this.goal ?? this.gameMs, performance.now());
     }
     this.onChange();
   }
@@ -214,13 +237,14 @@ export class FilmDeck {
       if (this.rate !== rate || rate >= 0) return;
       const aim = from + rate * (performance.now() - since);
       if (aim <= 0) return void this.goTo(0).then(() => this.hold());
-      if (!this.reel.waiting) void this.goTo(aim);
+      if (!this.reel.waiting && !this.moving) void this.goTo(aim);
       requestAnimationFrame(tick);
     };
     tick();
   }
 
   #shown() {
+    if (this.between) return; // the next part's first picture, on the way to where the film is going
     if (this.reel.aim !== null || this.moving) return this.onChange();
     if (this.rate !== 0 || this.gameMs === this.goal) this.goal = null; // a picture on the way there is not there yet
     if (this.again && this.rate > 0 && this.gameMs >= this.again.to) {

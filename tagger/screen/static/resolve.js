@@ -127,12 +127,14 @@ export class Book {
   /**
    * The entry that one more take-back of this person reaches.
    * @param {string} by
+   * @param {string} [within] id of a mark: only what made it and what acts on it
    * @returns {Entry | null}
    */
-  lastToUndo(by) {
+  lastToUndo(by, within = "") {
     for (let place = this.entries.length - 1; place >= 0; place--) {
       const entry = this.entries[place];
-      if (entry.by === by && entry.does !== "undo" && !this.isVoid(entry)) return entry;
+      const fits = !within || entry.id === within || entry.of === within;
+      if (entry.by === by && fits && entry.does !== "undo" && !this.isVoid(entry)) return entry;
     }
     return null;
   }

@@ -32,7 +32,8 @@ export class Hold {
     } else if (!open && this.rate > 0) {
       const { rate } = this;
       this.rate = 0;
-      this.deck.play(rate);
+      if (this.deck.again) this.deck.again.rate = rate; // when it has been shown again
+      else this.deck.play(rate);
     }
   }
 

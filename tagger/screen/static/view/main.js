@@ -48,13 +48,13 @@ async function begin(opening) {
   const change = new ChangeOver(deck, freeze);
   const views = {
     log: new LogView(byId("log"), language, by, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
-    line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.goTo(ms)),
+    line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.look(ms)),
     strip: new StripView(byId("hand"), byId("caps"), byId("means"), press),
     note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),
     place: new PlaceView(/** @type {HTMLInputElement} */ (byId("place")), (place) => {
       const ms = timeOf(tagging.seen, place);
       if (ms === null) tagging.tell("the clock of that period is not known there");
-      else void deck.goTo(ms);
+      else void deck.look(ms);
     }),
     sheet: /** @type {HTMLDialogElement} */ (byId("sheet")),
     status,

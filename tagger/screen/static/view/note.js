@@ -10,14 +10,19 @@ export class NoteView {
     this.id = "";
     field.addEventListener("keydown", (event) => {
       if (event.isComposing) return;
-      const empty = field.value.trim() === "";
-      if (event.key === "Enter") onStroke(empty ? "Enter" : `=${field.value.trim()}`);
+      if (event.key === "Enter") onStroke("Enter");
       else if (event.key === "Escape") onStroke("Escape");
       else if (event.key === "Backspace" && field.value === "" && !event.repeat) onStroke("Backspace");
       else return;
       event.preventDefault();
       event.stopPropagation();
     });
+  }
+
+  /** What Enter means while the field is shown, wherever it is pressed or tapped: the words, where there are any. */
+  get stroke() {
+    const words = this.id && this.field.value.trim();
+    return words ? `=${words}` : "Enter";
   }
 
   /** Show the field for one mark; empty hides it. @param {string} id */

@@ -54,6 +54,12 @@ export class Tagging {
   /** @param {string} stroke @param {boolean} [repeat] */
   press(stroke, repeat = false) {
     if (stroke === "?") return this.views.sheet.showModal();
+    const { between, moving } = this.deck;
+    if (between && moving) { // no key is lost between two parts: it waits for the next one's first frame
+      const then = () => this.press(stroke, repeat);
+      return void moving.then(then, then);
+    }
+    if (stroke === "Enter") stroke = this.views.note.stroke;
     if (filmKey(this.deck, stroke, repeat)) return this.hold.forget();
     if (this.camera?.key(stroke)) return;
     if (stroke === "J") return this.views.place.ask();
@@ -63,7 +69,10 @@ export class Tagging {
     const { second } = this;
     const wasOpen = second.isOpen;
     const own = second.press(stroke);
-    if (!own && walkKey(this, stroke)) return this.draw();
+    if (!own && walkKey(this, stroke)) {
+      this.desk.closed = null; // gone on to something else: Backspace takes back what was entered last
+      return this.draw();
+    }
     if (stroke === "Shift+Enter" && !this.desk.hand) return void this.other?.open();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
     if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
@@ -89,6 +98,7 @@ export class Tagging {
 
   /** Take a mark of another book over. @param {import("../resolve.js").Mark} mark @param {number} speed */
   copy(mark, speed) {
+    this.desk.closed = null; // what Backspace takes back next is the copy
     this.#entered(this.desk.copy(mark, speed));
     this.draw();
   }
@@ -109,6 +119,7 @@ export class Tagging {
     if (hand?.typed) return this.tell(`↵ enters ${hand.typed} first, esc leaves it`);
     this.desk.hand = null; // as any next mark, another line ends the questions
     this.second.leave();
+    this.hold.forget(); // it stays held where the person went
     this.picked = id;
     this.deck.hold();
     void this.deck.goTo(row.at);
