@@ -149,7 +149,7 @@ class Walk:
             self.ledger.detail(mark.id, at_ms, level, (mark.id,), str(mark.answers.get("asked", "")))
             return self._here()
         if kind == "strength":
-            return self._strength(mark, at_ms)
+            return self._strength(mark)
         if kind == "faceoff":
             self.faced_off = True
         elif kind == "whistle":
@@ -402,15 +402,12 @@ class Walk:
         stretch.look_open = mark.answers.get("open")
         stretch.marks.append(mark.id)
 
-    def _strength(self, mark: Mark, at_ms: int) -> tuple[str | None, str | None]:
-        """Said of what is on, where nothing was marked in it before this frame: on one held frame it stands last."""
+    def _strength(self, mark: Mark) -> tuple[str | None, str | None]:
         self.strength.told(mark.answers.get("strength"))
         on = self.on
         now = self._strength_of(on.team) if on is not None else None
-        if on is not None and (not on.stretch.marks or on.stretch.start_ms == at_ms) and on.stretch.strength != now:
-            on.stretch.strength = now
-            if len(on.stretches) == 1:
-                on.strength = now
+        if on is not None and len(on.stretches) == 1 and not on.stretch.marks and on.strength != now:
+            on.stretch.strength = on.strength = now
             on.marks.append(mark.id)
         return self._here()
 
