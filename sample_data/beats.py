@@ -143,9 +143,11 @@ class Beats:
         self.hold(to, caught_s)
         return caught_s
 
-    def guard(self, who: str, of: str, from_s: float, to_s: float, gap_m: float = 1.6, keeps: float = 1.0) -> None:
+    def guard(
+        self, who: str, of: str, from_s: float, to_s: float, gap_m: float = 1.6, keeps: float = 1.0, close: bool = False
+    ) -> None:
         """Give a defender his task for a while."""
-        self.match.script.guards.append(Guard(from_s, to_s, (self.other, who), (self.team, of), gap_m, keeps))
+        self.match.script.guards.append(Guard(from_s, to_s, (self.other, who), (self.team, of), gap_m, keeps, close))
 
     def check_of(self, number: str) -> str:
         """The defender whose check this runner is."""

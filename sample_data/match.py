@@ -8,6 +8,7 @@ import numpy as np
 
 from sample_data.attack import Attack
 from sample_data.beats import OTHER, ms
+from sample_data.filmed import FilmedAttack
 from sample_data.rates import TrueRates
 from sample_data.script import Place, Player, Script, Spot, Stint, Touch, apart
 from sample_data.shooting import End
@@ -37,7 +38,7 @@ class Match:
     period_s : float
         Length of a period on the clock.
     quick : bool
-        Shorten dead time, for film.
+        For film: dead time is short, and attacks are played so that they can be seen.
     """
 
     def __init__(
@@ -254,7 +255,8 @@ class Match:
 
     def possession(self, team: str, number: str, gained: str, at_s: float, short: bool = False) -> End:
         """Play one possession."""
-        return Attack(self, team, number, at_s).play(gained, short)
+        kind = FilmedAttack if self.quick else Attack
+        return kind(self, team, number, at_s).play(gained, short)
 
     def after(self, end: End, team: str) -> tuple[str | None, bool]:
         """What follows a possession: why play stops, if it does, and whether a penalty is to be served."""

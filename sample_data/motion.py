@@ -8,13 +8,14 @@ apart. The steering runs at a fixed rate and is sampled for the film's frames, s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sample_data.script import Guard, Live, Place, Player, Script, Spot, Stint, Touch
+from sample_data.room import settle
+from sample_data.script import Guard, Live, Place, Player, Room, Script, Spot, Stint, Touch
 from tagger.floor.rules import FloorRules
 
 RATE_HZ = 50
@@ -23,7 +24,12 @@ GUARD_M_S = 6.6
 GOALIE_M_S = 4.0
 PULL_M_S2 = 9.0
 LAG_S = 0.16
+CLOSE_PULL_M_S2 = 13.0  # short steps beside somebody, as against a sprint
+CLOSE_LAG_S = 0.1
 BODY_M = 0.95
+OPENS_S = 0.7
+BRAKE_M_S2 = 6.5
+BRAKES_S = 0.15
 
 Floats = NDArray[np.float64]
 
@@ -62,6 +68,8 @@ class Moved:
         False while an official has the ball or it is over the boards.
     live : tuple of bool
         For each frame whether the ball is in play.
+    rooms : tuple of Room
+        Who is free from when to when.
     """
 
     tracks: tuple[Track, ...]
@@ -69,6 +77,7 @@ class Moved:
     holder: tuple[Player | None, ...]
     ball_shown: NDArray[np.bool_]
     live: tuple[bool, ...]
+    rooms: tuple[Room, ...] = ()
 
 
 class _Body:
@@ -86,6 +95,7 @@ class _Body:
         self.guards = [guard for guard in script.guards if guard.who == stint.who]
         self.spot: tuple[int, Spot] | None = None
         self._next = 0
+        self.close = False
         self.sway = rng.uniform(0, 2 * np.pi, 4)
 
     def spot_at(self, t: float) -> Spot | None:
@@ -221,26 +231,37 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         on = {body.who: body for body in bodies if body.from_s <= t < body.to_s}
         live = next((live for live in lives if live.from_s <= t < live.to_s), None)
         ball.step(t, on)
-        wanted = {body.who: _wanted(body, t, live, on, ball, rules) for body in on.values()}
+        rooms = [room for room in script.rooms if live is not None and room.from_s - 0.3 <= t < room.to_s]
+        wanted: dict[Player, Floats] = {}
+        for body in sorted(on.values(), key=lambda body: live is not None and body.who[0] != live.team):
+            wanted[body.who] = _wanted(
+                body, t, live, on, ball, rules, wanted, rooms
+            )  # attackers first: checkers go with them
+        _give_room(on, wanted, rooms, t)
         _push_apart(on, wanted)
         for body in on.values():
-            change = (wanted[body.who] - body.speed) / LAG_S
+            lag_s, pull = (CLOSE_LAG_S, CLOSE_PULL_M_S2) if body.close else (LAG_S, PULL_M_S2)
+            change = (wanted[body.who] - body.speed) / lag_s
             size = float(np.hypot(*change))
-            body.speed = body.speed + change * min(1.0, PULL_M_S2 / max(size, 1e-9)) / RATE_HZ
+            body.speed = body.speed + change * min(1.0, pull / max(size, 1e-9)) / RATE_HZ
             body.place = body.place + body.speed / RATE_HZ
-            _turn(body, ball)
+            _turn(body, ball, any(room.who == body.who for room in rooms))
         for index, body in enumerate(bodies):
             if body.who in on and on[body.who] is body:
                 places[step, index], headings[step, index] = body.place, body.heading
         balls[step], shown[step] = ball.place, ball.shown
         holders.append(ball.holder)
-    return _sampled(bodies, places, headings, balls, holders, shown, lives, seconds, fps)
+    settle(script, places, [body.who for body in bodies], [body.goal for body in bodies], RATE_HZ, rules.goal_x_m)
+    moved = _sampled(bodies, places, headings, balls, holders, shown, lives, seconds, fps)
+    return replace(moved, rooms=tuple(script.rooms))
 
 
 def _wanted(
-    body: _Body, t: float, live: Live | None, on: dict[Player, _Body], ball: _Ball, rules: FloorRules
-) -> Floats:
-    """The speed an body wants, metres per second."""
+    body: _Body, t: float, live: Live | None, on: dict[Player, _Body], ball: _Ball, rules: FloorRules,
+    others: dict[Player, Floats], rooms: list[Room],
+) -> Floats:  # fmt: skip
+    """The speed a body wants, metres per second; `others` is what those want who were asked before."""
+    body.close = False
     if body.goal:
         return _keeper(body, ball, rules)
     spot = body.spot_at(t)
@@ -249,12 +270,14 @@ def _wanted(
         and body.who[0] != live.team
         and (spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7)
     ):
-        return _defend(body, t, live, on, ball, rules)
+        return _defend(body, t, live, on, ball, rules, others, rooms)
     if spot is None:
         return -body.speed * 0.5
     to = np.array(spot.place) - body.place
     if t < spot.at_s:
-        wanted = to / max(spot.at_s - t, 0.12)
+        wanted = to / max(spot.at_s - t - BRAKES_S, 0.12)
+        far = float(np.hypot(*to))
+        wanted *= min(1.0, (2 * BRAKE_M_S2 * far) ** 0.5 / max(float(np.hypot(*wanted)), 1e-9))
     else:
         sway = 0.35 * np.array(
             [np.sin(0.9 * t + body.sway[0]) + np.sin(2.3 * t + body.sway[1]),
@@ -265,13 +288,30 @@ def _wanted(
     return wanted * min(1.0, TOP_M_S / max(float(np.hypot(*wanted)), 1e-9))
 
 
-def _defend(body: _Body, t: float, live: Live, on: dict[Player, _Body], ball: _Ball, rules: FloorRules) -> Floats:
+def _defend(
+    body: _Body, t: float, live: Live, on: dict[Player, _Body], ball: _Ball, rules: FloorRules,
+    others: dict[Player, Floats], rooms: list[Room],
+) -> Floats:  # fmt: skip
     goal = np.array([live.attacks * rules.goal_x_m, 0.0])
     guard = body.guard_at(t, on)
+    body.close = guard is not None and guard.close
     keeps = 1.0
     ahead = np.zeros(2)
     if guard is None:
         target = goal - np.array([live.attacks * 4.5, 1.5 * np.sin(body.sway[0])])
+    elif guard.close:
+        check = on[guard.of]
+        side = _unit(goal - check.place)
+        for room in rooms:
+            if room.who in on and room.who != guard.of and room.from_s - 0.3 <= t:
+                aside = check.place - on[room.who].place
+                side = _unit(side + 1.2 * _unit(aside) * min(1.0, 3.0 / (float(np.hypot(*aside)) + 1e-9)))
+        target = check.place + side * guard.gap_m
+        off = target - body.place
+        far = float(np.hypot(*off)) + 1e-9
+        along = 0.5 * (others.get(guard.of, check.speed) + check.speed)
+        wanted = off / far * min(8.0 * far, (2 * BRAKE_M_S2 * far) ** 0.5) + along
+        return wanted * min(1.0, TOP_M_S / max(float(np.hypot(*wanted)), 1e-9))
     else:
         check = on[guard.of]
         keeps, ahead = guard.keeps, check.speed
@@ -313,6 +353,33 @@ def _keeper(body: _Body, ball: _Ball, rules: FloorRules) -> Floats:
     return wanted * min(1.0, GOALIE_M_S / max(float(np.hypot(*wanted)), 1e-9))
 
 
+def _unit(way: Floats) -> Floats:
+    return way / (float(np.hypot(*way)) + 1e-9)
+
+
+def _give_room(on: dict[Player, _Body], wanted: dict[Player, Floats], rooms: list[Room], t: float) -> None:
+    """Nobody of the other team comes nearer to a free man than his room, which opens with the first step after contact."""
+    for room in rooms:
+        if room.who not in on or t < room.from_s:
+            continue
+        free = on[room.who]
+        opened = float(np.clip((t - room.from_s) / OPENS_S, 0.0, 1.0))
+        for body in on.values():
+            if body.who[0] == room.who[0] or body.goal:
+                continue
+            radius = room.room_m * (opened**3 if body.close else 0.4 + 0.6 * opened)
+            away = body.place - free.place
+            far = float(np.hypot(*away)) + 1e-9
+            if far >= radius + 0.3:
+                continue
+            away = away / far
+            least = float(free.speed @ away) + 5.0 * (radius - far)
+            short = least - float(wanted[body.who] @ away)
+            if short > 0:
+                moved = wanted[body.who] + away * short
+                wanted[body.who] = moved * min(1.0, TOP_M_S / max(float(np.hypot(*moved)), 1e-9))
+
+
 def _push_apart(on: dict[Player, _Body], wanted: dict[Player, Floats]) -> None:
     whos = list(on)
     places = np.array([on[who].place for who in whos])
@@ -325,17 +392,17 @@ def _push_apart(on: dict[Player, _Body], wanted: dict[Player, Floats]) -> None:
     push = np.where(close, (BODY_M - np.minimum(far, BODY_M)) / np.maximum(far, 0.05), 0.0)
     moves = (offsets * push[..., None]).sum(axis=1) * 7.0
     for who, shove in zip(whos, moves, strict=True):
-        wanted[who] = wanted[who] + shove * (0.3 if on[who].goal else 1.0)
+        wanted[who] = wanted[who] + shove * (0.3 if on[who].goal else 0.5 if on[who].close else 1.0)
 
 
-def _turn(body: _Body, ball: _Ball) -> None:
+def _turn(body: _Body, ball: _Ball, free: bool) -> None:
     quick = float(np.hypot(*body.speed))
     to_ball = ball.place[:2] - body.place
     look = np.arctan2(to_ball[1], to_ball[0]) if float(np.hypot(*to_ball)) > 0.6 else body.heading
     if ball.holder == body.who:
         look = np.arctan2(0.0, -np.sign(body.place[0])) if body.goal else body.heading
     course = np.arctan2(body.speed[1], body.speed[0])
-    share = min(1.0, max(0.0, (quick - 1.2) / 2.0))
+    share = min(1.0, max(0.0, (quick - 1.2) / 2.0)) * (0.3 if free and ball.holder != body.who else 1.0)
     wanted = np.arctan2(
         share * np.sin(course) + (1 - share) * np.sin(look), share * np.cos(course) + (1 - share) * np.cos(look)
     )

@@ -42,7 +42,10 @@ class Spot:
 
 @dataclass(frozen=True)
 class Guard:
-    """A defender's task: stay between this attacker and the goal, `gap_m` away, `slow` of his speed kept."""
+    """A defender's task: stay between this attacker and the goal, `gap_m` away, `keeps` of his speed kept.
+
+    A `close` one goes with him step for step and looks after nothing else.
+    """
 
     from_s: float
     to_s: float
@@ -50,7 +53,26 @@ class Guard:
     of: Player
     gap_m: float = 1.6
     keeps: float = 1.0
-    side_m: float = 0.0
+    close: bool = False
+
+
+@dataclass(frozen=True)
+class Room:
+    """An attacker is free: from the first moment on his room grows to `room_m`, and no checker is nearer until the last."""
+
+    from_s: float
+    to_s: float
+    who: Player
+    room_m: float
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A moment at which it is judged who came free of a screen: nobody but `free`; `checks` has who holds whom."""
+
+    at_s: float
+    free: Player | None
+    checks: tuple[tuple[Player, Player], ...]
 
 
 @dataclass(frozen=True)
@@ -82,6 +104,8 @@ class Script:
     touches: list[Touch] = field(default_factory=list)
     spots: list[Spot] = field(default_factory=list)
     guards: list[Guard] = field(default_factory=list)
+    rooms: list[Room] = field(default_factory=list)
+    judged: list[Judged] = field(default_factory=list)
     stints: list[Stint] = field(default_factory=list)
     lives: list[Live] = field(default_factory=list)
 

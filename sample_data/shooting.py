@@ -13,7 +13,6 @@ from sample_data.truth import LooseBall, Penalty, Run, Shot, Turnover
 if TYPE_CHECKING:
     from sample_data.match import Match
 
-SHOT_M_S = 21.0
 NONE = "none"
 _BASE_AFTER = {"broken": "broken"}
 
@@ -36,7 +35,17 @@ class Shooting(Beats):
     """An attack that can shoot and lose the ball.
 
     Parameters are those of `Beats`.
+
+    Attributes
+    ----------
+    shot_m_s : float
+        How fast a shot is.
+    least_flight_s : float
+        How long the shortest is in the air.
     """
+
+    shot_m_s = 21.0
+    least_flight_s = 0.12
 
     def __init__(self, match: Match, team: str, holder: str, at_s: float) -> None:
         super().__init__(match, team, holder, at_s)
@@ -146,7 +155,7 @@ class Shooting(Beats):
         """Send the ball on its way; returns when it is there."""
         rules = self.match.rules
         length = max(0.5, float((out**2 + left**2) ** 0.5))
-        flight = max(0.12, length / SHOT_M_S)
+        flight = max(self.least_flight_s, length / self.shot_m_s)
         post = rules.goal_width_m / 2
         height = self.between(0.15, rules.goal_height_m * 0.9)
         across = self.either() * {"goal": post * self.between(0.3, 0.85), "post": post + 0.03}.get(result, post * 0.6)
@@ -159,7 +168,7 @@ class Shooting(Beats):
             miss = self.either() * (post + self.between(0.25, 1.2))
             target = self.rink(-behind, left + (miss - left) * (out + behind) / max(out, 0.8))
             target = self.match.inside(target, 0.1)
-            flight = (length + behind) / SHOT_M_S
+            flight = (length + behind) / self.shot_m_s
         self.match.script.touches.append(Touch(at_s, "shot", (self.team, shooter), target, height, result))
         if result == "goal":
             self.match.script.touches.append(Touch(at_s + flight, "dead", None, self.rink(-0.7, across)))
@@ -170,13 +179,7 @@ class Shooting(Beats):
     ) -> tuple[str, float, Place]:
         """The ball is loose after a shot: who gets it, when, where."""
         team = self.team if again else self.other
-        if result == "wide":
-            spot = self.rink(self.between(-2.0, 2.5), self.between(3.0, 8.0) * self.either())
-        elif result == "blocked":
-            spot = self.rink(max(1.5, shot_from[0] - self.between(0.5, 2.5)), shot_from[1] + self.between(-1.5, 1.5))
-        else:
-            spot = self.rink(self.between(1.9, 5.0), self.between(-3.2, 3.2))
-        spot = self.match.inside(spot)
+        spot = self.match.inside(self.bounces_to(result, shot_from))
         number = self.nearest(spot, team)[0]
         self.match.script.touches.append(Touch(hit_s, "loose", None, spot))
         got_s = self.move(number, spot, hit_s - 0.1, hit_s + self.between(0.6, 1.1), team)
@@ -186,6 +189,14 @@ class Shooting(Beats):
         near = self.match.inside((spot[0] - self.sign * 1.1, spot[1] * 0.9))
         self.move(self.nearest(spot, rivals)[0], near, hit_s, got_s + 0.2, rivals)
         return number, got_s, spot
+
+    def bounces_to(self, result: str, shot_from: tuple[float, float]) -> Place:
+        """Where a shot that is loose is picked up."""
+        if result == "wide":
+            return self.rink(self.between(-2.0, 2.5), self.between(3.0, 8.0) * self.either())
+        if result == "blocked":
+            return self.rink(max(1.5, shot_from[0] - self.between(0.5, 2.5)), shot_from[1] + self.between(-1.5, 1.5))
+        return self.rink(self.between(1.9, 5.0), self.between(-3.2, 3.2))
 
     def second_chance(self, got: tuple[str, float, Place], result: str, shot_s: float, run: Run) -> End | None:
         """The shooters have it again: put back at once, or carried out to start over."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sample_data.beats import ms
 from sample_data.plays import PLAYS, Look, Play, to_side
 from sample_data.rates import COVERAGE, SETTER_NEXT, SetRates
-from sample_data.script import Touch, apart
+from sample_data.script import Place, Touch, apart
 from sample_data.shooting import NONE, End, Shooting
 from sample_data.truth import Screen
 
@@ -30,7 +30,24 @@ class Try:
 
 
 class Tries(Shooting):
-    """An attack that runs sets. Parameters are those of `Beats`."""
+    """An attack that runs sets. Parameters are those of `Beats`.
+
+    Attributes
+    ----------
+    reads_s : tuple of float
+        How long after a screen's contact the ball carrier decides, from and to.
+    early_s : float
+        How long before that the look's shooter leaves for his place.
+    back_s : tuple of float
+        When the user of a screen that is set again goes back for it, after contact, and when he is there.
+    still_s : float
+        How long the setter has stood still when the user comes.
+    """
+
+    reads_s = (0.75, 1.2)
+    early_s = 0.5
+    back_s = (0.5, 1.4)
+    still_s = 0.0
 
     def try_set(self, rates: SetRates, side: str) -> End | None:
         """One try at a set. None when the possession goes on."""
@@ -42,7 +59,9 @@ class Tries(Shooting):
         looking = ready + self.between(1.0, 2.2)
         ended = made.ended
         if made.screened:
-            looking = self.screens(made, ready) + self.between(0.75, 1.2)
+            looking = self.screens(made, ready) + self.between(*self.reads_s)
+        else:
+            looking = self.begin_set(made, ready, looking)
         if made.free == "illegal":
             at_s = looking - 0.4
             self.lost(made.roles[made.play.pick.setter], "illegal_pick", at_s)
@@ -82,6 +101,10 @@ class Tries(Shooting):
         others = [option.code for option in play.looks if option.code != look.code]
         look_open = self.one_of(others) if self.chance(truth.open_not_taken) else NONE
         return Try(rates, play, side, roles, self.t, screened, free, ended, look, look_open)
+
+    def begin_set(self, made: Try, ready: float, looking: float) -> float:
+        """What is seen of a set that never comes to its screen; returns when the ball carrier decides."""
+        return looking
 
     def noted(self, made: Try, end_s: float, ended: str, looked: bool = False) -> None:
         """Write the try down as a run."""
@@ -125,16 +148,24 @@ class Tries(Shooting):
             contact = self.screen(made, ready, "nobody", made.free != "nobody")
             user = made.roles[made.play.pick.user]
             back = self.rink(*to_side((made.play.places[made.play.pick.user]), made.side))
-            ready = self.move(user, self.wobble(back, 0.3), contact + 0.5, contact + 1.4)
+            ready = self.move(user, self.wobble(back, 0.3), contact + self.back_s[0], contact + self.back_s[1])
         return self.screen(made, ready, made.free, False)
+
+    def following(self, made: Try, free: str) -> str:
+        """What the setter will do after the screen."""
+        return self.draw(SETTER_NEXT[made.rates.code])
+
+    def screen_place(self, made: Try) -> Place:
+        """Where the screen is set."""
+        return self.wobble(self.rink(*to_side(made.play.pick.place, made.side)), 0.25)
 
     def screen(self, made: Try, ready: float, free: str, stays: bool) -> float:
         """One screen: setter to the place, user past it, defenders by their coverage; returns when they touch."""
         pick, side = made.play.pick, made.side
         setter, user = made.roles[pick.setter], made.roles[pick.user]
         coverage = self.draw(COVERAGE[free])
-        following = "stayed" if stays else self.draw(SETTER_NEXT[made.rates.code])
-        place = self.wobble(self.rink(*to_side(pick.place, side)), 0.25)
+        following = "stayed" if stays else self.following(made, free)
+        place = self.screen_place(made)
         out, left = self.seen(place)
         toward = -1 if side == "left" else 1
         there = self.move(setter, place, ready + 0.1, ready + self.between(0.9, 1.4))
@@ -142,17 +173,10 @@ class Tries(Shooting):
             there = max(
                 there, self.move(made.roles[pick.second], self.rink(out + 0.5, left + 0.9 * toward), ready, there)
             )
-        contact = self.move(
-            user, self.rink(out - 0.1, left + 0.8 * toward), there - 0.35, there + self.between(0.3, 0.55)
-        )
-        self.cover(setter, user, free, coverage, contact)
-        if pick.second and pick.second in made.roles:
-            away = self.wobble(self.rink(6.8, -2.2 if side == "left" else 2.2), 0.4)
-            self.move(made.roles[pick.second], away, contact + 0.5, contact + 2.2)
-        went = self.wobble(self.rink(*to_side(pick.user_next, side)), 0.3)
-        self.move(user, went, contact, contact + 0.7)
-        leave = contact + (-0.3 if following == "slipped" else 0.35)
-        self.move(setter, self.wobble(self.rink(*to_side(pick.setter_next[following], side)), 0.3), leave, leave + 1.0)
+        there += self.still_s
+        contact = self.move(user, self.passing(made, place), there - 0.35, there + self.between(0.3, 0.55))
+        self.cover(made, free, coverage, contact)
+        self.part(made, free, following, contact)
         self.match.keep(
             "screens",
             Screen(
@@ -172,8 +196,26 @@ class Tries(Shooting):
         )
         return contact
 
-    def cover(self, setter: str, user: str, free: str, coverage: str, at_s: float) -> None:
+    def passing(self, made: Try, place: Place) -> Place:
+        """Where the user is when he touches the setter."""
+        out, left = self.seen(place)
+        return self.rink(out - 0.1, left + (-0.8 if made.side == "left" else 0.8))
+
+    def part(self, made: Try, free: str, following: str, contact: float) -> None:
+        """Where everybody goes who took part in a screen."""
+        pick, side = made.play.pick, made.side
+        if pick.second and pick.second in made.roles:
+            away = self.wobble(self.rink(6.8, -2.2 if side == "left" else 2.2), 0.4)
+            self.move(made.roles[pick.second], away, contact + 0.5, contact + 2.2)
+        went = self.wobble(self.rink(*to_side(pick.user_next, side)), 0.3)
+        self.move(made.roles[pick.user], went, contact, contact + 0.7)
+        leave = contact + (-0.3 if following == "slipped" else 0.35)
+        then = self.wobble(self.rink(*to_side(pick.setter_next[following], side)), 0.3)
+        self.move(made.roles[pick.setter], then, leave, leave + 1.0)
+
+    def cover(self, made: Try, free: str, coverage: str, at_s: float) -> None:
         """What the defence does at the screen, as tasks of the two defenders."""
+        setter, user = made.roles[made.play.pick.setter], made.roles[made.play.pick.user]
         until = at_s + 2.2
         mine, his = self.check_of(user), self.check_of(setter)
         if coverage == "switched":
@@ -210,7 +252,7 @@ class Tries(Shooting):
         """The first passes of a look while its shooter goes to his place; returns when the last is caught."""
         chain = made.look.chain
         place = self.wobble(self.rink(*to_side(made.look.place, made.side)), 0.35)
-        there = self.move(made.roles[chain[-1]], place, at_s - 0.5, at_s + 0.25)
+        there = self.move(made.roles[chain[-1]], place, at_s - self.early_s, at_s + 0.25)
         for role in chain[1 : n_passes + 1]:
             last = role == chain[-1]
             at_s = self.pass_ball(made.roles[role], max(at_s, there - 0.5) if last else at_s)
