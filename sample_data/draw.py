@@ -18,6 +18,10 @@ from sample_data.script import Player
 from sample_data.truth import Truth
 from tagger.floor.rules import FloorRules
 
+TRAIL_S = 0.28
+LAMP_S = 3.0
+CHEERS_S = 2.5
+
 Floats = NDArray[np.float64]
 Picture = NDArray[np.uint8]
 
@@ -72,6 +76,9 @@ class Film:
             for number, person in told["people"].items()
         }
         self.shots = [(shot.at_ms, (shot.team, shot.shooter)) for shot in truth.shots]
+        self.attacks = {
+            shot.at_ms: p.attacks for shot in truth.shots for p in truth.possessions if p.id == shot.possession
+        }
 
     @cached_property
     def painted(self) -> Painted:
@@ -118,6 +125,8 @@ class Film:
                 draw_figure(picture, view, thing[1], self.look.kits[thing[0]])
             elif isinstance(thing, int):
                 _goal(picture, view, self.rules, thing)
+        self._lamps(picture, view, index)
+        self._trail(picture, view, index)
         self._ball(picture, view, index)
         cv2.copyTo(empty, front, picture)
         return picture
@@ -140,8 +149,75 @@ class Film:
             goalie=track.goal != 0,
             left_handed=self.hands.get(who, False),
             has_ball=self.moved.holder[index] == who,
-            raised=max(0.0, raised),
+            raised=max(0.0, raised, self._calls(who, index)),
+            reach=self._save(track, index) if track.goal else None,
         )
+
+    def _calls(self, who: Player, index: int) -> float:
+        """How high a stick is held by somebody who is free and wants the ball, or has just scored."""
+        t = index / self.look.fps
+        if self.moved.holder[index] != who:
+            for room in self.moved.rooms:
+                if room.who == who and room.from_s + 0.4 < t < room.to_s:
+                    return 0.4 * min(1.0, (t - room.from_s - 0.4) / 0.3)
+        for flight in self.moved.flights:
+            if flight.who == who and flight.result == "goal" and 0.3 < t - flight.to_s < CHEERS_S:
+                return 0.6
+        return 0.0
+
+    def _save(self, track: Track, index: int) -> tuple[float, float, float, float] | None:
+        """Where a goalkeeper's stick goes who saves a shot: to the ball."""
+        t = index / self.look.fps
+        for flight in self.moved.flights:
+            since = t - flight.to_s
+            if flight.result == "saved" and flight.who[0] != track.who[0] and -0.2 < since < 0.5:
+                hit = min(len(self.moved.ball_m) - 1, round(flight.to_s * self.look.fps))
+                share = min(1.0, (since + 0.2) / 0.16) * min(1.0, (0.5 - since) / 0.3)
+                x, y, z = (float(value) for value in self.moved.ball_m[hit])
+                return x, y, z, share
+        return None
+
+    def _trail(self, picture: Picture, view: View, index: int) -> None:
+        """A shot draws a line behind it that fades, so that the eye can follow it to where it ends."""
+        import cv2
+
+        t, fps = index / self.look.fps, self.look.fps
+        for flight in self.moved.flights:
+            if not flight.from_s <= t < flight.to_s + TRAIL_S:
+                continue
+            first = max(round(flight.from_s * fps), index - round(TRAIL_S * fps))
+            last = min(index, round(flight.to_s * fps), len(self.moved.ball_m) - 1)
+            seen = view.seen(self.moved.ball_m[first : last + 1])
+            for k in range(len(seen) - 1):
+                share = 1 - (index - first - k - 1) / (TRAIL_S * fps)
+                if share <= 0 or seen[k : k + 2, 2].min() < 1:
+                    continue
+                layer = picture.copy()
+                wide = max(2, round(0.09 * view.focal_px / float(seen[k, 2])))
+                cv2.line(layer, _fix(seen[k]), _fix(seen[k + 1]), (80, 205, 255), wide, cv2.LINE_AA, 4)
+                cv2.addWeighted(layer, 0.75 * share, picture, 1 - 0.75 * share, 0, dst=picture)
+
+    def _lamps(self, picture: Picture, view: View, index: int) -> None:
+        """A lamp on the glass behind each goal, lit when a goal is scored there."""
+        import cv2
+
+        t = index / self.look.fps
+        lit = {
+            self.attacks.get(round(flight.from_s * 1000), 0)
+            for flight in self.moved.flights
+            if flight.result == "goal" and 0 <= t - flight.to_s < LAMP_S
+        }
+        for side in (-1, 1):
+            here = view.seen(np.array([[side * (self.rules.length_m / 2 + 0.1), 4.0, 3.0]]))[0]
+            if here[2] < 1:
+                continue
+            scale = view.focal_px / float(here[2])
+            if side in lit:
+                glow = picture.copy()
+                cv2.circle(glow, _fix(here), round(0.95 * scale * 16), (70, 60, 255), -1, cv2.LINE_AA, 4)
+                cv2.addWeighted(glow, 0.45, picture, 0.55, 0, dst=picture)
+            colour = (60, 60, 255) if side in lit else (34, 30, 84)
+            cv2.circle(picture, _fix(here), round(0.32 * scale * 16), colour, -1, cv2.LINE_AA, 4)
 
     def _ball(self, picture: Picture, view: View, index: int) -> None:
         import cv2

@@ -36,7 +36,10 @@ class Kit:
 
 @dataclass(frozen=True)
 class Pose:
-    """A player in one frame: place, heading, how far he has run (metres) and how fast he is (metres per second)."""
+    """A player in one frame: place, heading, how far he has run (metres) and how fast he is (metres per second).
+
+    A goalkeeper's stick may `reach` for a place in space: x, y, height, and how far on its way it is (0 to 1).
+    """
 
     x_m: float
     y_m: float
@@ -48,6 +51,7 @@ class Pose:
     left_handed: bool
     has_ball: bool
     raised: float = 0.0
+    reach: tuple[float, float, float, float] | None = None
 
 
 def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
@@ -132,6 +136,8 @@ def _joints(view: View, pose: Pose) -> tuple[dict[str, Floats], float, float]:
     butt = foot + (ahead * 0.30 - aside * hand * 0.22 + up * (0.86 + 0.3 * raise_m)) * size
     if pose.goalie:
         butt = foot + (ahead * 0.35 - aside * hand * 0.05 + up * 1.25) * size
+    if pose.reach is not None:
+        head_of_stick = head_of_stick + (np.array(pose.reach[:3]) - head_of_stick) * pose.reach[3]
     points["stick"], points["butt"] = head_of_stick, butt
     high, low = ("l", "r") if hand > 0 else ("r", "l")
     points[f"hand_{low}"] = butt + 0.12 * (head_of_stick - butt)

@@ -151,6 +151,12 @@ class FilmedAttack(Attack):
             return self.pass_ball(high, there - 0.2) + 0.25
         return self.move(self.holder, self.rink(out_m, left * 0.6), at_s, at_s + self.between(1.1, 1.5)) + 0.1
 
+    def bounces_to(self, result: str, shot_from: tuple[float, float]) -> Place:
+        """Off a pipe at an angle, to the side of that pipe; else as ever."""
+        if result != "post":
+            return super().bounces_to(result, shot_from)
+        return self.rink(self.between(0.5, 4.5), (1 if self.struck_m > 0 else -1) * self.between(3.5, 6.5))
+
     # the screen
 
     def following(self, made: Try, free: str) -> str:
@@ -178,7 +184,7 @@ class FilmedAttack(Attack):
         """User and setter go apart, so that one second after contact it can be seen who has room."""
         pick, side = made.play.pick, made.side
         user, setter = made.roles[pick.user], made.roles[pick.setter]
-        second = made.roles.get(pick.second or "")
+        second = self.second_of(made)
         place = self.where(setter)
         ends = {what: self.rink(*to_side(end, side)) for what, end in pick.setter_next.items()}
         leaves = {
@@ -216,10 +222,20 @@ class FilmedAttack(Attack):
         """He is free until the ball carrier has decided."""
         self.match.script.rooms.append(Room(from_s, contact + self.reads_s[1] + 0.3, (self.team, who), ROOM_M))
 
+    @staticmethod
+    def second_of(made: Try) -> str | None:
+        """The other setter of a double screen."""
+        return made.roles.get(made.play.pick.second or "")
+
+    def took_part(self, made: Try) -> list[str]:
+        """User, setter, and the other setter of a double screen."""
+        second = self.second_of(made)
+        both = [made.roles[made.play.pick.user], made.roles[made.play.pick.setter]]
+        return [*both, second] if second else both
+
     def screen(self, made: Try, ready: float, free: str, stays: bool) -> float:
         """One screen; the defenders of those who take part have taken up their checks before."""
-        pick = made.play.pick
-        self.take_up([made.roles[role] for role in (pick.user, pick.setter, pick.second) if role in made.roles], ready)
+        self.take_up(self.took_part(made), ready)
         return super().screen(made, ready, free, stays)
 
     def take_up(self, runners: list[str], at_s: float) -> None:
@@ -241,7 +257,7 @@ class FilmedAttack(Attack):
         from_s, until = at_s - 0.3, at_s + self.reads_s[1] + 0.3
         for defender, runner in self.checks.items():
             if defender in self.against and defender not in (mine, his) and runner in self.five:
-                part = runner == made.roles.get(pick.second or "")
+                part = runner == self.second_of(made)
                 self.guard(defender, runner, from_s, until, gap_m=0.8 if part else 1.1, close=True)
         if free == "third_man":
             self.leave_third(made, coverage, at_s, until)
@@ -273,7 +289,7 @@ class FilmedAttack(Attack):
     def judge(self, made: Try, free: str, contact: float) -> None:
         """Write down who must be seen to be free, and who is held by whom."""
         pick = made.play.pick
-        part = [made.roles[role] for role in (pick.user, pick.setter, pick.second) if role in made.roles]
+        part = self.took_part(made)
         who = {"user": made.roles[pick.user], "setter": made.roles[pick.setter], "third_man": self.third}.get(free)
         at_s = contact + JUDGED_S
         held: dict[str, str] = {}
@@ -295,12 +311,8 @@ class FilmedAttack(Attack):
 
     def leave_third(self, made: Try, coverage: str, at_s: float, until: float) -> None:
         """A third man's checker helps at the screen, and his man is free."""
-        pick = made.play.pick
-        user, took_part = (
-            made.roles[pick.user],
-            {made.roles.get(role) for role in (pick.user, pick.setter, pick.second)},
-        )
-        rest = [number for number in self.five if number not in took_part]
+        user = made.roles[made.play.pick.user]
+        rest = [number for number in self.five if number not in self.took_part(made)]
         last = made.roles[made.look.chain[-1]]
 
         def alone(number: str) -> float:
@@ -313,5 +325,5 @@ class FilmedAttack(Attack):
         self.room(third, at_s - 0.3, at_s)
 
 
-_REACH = {"rolled": (2.0, 2.8), "popped": (1.6, 2.6), "slipped": (2.6, 4.2), "stayed": (0.0, 0.3)}
+_REACH = {"rolled": (2.2, 2.8), "popped": (1.6, 2.6), "slipped": (2.6, 4.2), "stayed": (0.0, 0.3)}
 """How far a setter is from the screen's place one second after contact, least and most, by what he did."""

@@ -53,6 +53,16 @@ class Track:
 
 
 @dataclass(frozen=True)
+class Flight:
+    """A shot in the air: by whom, from when to when, and what it comes to."""
+
+    who: Player
+    from_s: float
+    to_s: float
+    result: str
+
+
+@dataclass(frozen=True)
 class Moved:
     """All places of an excerpt.
 
@@ -70,6 +80,8 @@ class Moved:
         For each frame whether the ball is in play.
     rooms : tuple of Room
         Who is free from when to when.
+    flights : tuple of Flight
+        Shots, in order.
     """
 
     tracks: tuple[Track, ...]
@@ -78,6 +90,7 @@ class Moved:
     ball_shown: NDArray[np.bool_]
     live: tuple[bool, ...]
     rooms: tuple[Room, ...] = ()
+    flights: tuple[Flight, ...] = ()
 
 
 class _Body:
@@ -87,6 +100,7 @@ class _Body:
         self.who, self.goal = stint.who, stint.goal
         self.from_s, self.to_s = stint.from_s, stint.to_s
         self.place = np.array(stint.enters, dtype=float)
+        self.enters = self.place.copy()
         self.speed = np.zeros(2)
         self.heading = 0.0
         self.hand = 1.0 if left_handed else -1.0
@@ -191,6 +205,8 @@ def in_stick(body: _Body, t: float) -> Floats:
     cradle = 0.12 * np.sin(2 * np.pi * 1.6 * t + body.sway[0])
     ahead = np.array([np.cos(body.heading), np.sin(body.heading)])
     aside = np.array([-ahead[1], ahead[0]])
+    if body.goal:
+        return np.array([*(body.place + ahead * 0.55 + aside * body.hand * 0.12), 0.45 + 0.1 * cradle])
     place = body.place + ahead * (0.42 + cradle) + aside * body.hand * 0.42
     return np.array([place[0], place[1], 1.45 + 0.5 * cradle])
 
@@ -253,7 +269,12 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         holders.append(ball.holder)
     settle(script, places, [body.who for body in bodies], [body.goal for body in bodies], RATE_HZ, rules.goal_x_m)
     moved = _sampled(bodies, places, headings, balls, holders, shown, lives, seconds, fps)
-    return replace(moved, rooms=tuple(script.rooms))
+    flights = tuple(
+        Flight(touch.who, touch.at_s, until, touch.result or "")
+        for touch, until in zip(ball.touches, ball.ends, strict=True)
+        if touch.how == "shot" and touch.who is not None
+    )
+    return replace(moved, rooms=tuple(script.rooms), flights=flights)
 
 
 def _wanted(
@@ -271,10 +292,8 @@ def _wanted(
         and (spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7)
     ):
         return _defend(body, t, live, on, ball, rules, others, rooms)
-    if spot is None:
-        return -body.speed * 0.5
-    to = np.array(spot.place) - body.place
-    if t < spot.at_s:
+    to = (body.enters if spot is None else np.array(spot.place)) - body.place
+    if spot is not None and t < spot.at_s:
         wanted = to / max(spot.at_s - t - BRAKES_S, 0.12)
         far = float(np.hypot(*to))
         wanted *= min(1.0, (2 * BRAKE_M_S2 * far) ** 0.5 / max(float(np.hypot(*wanted)), 1e-9))
@@ -341,6 +360,8 @@ def _defend(
 def _keeper(body: _Body, ball: _Ball, rules: FloorRules) -> Floats:
     goal = np.array([body.goal * rules.goal_x_m, 0.0])
     to_ball = ball.place[:2] - goal
+    if to_ball[0] * body.goal > 0 and abs(to_ball[1]) < rules.goal_width_m / 2:  # it is in the net
+        return -body.speed
     behind = to_ball[0] * body.goal > -0.3
     far = float(np.hypot(*to_ball)) + 1e-9
     out = 1.15 if far < 14 else 1.5
@@ -358,7 +379,7 @@ def _unit(way: Floats) -> Floats:
 
 
 def _give_room(on: dict[Player, _Body], wanted: dict[Player, Floats], rooms: list[Room], t: float) -> None:
-    """Nobody of the other team comes nearer to a free man than his room, which opens with the first step after contact."""
+    """Nobody of the other team comes nearer to a free man than his room, which opens step by step after contact."""
     for room in rooms:
         if room.who not in on or t < room.from_s:
             continue

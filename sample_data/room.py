@@ -24,13 +24,13 @@ FREE_M = 2.0
 COVERED_M = 1.0
 """A checker's stick is on his hands: a stick's length."""
 ALONE_M = 3.3
-"""So far from every team-mate the free man must be: their checkers are within `COVERED_M` of them and leave him `FREE_M`."""
+"""So far from every team-mate a free man is: their checkers, within `COVERED_M` of them, leave him `FREE_M`."""
 APART_M = 1.6
 """So far two who are both covered go apart, so that it can be seen who has whom."""
 
 SETTLE_S = 0.8
 _SHORT = 20.0  # a metre too near weighs as much as ten turns about
-_TURNS = np.radians([0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75])
+_TURNS = np.radians([0, 15, -15, 30, -30, 45, -45, 60, -60])
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ class Guard:
 
 @dataclass(frozen=True)
 class Room:
-    """An attacker is free: from the first moment on his room grows to `room_m`, and no checker is nearer until the last."""
+    """An attacker is free: his room grows to `room_m` from the first moment on, and lasts until the second."""
 
     from_s: float
     to_s: float

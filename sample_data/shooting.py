@@ -56,6 +56,7 @@ class Shooting(Beats):
         self.parent: str | None = None
         self.drawn_s: float | None = None
         self.crossed = True
+        self.struck_m = 0.0
 
     @property
     def run_id(self) -> str:
@@ -169,6 +170,7 @@ class Shooting(Beats):
             target = self.rink(-behind, left + (miss - left) * (out + behind) / max(out, 0.8))
             target = self.match.inside(target, 0.1)
             flight = (length + behind) / self.shot_m_s
+        self.struck_m = across
         self.match.script.touches.append(Touch(at_s, "shot", (self.team, shooter), target, height, result))
         if result == "goal":
             self.match.script.touches.append(Touch(at_s + flight, "dead", None, self.rink(-0.7, across)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from sample_data.filmed import FilmedAttack
 from sample_data.truth import Truth
 
 RATE_HZ = 48_000
@@ -38,12 +39,13 @@ def sound(truth: Truth) -> Floats:
             _add(track, whistle.at_ms, _horn(2.2), 0.25)
     for shot in truth.shots:
         goal_x = 25.0
-        flight_ms = 1000 * max(0.12, float(np.hypot(goal_x - shot.x_m, shot.y_m)) / 21)
+        length_m = float(np.hypot(goal_x - shot.x_m, shot.y_m))
+        flight_ms = 1000 * max(FilmedAttack.least_flight_s, length_m / FilmedAttack.shot_m_s)
         hit = {"post": _ping(rng), "saved": _thud(rng, 190), "blocked": _thud(rng, 240)}.get(
             shot.result, _thud(rng, 95)
         )
         if shot.result != "goal":
-            _add(track, shot.at_ms + flight_ms * (0.4 if shot.result == "blocked" else 1.1), hit, 0.26)
+            _add(track, shot.at_ms + flight_ms * (0.4 if shot.result == "blocked" else 1.0), hit, 0.26)
     return np.clip(track, -0.98, 0.98).astype(np.float32)
 
 
