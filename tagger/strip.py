@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
     from tagger.film.probe import FilmFacts
 
-VERSION = 1
+VERSION = 2
 _LISTENING = 0.15  # its share of the time
 _SERIES = ("change", "loudness", "low", "high")
 

@@ -1,7 +1,8 @@
 """Looking through a whole film once: black stretches, standing pictures, camera cuts, frames that can't be decoded.
 
 Only every eighth point of the brightness plane is looked at, straight from the decoder's memory, so that the
-scan costs little more than decoding.
+scan costs little more than decoding. A picture stands still only if nothing in it moves: to a camera that sees a
+whole floor, ten players are a few points each and hardly change the picture's mean.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ STEP_PX = 8
 BLACK_MEAN = 24.0  # of 255; studio black is 16
 BLACK_TOP = 40.0
 STANDING_CHANGE = 0.12
+STANDING_SPOT = 4.0  # frozen pictures of six codecs stay below 2.5 between key frames, play in a wide one is above 40
+SPOT_POINTS = 3
 REFRESH_CHANGE = 1.0
 STANDING_S = 0.4
 BLACK_S = 0.1
@@ -81,8 +84,9 @@ def scan_pictures(
 
     Notes
     -----
-    A cut is a frame whose change is large by itself and against the changes on both sides of it; a pan changes
-    every frame alike and is none.
+    A picture stands still where its mean change is small and that of every small spot is too; key frames between such
+    pictures count as well, since a codec draws them anew. A cut is a frame whose change is large by itself and
+    against the changes on both sides of it; a pan changes every frame alike and is none.
     """
     import cv2
 
@@ -91,13 +95,14 @@ def scan_pictures(
     if n_threads:
         cv2.setNumThreads(n_threads)
     change = np.zeros(n, dtype=np.float32)
+    spot = np.zeros(n, dtype=np.float32)
     black = np.zeros(n, dtype=bool)
     seen = np.zeros(n, dtype=bool)
     with FrameReader(path, index, n_threads=n_threads, strict=True) as reader:
         look = _Look()
         for frame, stored in reader.readable():
             seen[frame] = True
-            change[frame], black[frame] = look.at(stored)
+            change[frame], spot[frame], black[frame] = look.at(stored)
             if frame % 32 == 0:
                 if stop is not None and stop():
                     raise FilmStopped("looking through the film was stopped", path, "start it again when you like")
@@ -106,7 +111,7 @@ def scan_pictures(
     if not seen.any():
         raise FilmTorn("not one of its frames can be decoded", path, "copy it from the camera again")
     step_s = max(1e-3, float(np.median(np.diff(index.pts))) * float(index.time_base)) if n > 1 else 1.0
-    standing = seen & (change <= STANDING_CHANGE) & ~black
+    standing = seen & (change <= STANDING_CHANGE) & (spot <= STANDING_SPOT) & ~black
     standing[0] = False
     refreshed = index.key & (change <= REFRESH_CHANGE)  # a new key frame may redraw the same picture a little otherwise
     standing[1:-1] |= refreshed[1:-1] & standing[:-2] & standing[2:]
@@ -128,16 +133,18 @@ class _Look:
     def __init__(self) -> None:
         self._before: NDArray[np.uint8] | None = None
 
-    def at(self, frame: VideoFrame) -> tuple[float, bool]:
-        """Change from the picture before, and whether this one is black."""
+    def at(self, frame: VideoFrame) -> tuple[float, float, bool]:
+        """Change from the picture before: its mean, and that of the spot that changed most; and whether it is black."""
         import cv2
 
         points = luma_points(frame)
         before, self._before = self._before, points
         is_black = bool(points.mean() < BLACK_MEAN and float(np.percentile(points, 99)) < BLACK_TOP)
         if before is None or before.shape != points.shape:
-            return 0.0, is_black
-        return float(cv2.norm(points, before, cv2.NORM_L1)) / points.size, is_black
+            return 0.0, 0.0, is_black
+        off = cv2.absdiff(points, before)
+        spots = cv2.boxFilter(off, cv2.CV_32F, (SPOT_POINTS, SPOT_POINTS))
+        return float(off.mean()), float(spots.max()), is_black
 
 
 def luma_points(frame: VideoFrame) -> NDArray[np.uint8]:

@@ -13,7 +13,7 @@ from tagger.film.damage import damage_of
 from tagger.film.errors import FilmStopped
 from tagger.film.index import build_index
 from tagger.film.probe import probe
-from tagger.film.scan import scan_pictures
+from tagger.film.scan import STANDING_CHANGE, scan_pictures
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe, make
 from tests.film.recipes import KINDS, PLAIN
@@ -50,6 +50,37 @@ def test_black_standing_and_cut_are_found_where_they_are(codec: str, tmp_path: P
     assert end == STANDING[1]
     assert scan.lost == ()
     assert scan.change.shape == (110,)
+
+
+FROZEN = (60, 100)
+
+
+def wide(number: int, picture: NDArray[np.uint8]) -> None:
+    """A whole floor from a camera that stands still: ten players the size of a thumbnail walk, and once all freezes."""
+    at = number if number < FROZEN[0] else max(FROZEN[0] - 1, number - (FROZEN[1] - FROZEN[0]))
+    random = np.random.default_rng(7)
+    floor = random.integers(90, 130, (picture.shape[0] // 20, picture.shape[1] // 20), dtype=np.uint8)
+    picture[:] = np.kron(floor, np.ones((20, 20), dtype=np.uint8))[..., None]
+    for player in range(10):
+        x, y = random.integers(80, picture.shape[1] - 200), random.integers(60, picture.shape[0] - 80)
+        left = x + round(1.2 * at * (1 if player % 2 else -0.6))
+        picture[y : y + 30, left : left + 12] = 60 if player % 2 else 190
+
+
+@pytest.mark.parametrize("codec", ["libx264", "libx265", "mpeg4", "mjpeg"])
+def test_small_players_in_a_wide_picture_are_no_standing_picture_and_a_freeze_is(codec: str, tmp_path: Path) -> None:
+    pix_fmt = {"libx265": "yuv420p10le", "mjpeg": "yuvj420p"}.get(codec, "yuv420p")
+    recipe = Recipe(
+        "wide", suffix=".mov" if codec == "mjpeg" else ".mp4", codec=codec, pix_fmt=pix_fmt, n_frames=160,
+        size=(1280, 720), sound=None,
+    )  # fmt: skip
+    path = make(recipe, tmp_path, change=wide)
+    scan = scan_pictures(path, build_index(path))
+    ((start, end),) = scan.standing
+    assert FROZEN[0] <= start <= FROZEN[0] + 8, "a lossy codec still refines a picture that stands"
+    assert FROZEN[1] - 1 <= end <= FROZEN[1], "or lets the next picture shine through"
+    walking = np.concatenate([scan.change[1 : FROZEN[0]], scan.change[FROZEN[1] :]])
+    assert np.median(walking) < STANDING_CHANGE, "the mean of the whole picture hardly shows them"
 
 
 def test_cuts_of_a_camera_recording(camera_film: Path) -> None:
