@@ -7,15 +7,15 @@ apart. The steering runs at a fixed rate and is sampled for the film's frames, s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sample_data.ball import Ball
 from sample_data.room import settle
-from sample_data.script import Guard, Live, Place, Player, Room, Script, Spot, Stint, Touch
+from sample_data.script import Guard, Live, Place, Player, Room, Script, Spot, Stint
 from tagger.floor.rules import FloorRules
 
 RATE_HZ = 50
@@ -93,7 +93,7 @@ class Moved:
     flights: tuple[Flight, ...] = ()
 
 
-class _Body:
+class Body:
     """One player while he is on the floor."""
 
     def __init__(self, stint: Stint, script: Script, rng: np.random.Generator, left_handed: bool) -> None:
@@ -121,94 +121,12 @@ class _Body:
             self._next += 1
         return self.spot[1] if self.spot else None
 
-    def guard_at(self, t: float, on: dict[Player, _Body]) -> Guard | None:
+    def guard_at(self, t: float, on: dict[Player, Body]) -> Guard | None:
         """His task as a defender."""
         for guard in reversed(self.guards):
             if guard.from_s <= t < guard.to_s and guard.of in on:
                 return guard
         return None
-
-
-class _Ball:
-    """Where the ball is."""
-
-    def __init__(self, touches: Sequence[Touch], end_s: float) -> None:
-        self.touches = sorted(touches, key=lambda touch: touch.at_s)
-        self.ends = [touch.at_s for touch in self.touches[1:]] + [end_s]
-        self.index = 0
-        self.place = np.array([0.0, 0.0, 0.05])
-        self.start = self.place.copy()
-        self.holder: Player | None = None
-        self.shown = True
-        self.sent = False
-
-    def step(self, t: float, on: dict[Player, _Body]) -> None:
-        """Move on to the moment `t`."""
-        while self.index + 1 < len(self.touches) and self.touches[self.index + 1].at_s <= t:
-            self.index += 1
-            self.start = self.place.copy()
-        touch, end_s = self.touches[self.index], self.ends[self.index]
-        u = min(1.0, max(0.0, (t - touch.at_s) / max(0.02, end_s - touch.at_s)))
-        self.holder = touch.who if touch.how == "held" and touch.who in on else None
-        self.shown = touch.how != "hidden"
-        if touch.how == "held":
-            if self.holder is not None:
-                stick = in_stick(on[self.holder], t)
-                since = t - touch.at_s
-                self.place = stick if since > 0.1 else self.place + (stick - self.place) * 0.5
-        elif touch.how == "pass":
-            self._fly(u, self._catcher(on), 0.25 + 0.035 * self._length(self._catcher(on)))
-        elif touch.how == "shot":
-            self._shot(touch, t, end_s, on)
-        elif touch.how == "loose" and touch.place is not None:
-            ease = 1 - (1 - u) ** 1.8
-            self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * ease
-            bounce = abs(np.cos(u * 9.0)) * (1 - u) ** 1.5 * min(1.2, 0.35 + self.start[2] * 0.5)
-            self.place[2] = 0.05 + bounce * min(1.0, 0.3 + self.start[2])
-        elif touch.how == "out" and touch.place is not None:
-            v = min(1.0, (t - touch.at_s) / 0.9)
-            self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * v
-            self.place[2] = self.start[2] + 4 * touch.height_m * v * (1 - v) + 0.4 * v
-            self.shown = v < 1.0
-        elif touch.place is not None:
-            v = min(1.0, (t - touch.at_s) / 0.12)
-            self.place[:2] = self.start[:2] + (np.array(touch.place) - self.start[:2]) * v
-            self.place[2] = self.start[2] + (0.05 - self.start[2]) * min(1.0, (t - touch.at_s) / 0.4)
-
-    def _catcher(self, on: dict[Player, _Body]) -> Floats:
-        follows = self.touches[self.index + 1] if self.index + 1 < len(self.touches) else None
-        if follows is not None and follows.who in on and follows.who is not None:
-            return in_stick(on[follows.who], follows.at_s)
-        return self.start
-
-    def _length(self, target: Floats) -> float:
-        return float(np.hypot(*(target[:2] - self.start[:2])))
-
-    def _fly(self, u: float, target: Floats, rise_m: float) -> None:
-        self.place = self.start + (target - self.start) * u
-        self.place[2] += 4 * rise_m * u * (1 - u)
-
-    def _shot(self, touch: Touch, t: float, end_s: float, on: dict[Player, _Body]) -> None:
-        target = np.array([*(touch.place or (0.0, 0.0)), touch.height_m])
-        if touch.result == "saved":
-            keepers = [body for body in on.values() if body.goal and body.who[0] != (touch.who or ("", ""))[0]]
-            if keepers:
-                target[:2] = keepers[0].place + 0.3 * (self.start[:2] - keepers[0].place) / (
-                    np.hypot(*(self.start[:2] - keepers[0].place)) + 0.01
-                )
-        u = min(1.0, (t - touch.at_s) / max(0.02, end_s - touch.at_s))
-        self.place = self.start + (target - self.start) * u
-
-
-def in_stick(body: _Body, t: float) -> Floats:
-    """Where the ball lies in a player's stick: rink x, y and height."""
-    cradle = 0.12 * np.sin(2 * np.pi * 1.6 * t + body.sway[0])
-    ahead = np.array([np.cos(body.heading), np.sin(body.heading)])
-    aside = np.array([-ahead[1], ahead[0]])
-    if body.goal:
-        return np.array([*(body.place + ahead * 0.55 + aside * body.hand * 0.12), 0.45 + 0.1 * cradle])
-    place = body.place + ahead * (0.42 + cradle) + aside * body.hand * 0.42
-    return np.array([place[0], place[1], 1.45 + 0.5 * cradle])
 
 
 def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: float, fps: float, seed: int) -> Moved:
@@ -233,8 +151,8 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         With ``round(seconds * fps)`` frames.
     """
     rng = np.random.default_rng([seed, 2])
-    bodies = [_Body(stint, script, rng, hands.get(stint.who) == "L") for stint in script.stints]
-    ball = _Ball(script.touches, seconds)
+    bodies = [Body(stint, script, rng, hands.get(stint.who) == "L") for stint in script.stints]
+    ball = Ball(script.touches, seconds)
     lives = sorted(script.lives, key=lambda live: live.from_s)
     n_steps = int(np.ceil(seconds * RATE_HZ)) + 2
     places = np.full((n_steps, len(bodies), 2), np.nan)
@@ -278,7 +196,7 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
 
 
 def _wanted(
-    body: _Body, t: float, live: Live | None, on: dict[Player, _Body], ball: _Ball, rules: FloorRules,
+    body: Body, t: float, live: Live | None, on: dict[Player, Body], ball: Ball, rules: FloorRules,
     others: dict[Player, Floats], rooms: list[Room],
 ) -> Floats:  # fmt: skip
     """The speed a body wants, metres per second; `others` is what those want who were asked before."""
@@ -308,7 +226,7 @@ def _wanted(
 
 
 def _defend(
-    body: _Body, t: float, live: Live, on: dict[Player, _Body], ball: _Ball, rules: FloorRules,
+    body: Body, t: float, live: Live, on: dict[Player, Body], ball: Ball, rules: FloorRules,
     others: dict[Player, Floats], rooms: list[Room],
 ) -> Floats:  # fmt: skip
     goal = np.array([live.attacks * rules.goal_x_m, 0.0])
@@ -357,7 +275,7 @@ def _defend(
     return wanted * min(1.0, top / max(float(np.hypot(*wanted)), 1e-9))
 
 
-def _keeper(body: _Body, ball: _Ball, rules: FloorRules) -> Floats:
+def _keeper(body: Body, ball: Ball, rules: FloorRules) -> Floats:
     goal = np.array([body.goal * rules.goal_x_m, 0.0])
     to_ball = ball.place[:2] - goal
     if to_ball[0] * body.goal > 0 and abs(to_ball[1]) < rules.goal_width_m / 2:  # it is in the net
@@ -378,7 +296,7 @@ def _unit(way: Floats) -> Floats:
     return way / (float(np.hypot(*way)) + 1e-9)
 
 
-def _give_room(on: dict[Player, _Body], wanted: dict[Player, Floats], rooms: list[Room], t: float) -> None:
+def _give_room(on: dict[Player, Body], wanted: dict[Player, Floats], rooms: list[Room], t: float) -> None:
     """Nobody of the other team comes nearer to a free man than his room, which opens step by step after contact."""
     for room in rooms:
         if room.who not in on or t < room.from_s:
@@ -401,7 +319,7 @@ def _give_room(on: dict[Player, _Body], wanted: dict[Player, Floats], rooms: lis
                 wanted[body.who] = moved * min(1.0, TOP_M_S / max(float(np.hypot(*moved)), 1e-9))
 
 
-def _push_apart(on: dict[Player, _Body], wanted: dict[Player, Floats]) -> None:
+def _push_apart(on: dict[Player, Body], wanted: dict[Player, Floats]) -> None:
     whos = list(on)
     places = np.array([on[who].place for who in whos])
     offsets = places[:, None, :] - places[None, :, :]
@@ -416,7 +334,7 @@ def _push_apart(on: dict[Player, _Body], wanted: dict[Player, Floats]) -> None:
         wanted[who] = wanted[who] + shove * (0.3 if on[who].goal else 0.5 if on[who].close else 1.0)
 
 
-def _turn(body: _Body, ball: _Ball, free: bool) -> None:
+def _turn(body: Body, ball: Ball, free: bool) -> None:
     quick = float(np.hypot(*body.speed))
     to_ball = ball.place[:2] - body.place
     look = np.arctan2(to_ball[1], to_ball[0]) if float(np.hypot(*to_ball)) > 0.6 else body.heading
@@ -432,7 +350,7 @@ def _turn(body: _Body, ball: _Ball, free: bool) -> None:
 
 
 def _sampled(
-    bodies: list[_Body], places: Floats, headings: Floats, balls: Floats, holders: list[Player | None],
+    bodies: list[Body], places: Floats, headings: Floats, balls: Floats, holders: list[Player | None],
     shown: NDArray[np.bool_], lives: list[Live], seconds: float, fps: float,
 ) -> Moved:  # fmt: skip
     n_frames = round(seconds * fps)
