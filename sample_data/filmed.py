@@ -18,7 +18,7 @@ from sample_data.room import FREE_M, JUDGED_S, Leaving, spread
 from sample_data.script import Judged, Place, Room, apart
 from sample_data.tries import Try
 
-ROOM_M = FREE_M + 0.5  # what the defenders leave him, so that a late half step of theirs doesn't take it from him
+ROOM_M = FREE_M + 1.0  # what the defenders leave him, so that a late step of theirs does not take it from him
 LEADS_S = 0.2  # a setter rolls or pops so long after contact, and a slip is so long before
 SLIPS_S = 0.3
 SHOULDERS_M = 0.95  # two who brush past each other are so far apart

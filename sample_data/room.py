@@ -29,6 +29,7 @@ APART_M = 1.6
 """So far two who are both covered go apart, so that it can be seen who has whom."""
 
 SETTLE_S = 0.8
+SPARE_M = 0.2  # two who sprint past each other come so much nearer from one frame to the next
 _SHORT = 20.0  # a metre too near weighs as much as ten turns about
 _TURNS = np.radians([0, 15, -15, 30, -30, 45, -45, 60, -60])
 
@@ -139,8 +140,8 @@ def settle(
                 for who, k in here.items():
                     away = places[step, k] - places[step, free]
                     far = float(np.hypot(*away)) + 1e-9
-                    if who[0] != moment.free[0] and far < FREE_M + 0.1:
-                        _bend(places, step, k, away / far * (FREE_M + 0.1 - far), rate_hz)
+                    if who[0] != moment.free[0] and far < FREE_M + SPARE_M:
+                        _bend(places, step, k, away / far * (FREE_M + SPARE_M - far), rate_hz)
 
 
 def _hold(places: Floats, step: int, runner: int, checker: int, rate_hz: int, goal_x_m: float) -> None:
