@@ -14,8 +14,8 @@ from tagger.film.index import build_index
 from tagger.film.still import still
 
 FILMS = {
-    "g1-quarry-hill-excerpt.mp4": FilmOptions(seed=132, crf=31),
-    "g2-millrace-excerpt.mp4": FilmOptions(seed=475, pan=True, home=False, opponent="Millrace", period=3, crf=32),
+    "g1-quarry-hill-excerpt.mp4": FilmOptions(seed=302, crf=31),
+    "g2-millrace-excerpt.mp4": FilmOptions(seed=661, pan=True, home=False, opponent="Millrace", period=3, crf=32),
 }
 
 

@@ -19,7 +19,7 @@ from sample_data.truth import Truth
 from tests.sample_data.shown import FPS, RULES, Excerpt, excerpt
 from tests.sample_data.test_committed import FILMS
 
-N_SEEDS = 12
+N_SEEDS = 20
 N_TRUTHS = 60
 RATES = TrueRates()
 
