@@ -11,8 +11,8 @@ import pytest
 from dashboard.demo import make_demo
 from tagger.marks.fold import fold
 from tagger.season import Season
-from tests.screen.house import press
 from tests.served import Served
+from tests.whole.at_the_page import press_stroke
 from tests.whole.truth_book import entries_of, plain, truth_book
 from tests.whole.typist import type_marks
 
@@ -52,7 +52,8 @@ def test_the_first_fifty_seconds_typed_are_the_truth(
     typed = type_marks(season.language(), [(one.kind, one.answers) for one in book.marks])
     for mark, keys in zip(book.marks, typed, strict=True):
         at_ms = _go_to(page, at_ms, mark.at_ms)
-        press(page, " ".join(keys.strokes))
+        for stroke in keys.strokes:
+            press_stroke(page, stroke)
     page.get_by_text("all on disk").wait_for()
     entries, _ = season.journal.entries(GAME, "typist")
     season.close()
