@@ -3,7 +3,8 @@
 A whole game is events only; there it is enough that a row says who came free. In a film the man who came free has
 room and everybody else at the screen has none, the setter does what the row says he did, a pull-out takes the ball
 back over the restraining line, a set that never comes to its screen is seen to begin, and one action flows into the
-next without the ball going out in between. Nothing here changes how often anything happens.
+next without the ball going out in between. Nothing here changes how often anybody comes free or a run ends in some way;
+only the other team's cuts, which are told from their off-ball actions by it, have no screen.
 """
 
 from __future__ import annotations

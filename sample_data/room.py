@@ -28,7 +28,7 @@ ALONE_M = 3.3
 APART_M = 1.6
 """So far two who are both covered go apart, so that it can be seen who has whom."""
 
-SETTLE_S = 0.8
+SETTLE_S = 0.8  # over so long before and after it is spread, so that nobody is seen to be moved
 SPARE_M = 0.2  # two who sprint past each other come so much nearer from one frame to the next
 _SHORT = 20.0  # a metre too near weighs as much as ten turns about
 _TURNS = np.radians([0, 15, -15, 30, -30, 45, -45, 60, -60])
