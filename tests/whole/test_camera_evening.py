@@ -53,7 +53,7 @@ def test_film_keys_tables_and_reel_of_a_real_recording(
     index = build_index(camera_film)
     times = [int(ms) for ms in index.all_ms()]
     frame = 0
-    for keys, steps in (("B", 10), ("d", 15), ("1 a", 20), ("e u 2 2 Enter 1 4 Enter", 40), ("s Enter g Enter", 0)):
+    for keys, steps in (("B", 10), ("d", 15), ("1 a", 20), ("e u 2 2 Enter 1 4 Enter", 40), ("s Enter g 2 2 Enter", 0)):
         press(page, keys)
         press(page, " ".join("." * steps))
         frame += steps
