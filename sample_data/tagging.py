@@ -195,9 +195,11 @@ def _events(truth: Truth) -> Iterable[Marked]:
     for penalty in truth.penalties:
         answers = {"team": penalty.team, "player": penalty.player, "kind": "minor", "delayed": "yes"}
         yield Marked(penalty.drawn_ms, 35, "penalty", answers)
+    flowed = {run.id for run in truth.runs if run.ended == "flowed"}
     for grade in truth.grades:
         answers = {"player": grade.player, "checkpoint": grade.checkpoint, "grade": grade.grade}
-        yield Marked(grade.at_ms, 42, "grade", answers)
+        order = 16 if grade.run in flowed else 42  # before the next set's mark, which stands on the same frame
+        yield Marked(grade.at_ms, order, "grade", answers)
 
 
 def _changes(truth: Truth, lines: Sequence[Unit]) -> Iterable[Marked]:

@@ -73,9 +73,8 @@ def test_the_marks_of_a_game_fold_to_the_truth_s_tables(season: list[SampleGame]
     if whole:
         filled = sorted((runs_of[row["run"]], row["role"], row["player"]) for row in rows["roles"])
         assert filled == sorted((run.id, role, number) for run in truth.runs for role, number in run.roles.items())
-        assert [(row["player"], row["checkpoint"], row["grade"]) for row in rows["grades"]] == [
-            (grade.player, grade.checkpoint, grade.grade) for grade in truth.grades
-        ]
+        graded = [(runs_of[row["run"]], row["player"], row["checkpoint"], row["grade"]) for row in rows["grades"]]
+        assert graded == [(grade.run, grade.player, grade.checkpoint, grade.grade) for grade in truth.grades]
         assert len(rows["loose_balls"]) == len(truth.loose_balls)
         changes = {row["at_ms"]: set(row["players"].split()) for row in rows["lines"]}
         assert changes == {line.at_ms: set(line.players) for line in truth.lines if line.team == "ours"}
