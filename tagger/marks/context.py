@@ -91,7 +91,7 @@ def holds(conditions: Mapping[str, list[Any]], answers: Mapping[str, Any], conte
     ----------
     conditions : mapping of str to list
         Allowed values; None allows "not answered", "*" anything answered, "#" a player's number, "$other" the side
-        without the ball.
+        without the ball, "@name" what the context says there.
     answers, context : mapping
         What they are looked up in.
 
@@ -175,6 +175,9 @@ def _allowed(value: Any, allowed: list[Any], context: Mapping[str, str]) -> bool
                 return True
         elif one == "$other":
             if value is not None and value == other(context.get("ball", "")):
+                return True
+        elif isinstance(one, str) and one.startswith("@"):
+            if value is not None and value == context.get(one[1:]):
                 return True
         elif value == one:
             return True

@@ -189,7 +189,7 @@ def offer(language: Language, hand: Hand) -> str:
         in one mark.
     """
     question = question_of(language, hand)
-    if question["code"] in hand.answers:
+    if question["code"] in hand.answers or not holds(question.get("offer_when", {}), hand.answers, hand.context):
         return ""
     choices = {choice["code"] for choice in question.get("choices", [])}
     taken = {value for name, value in hand.answers.items() if isinstance(value, str) and name != question["code"]}

@@ -152,7 +152,9 @@ def language(
         if kind["keys"] == "playbook":
             kind["keys"] = [_set_key(play) for play in playbook.sets if play.key]
             kind["questions"] += list(_role_questions(playbook.sets))
-            kind["effects"] += [_remember(question) for question in kind["questions"] if "together" in question]
+            kind["effects"] += [
+                one for question in kind["questions"] if "together" in question for one in _remember(question)
+            ]
     units = list(lines)
     data["lines"] = [
         {"code": unit.code, "name": unit.name, "key": unit.key, "players": list(unit.players)} for unit in units
@@ -196,6 +198,9 @@ def _ask_for_lines(data: Mapping[str, Any], units: list[Unit]) -> list[Refused]:
         else:
             asked["line"].setdefault("retired", []).append(choice)
     asked["line"]["choices"][:0] = own
+    for kind in data["kinds"]:
+        if kind["code"] == "line":  # pairs and fives are remembered for the line that is on
+            kind["effects"].append({"if": {"line": [unit.code for unit in units]}, "put": {"line": "$line"}})
     if not units:
         asked["line"]["when"] = {"@level": []}  # never
         del asked["team"]["when"], asked["unit"]["when"]
@@ -239,15 +244,18 @@ def _role_questions(sets: Iterable[SetPlay]) -> Iterable[dict[str, Any]]:
             "type": "player",
             "level": "whole",
             "when": {"set": own},
-            "offer": [f"@role.{code}/$set/$side"],
+            "offer": [f"@role.{code}/$set/$side/@line", f"@role.{code}/$set/$side"],
             "together": "five",
         }
 
 
-def _remember(question: Mapping[str, Any]) -> dict[str, Any]:
-    """Who filled a role is offered when the same set is run to the same side again."""
+def _remember(question: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Who filled a role is offered when the same line runs the same set to the same side again."""
     code = question["code"]
-    return {"if": {code: ["*"]}, "put": {f"{code}/$set/$side": f"${code}"}}
+    return [
+        {"if": {code: ["*"]}, "put": {f"{code}/$set/$side/@line": f"${code}"}},
+        {"if": {code: ["*"], "@line": [""]}, "put": {f"{code}/$set/$side": f"${code}"}},
+    ]
 
 
 QUESTION_TYPES = frozenset({"choice", "player", "text", "look", "checkpoint", "clock", "place", "set"})

@@ -1,4 +1,7 @@
-"""How many keys a game takes: the two sample games with film, typed from their truth into the real page.
+"""How many keys a game takes: three sample games, typed from their truth into the real page.
+
+Two are the excerpts with film. They hold a dozen runs of a class, or one; so a whole game is typed as well, onto an
+hour of film made for it, and the goals are for the medians over all three. The excerpts alone stand beside them.
 
 The keys are those of `tests.whole.typist`: the shortest way that the page's own rules leave, with offers taken. Each is
 a real press in Chromium; the film is put on each mark's frame instead of waiting until it has played there, so film
@@ -10,8 +13,6 @@ five change with the line and not with the run.
 
 Corrections are undos, removals, re-timings and answers given anew. The typist makes no slips, so any would mean that
 the page's order of questions leads a right answer astray; what a person's slips cost is not measured here.
-
-A whole period without film is counted by the interpreter alone: more possessions, to see whether excerpts mislead.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 
 from tests.bench.figure import Figure, at_most
 from tests.bench.heavy import percentile
+from tests.bench.whole_game import filmed
 from tests.chromium import find_browser, launch_arguments
 from tests.served import Served
 from tests.whole.at_the_page import open_book, type_book
@@ -37,10 +39,9 @@ if TYPE_CHECKING:
     from tagger.season import Season
 
 NAME = "keystrokes"
-ABOUT = "keys per possession and per game, the two sample games typed from their truth into the real page"
-FILMED = ("g1", "g2")
-UNFILMED = "g3"
-UNTIL_MS = 1_140_000  # its first period
+ABOUT = "keys per possession and per game, three sample games typed from their truth into the real page"
+EXCERPTS = ("g1", "g2")
+WHOLE_GAME = "g3"  # has no film of its own
 LEVELS = ("basic", "main", "in full", "whole")
 MOST_KEYS = {("basic", "clean"): 9, ("in full", "clean"): 16, ("basic", "messy"): 24}
 """Goals for the median. A messy possession is two runs and more, so its goal is the first pass's."""
@@ -62,13 +63,14 @@ def run() -> list[Figure]:
     figures: list[Figure] = []
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         make_demo(Path(folder) / "demo")
-        served = Served(Path(folder) / "demo")
         season = Season.open(Path(folder) / "demo")
+        games = (*EXCERPTS, filmed(season, WHOLE_GAME, Path(folder)))
+        served = Served(Path(folder) / "demo")
         browser = playwright.chromium.launch(executable_path=find_browser(), args=launch_arguments())
         try:
             for level in LEVELS:
                 counted, corrections, refused, differing = [], 0, 0, 0
-                for game in FILMED:
+                for game in games:
                     book = book_at(season, game, level)
                     found, entries, told = _typed(browser, served.address, season, book, f"typed-{level[:2]}")
                     counted.append(found)
@@ -76,13 +78,11 @@ def run() -> list[Figure]:
                     refused += len(told)
                     differing += _differing(book, entries)
                 figures += [
-                    *_figures(level, counted),
+                    *_figures(level, games, counted),
                     at_most(f"{level}: corrections", corrections, "entries", 0),
                     at_most(f"{level}: keys refused", refused, "keys", 0),
                     at_most(f"{level}: tables that are not the truth's", differing, "tables", 0),
                 ]
-            for level in LEVELS:
-                figures += _whole_period(season, level)
         finally:
             browser.close()
             served.stop()
@@ -90,10 +90,10 @@ def run() -> list[Figure]:
     return figures
 
 
-def book_at(season: Season, game: str, level: str, until_ms: int | None = None) -> TruthBook:
-    """A game's truth at one of `LEVELS`, or its beginning."""
+def book_at(season: Season, game: str, level: str) -> TruthBook:
+    """A game's truth at one of `LEVELS`."""
     full = level == "in full"
-    return truth_book(season, game, "whole" if full else level, until_ms=until_ms, without_roles=full)
+    return truth_book(season, game, "whole" if full else level, without_roles=full)
 
 
 def keys_of(season: Season, book: TruthBook) -> Counted:
@@ -130,7 +130,7 @@ def _differing(book: TruthBook, entries: list[Entry]) -> int:
     return sum(typed[table] != rows for table, rows in plain(book.tables).items())
 
 
-def _figures(level: str, counted: list[Counted]) -> list[Figure]:
+def _figures(level: str, games: tuple[str, ...], counted: list[Counted]) -> list[Figure]:
     figures = []
     for name in CLASSES:
         found = [float(n) for n in shares(counted, name)]
@@ -141,29 +141,19 @@ def _figures(level: str, counted: list[Counted]) -> list[Figure]:
             Figure(f"{what}, p50", middle, "keys") if most is None else at_most(f"{what}, p50", middle, "keys", most),
             Figure(f"{what}, p90", percentile(found, 0.9), "keys"),
         ]
-    for game, one in zip(FILMED, counted, strict=True):
+        short = [float(n) for n in shares(counted[: len(EXCERPTS)], name)]
+        figures.append(
+            Figure(f"{level}: {NAMES[name]} ({len(short)}), the excerpts alone, p50", percentile(short, 0.5), "keys")
+        )
+    for game, one in zip(games, counted, strict=True):
         figures.append(Figure(f"{level}: {game}, all keys", one.total, "keys"))
     kinds: Counter[str] = Counter()
     for one in counted:
         kinds.update(one.by_kind)
     most_of = ", ".join(f"{kind} {n}" for kind, n in kinds.most_common(6))
     figures += [
-        Figure(f"{level}: both, of them with Shift held", sum(one.n_shift for one in counted), "keys"),
-        Figure(f"{level}: both, letters of notes beside them", sum(one.n_written for one in counted), "letters"),
-        Figure(f"{level}: both, most by kind: {most_of}", sum(kinds.values()), "keys"),
+        Figure(f"{level}: all, of them with Shift held", sum(one.n_shift for one in counted), "keys"),
+        Figure(f"{level}: all, letters of notes beside them", sum(one.n_written for one in counted), "letters"),
+        Figure(f"{level}: all, most by kind: {most_of}", sum(kinds.values()), "keys"),
     ]
     return figures
-
-
-def _whole_period(season: Season, level: str) -> list[Figure]:
-    book = book_at(season, UNFILMED, level, UNTIL_MS)
-    counted = keys_of(season, book)
-    figures = [
-        Figure(f"a whole period, {level}: marks left out, since no key makes them there", book.n_left_out, "marks")
-    ]
-    for name in CLASSES:
-        found = [float(n) for n in counted.by_class[name]]
-        what = f"a whole period, {level}: {NAMES[name]} ({len(found)})"
-        figures.append(Figure(f"{what}, p50", percentile(found, 0.5), "keys"))
-        figures.append(Figure(f"{what}, p90", percentile(found, 0.9), "keys"))
-    return [*figures, Figure(f"a whole period, {level}: all keys", counted.total, "keys")]

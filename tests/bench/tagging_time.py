@@ -24,7 +24,6 @@ and its time is the model's.
 from __future__ import annotations
 
 import itertools
-import json
 import statistics
 import tempfile
 import time
@@ -33,7 +32,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tests.bench.figure import Figure, at_most
-from tests.bench.heavy import camera_like, looped, percentile
+from tests.bench.heavy import percentile
+from tests.bench.whole_game import filmed
 from tests.chromium import find_browser, launch_arguments
 from tests.served import Served
 from tests.whole.at_the_page import open_book, press_stroke, type_book
@@ -192,7 +192,7 @@ def run() -> list[Figure]:
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         make_demo(Path(folder) / "demo")
         season = Season.open(Path(folder) / "demo")
-        filmed = _filmed(season, WHOLE_GAME, Path(folder))
+        whole = filmed(season, WHOLE_GAME, Path(folder))
         served = Served(Path(folder) / "demo")
         browser = playwright.chromium.launch(executable_path=find_browser(), args=launch_arguments())
         try:
@@ -206,51 +206,23 @@ def run() -> list[Figure]:
                 figures += [*_first(game, found), *_second(game, found, took_s)]
                 figures += [*_in_the_page(game, season, found), *_on_time(game, season, found, late_s[game])]
                 pages[game].close()
-            found = passes(season, filmed)
+            found = passes(season, whole)
             page = browser.new_page(viewport={"width": 1366, "height": 768})
-            open_book(page, served.address, filmed, BOOK)
+            open_book(page, served.address, whole, BOOK)
             if told := type_book(page, found.first, found.typed):
-                raise AssertionError(f"{filmed}: the page refused {told}")
-            look_again(page, _typed(season, filmed, found), found, waiting=False)
+                raise AssertionError(f"{whole}: the page refused {told}")
+            look_again(page, _typed(season, whole, found), found, waiting=False)
             name = "a whole game"
             figures += [
                 *_first(name, found, filmed=False),
                 *_second(name, found),
-                *_in_the_page(name, season, found, filmed),
+                *_in_the_page(name, season, found, whole),
             ]
         finally:
             browser.close()
             served.stop()
             season.close()
     return figures
-
-
-def _filmed(season: Season, game: str, folder: Path) -> str:
-    """The same game once more, its marks on the frames of a film that is as long as they need."""
-    from tagger.bring import bring_film
-    from tagger.film.child import Limits, in_child
-
-    drawn = {"seconds": 60, "size": (320, 180), "rate": 25, "bit_rate": 200_000, "gop": 25}
-    minute = folder / "minute.mp4"
-    in_child(camera_like, minute, film=minute, limits=Limits(silence_s=600), **drawn)
-    length_ms = season.films(game)[0].duration_ms
-    film = looped(minute, folder / "game.mp4", -(-length_ms // 60_000))
-    name = f"{game}-filmed"
-    season.add_game(name, "2026-05-01", "Quarry Hill", True)
-    (own,) = bring_film(season, name, [film])
-    index = season.film_index(own.id)
-    entries, _ = season.journal.entries(game, season.chosen_book(game))
-    there = []
-    for one in entries:
-        raw = json.loads(one.as_json())
-        raw |= {name: f"{raw[name]}-filmed" for name in ("id", "of") if name in raw}
-        if "at_ms" in raw:
-            raw |= {"film": own.id, "at_ms": index.at_ms(index.nearest(raw["at_ms"]))}
-        there.append(raw)
-    added = season.journal.add(name, "truth", there)
-    if refused := [one for one in added if one.state == "refused"]:
-        raise AssertionError(f"{name}: {refused[:3]}")
-    return name
 
 
 def type_while_it_plays(pages: dict[str, Any], games: dict[str, Passes]) -> dict[str, list[float]]:

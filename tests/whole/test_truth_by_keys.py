@@ -39,9 +39,7 @@ def evening(folder: Path) -> Iterator[Served]:
     made.stop()
 
 
-def test_the_first_minute_typed_are_the_truth(
-    evening: Served, folder: Path, new_page: Callable[..., Page]
-) -> None:
+def test_the_first_minute_typed_are_the_truth(evening: Served, folder: Path, new_page: Callable[..., Page]) -> None:
     season = Season.open(folder)
     book = truth_book(season, GAME, "whole", until_ms=UNTIL_MS)
     assert len(book.marks) > 25

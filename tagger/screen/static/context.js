@@ -97,6 +97,7 @@ function isAllowed(value, allowed, context) {
     if (one === "*") return value !== null;
     if (one === "#") return typeof value === "string" && /^\d+$/.test(value);
     if (one === "$other") return value !== null && value === OTHER[context.ball];
+    if (one?.startsWith("@")) return value !== null && value === context[one.slice(1)];
     return value === one;
   });
 }

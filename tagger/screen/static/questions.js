@@ -89,6 +89,7 @@ export function listed(language, context, question) {
 export function offer(language, hand) {
   if (hand.question in hand.answers) return "";
   const question = questionOf(language, hand.kind, hand.question);
+  if (question?.offer_when && !holds(question.offer_when, hand.answers, hand.context)) return "";
   const taken = Object.entries(hand.answers)
     .filter(([name]) => name !== hand.question)
     .map(([, value]) => value);
