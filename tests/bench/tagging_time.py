@@ -6,6 +6,8 @@ notes are left out: a star is one key now, its words are writing.
 
 First pass. Of both excerpts it is typed into the page while their films play on at their own speed, both at once, each
 key at the model's time and no sooner; the film is never held. Afterwards the tables must be the truth's but for times.
+They are cut out of play, and what happens in their last seconds can only be typed after them: when the last key comes
+has a goal for a whole game, which ends with its last whistle.
 "Work" is the model's plain sum: keys, minds made up, and four seconds of film seen again once a run. Seen at half speed
 with the film standing still meanwhile, those four are eight; a pass with a replay of every run can then only be longer
 than its film, and is printed without a goal: it is what the second look is for.
@@ -214,7 +216,7 @@ def run() -> list[Figure]:
             look_again(page, _typed(season, whole, found), found, waiting=False)
             name = "a whole game"
             figures += [
-                *_first(name, found, filmed=False),
+                *_first(name, found, whole=True),
                 *_second(name, found),
                 *_in_the_page(name, season, found, whole),
             ]
@@ -300,7 +302,7 @@ def _press(page: Any, stroke: str, waiting: bool) -> None:
     press_stroke(page, stroke)
 
 
-def _first(game: str, found: Passes, *, filmed: bool = True) -> list[Figure]:
+def _first(game: str, found: Passes, *, whole: bool = False) -> list[Figure]:
     timed = found.timed
     behind = [one.behind_s for one in timed]
     work = work_s(found.typed)
@@ -317,7 +319,7 @@ def _first(game: str, found: Passes, *, filmed: bool = True) -> list[Figure]:
             "×",
             1,
         ),
-        at_most(last, timed[-1].done_s / length, "×", 1) if filmed else Figure(last, timed[-1].done_s / length, "×"),
+        at_most(last, timed[-1].done_s / length, "×", 1) if whole else Figure(last, timed[-1].done_s / length, "×"),
         Figure(f"{game}: behind what happens, median", statistics.median(behind), "s"),
         Figure(f"{game}: behind what happens, p90", percentile(behind, 0.9), "s"),
         Figure(f"{game}: behind what happens, most", max(behind), "s"),
