@@ -96,11 +96,6 @@ def book_at(season: Season, game: str, level: str) -> TruthBook:
     return truth_book(season, game, "whole" if full else level, without_roles=full)
 
 
-def keys_of(season: Season, book: TruthBook) -> Counted:
-    """The keys of a book, counted."""
-    return count(book.tables, type_marks(season.language(), [(one.kind, one.answers) for one in book.marks]))
-
-
 def n_corrections(entries: Iterable[Entry]) -> int:
     """Entries that take something back, and answers that replace one."""
     given: Counter[tuple[str, str]] = Counter()

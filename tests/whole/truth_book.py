@@ -34,14 +34,11 @@ class TruthBook:
         What the truth says at this level, said in full.
     facts : GameFacts
         For folding what was typed.
-    n_left_out : int
-        Marks that no key makes at their place, a line change before the period begins; left out on both sides.
     """
 
     marks: tuple[Mark, ...]
     tables: Folded
     facts: GameFacts
-    n_left_out: int = 0
 
 
 def truth_book(
@@ -85,7 +82,6 @@ def truth_book(
         rules.reaction_ms,
     )
     made = []
-    n_left_out = 0
     context = contexts.start(language)
     for line in season.folded(game).log:
         mark = marks[line.mark.id]
@@ -95,13 +91,12 @@ def truth_book(
             if without_roles:
                 answers = {name: value for name, value in answers.items() if not name.startswith("role.")}
             if not contexts.fits(language.kinds[mark.kind]["needs"], context):
-                n_left_out += 1
-                continue
+                continue  # no key makes it there, a line change before the period begins: left out on both sides
             context = contexts.after(language, context, mark.kind, answers)
             at_ms = mark.at_ms if index is None else index.at_ms(index.nearest(mark.at_ms))
             made.append(replace(mark, answers=answers, at_ms=at_ms))
     tables = fold(entries_of(made), facts)
-    return TruthBook(tuple(_to_say(made, tables, facts)), tables, facts, n_left_out)
+    return TruthBook(tuple(_to_say(made, tables, facts)), tables, facts)
 
 
 def entries_of(marks: Iterable[Mark]) -> list[Entry]:
