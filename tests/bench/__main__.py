@@ -3,8 +3,8 @@
     python -m tests.bench            list them
     python -m tests.bench NAME...    run some and print their figures; exit 1 when a goal is missed
 
-A bench is a module of this folder with ``NAME``, ``ABOUT`` (one line) and ``run() -> list[Figure]``. Run them on a
-machine that does nothing else.
+A bench is a module of this folder with ``NAME``, ``ABOUT`` (one line) and ``run() -> list[Figure]``; a package whose
+``parts()`` gives such modules by name is run as a whole or part by part. Run them on a machine that does nothing else.
 """
 
 import importlib
@@ -21,6 +21,8 @@ def benches() -> dict[str, ModuleType]:
     names = [each.name for each in pkgutil.iter_modules(tests.bench.__path__) if not each.name.startswith("_")]
     modules = [importlib.import_module(f"tests.bench.{name}") for name in names]
     found = {module.NAME: module for module in modules if hasattr(module, "NAME")}
+    for module in list(found.values()):  # a bench of several parts, each of which can be run alone
+        found |= module.parts() if hasattr(module, "parts") else {}
     return dict(sorted(found.items()))
 
 

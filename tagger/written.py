@@ -1,0 +1,132 @@
+"""A file that is written beside its place and takes its name only when it is whole and on the disk.
+
+Whatever floorbook writes goes through here, so that three things hold everywhere: a reader never meets half a file, a
+full disk is called a full disk and leaves what was there, and what is written may be read by its owner only.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+PART_SUFFIX = ".part"
+OWNER_ONLY = 0o600
+_FULL = frozenset({errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)})
+_MOST_NAME = 120
+
+
+class FullDisk(OSError):
+    """There was no room to write a file; what stood there before is untouched.
+
+    Parameters
+    ----------
+    target : Path
+        The file that was to be written.
+    """
+
+    def __init__(self, target: Path) -> None:
+        super().__init__(f"{target.name}: the disk is full; make room and try again, nothing was lost")
+        self.target = target
+
+    def __reduce__(self) -> tuple[type, tuple[Path]]:
+        return type(self), (self.target,)
+
+
+def is_full(fault: BaseException) -> bool:
+    """Whether an error says that there is no room left: on the disk, in the user's share of it, or in a file.
+
+    Parameters
+    ----------
+    fault : BaseException
+        What was raised.
+
+    Returns
+    -------
+    bool
+        True for ENOSPC, EDQUOT and EFBIG, and for what was made of them here.
+    """
+    return isinstance(fault, FullDisk) or (isinstance(fault, OSError) and fault.errno in _FULL)
+
+
+@contextmanager
+def whole_file(target: Path) -> Iterator[Path]:
+    """Write a file whole or not at all.
+
+    Parameters
+    ----------
+    target : Path
+        Where it shall be; its folder must be there. What is there already is replaced at the end, in one step.
+
+    Yields
+    ------
+    Path
+        Where to write: an empty file beside the target that its owner alone can read.
+
+    Raises
+    ------
+    FullDisk
+        There was no room; nothing half is left, and what stood there still does.
+    OSError
+        It can't be written there.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     with whole_file(Path(folder) / "a.txt") as beside:
+    ...         _ = beside.write_text("whole", encoding="utf-8")
+    ...     [path.name for path in Path(folder).iterdir()]
+    ['a.txt']
+    """
+    beside = target.with_name(f".{target.name[:_MOST_NAME]}.{secrets.token_hex(3)}{PART_SUFFIX}")
+    try:
+        os.close(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWNER_ONLY))
+        yield beside
+        _on_disk(beside)
+        beside.replace(target)
+    except OSError as fault:
+        if is_full(fault) and not isinstance(fault, FullDisk):
+            raise FullDisk(target) from fault
+        raise
+    finally:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+    _name_on_disk(target.parent)
+
+
+def write_whole(target: Path, text: str) -> None:
+    """Write a text whole or not at all, as UTF-8 with plain line ends.
+
+    Parameters
+    ----------
+    target : Path
+        The file.
+    text : str
+        What goes into it.
+
+    Raises
+    ------
+    FullDisk, OSError
+        As from `whole_file`.
+    """
+    with whole_file(target) as beside:
+        beside.write_text(text, encoding="utf-8", newline="")
+
+
+def _on_disk(path: Path) -> None:
+    with path.open("r+b") as file:
+        os.fsync(file.fileno())
+
+
+def _name_on_disk(folder: Path) -> None:
+    """Have the new name on the disk too, where the system lets a folder be opened for that."""
+    with suppress(OSError):
+        held = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(held)
+        finally:
+            os.close(held)
