@@ -289,7 +289,7 @@ def players_at(lines: pd.DataFrame, possessions: pd.DataFrame, of: str) -> NDArr
     Returns
     -------
     object array
-        One tuple of numbers per possession, empty where nobody knows.
+        One tuple of numbers per possession, empty where nobody knows; players who were erased are one "somebody".
     """
     made = np.full(len(possessions), None, dtype=object)
     for row in range(len(made)):
@@ -297,7 +297,7 @@ def players_at(lines: pd.DataFrame, possessions: pd.DataFrame, of: str) -> NDArr
     numbers = words(lines["players"])
     for rows, change in _last_changes(lines, possessions, of):
         for row, place in zip(rows.tolist(), change.tolist(), strict=True):
-            made[row] = tuple(str(numbers[place]).split())
+            made[row] = tuple(dict.fromkeys(str(numbers[place]).split()))
     return made
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order, merged
 from dashboard.errors import NothingToCut
 from dashboard.story import label
+from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
     from dashboard.loading import Moment
@@ -250,6 +251,8 @@ def parts_of(moment: Moment, player: str) -> list[tuple[str, Mapping[str, Any]]]
         Event table and row.
     """
     found: list[tuple[str, Mapping[str, Any]]] = []
+    if player == SOMEBODY:  # who was erased has no film of his own
+        return found
     for table, columns in PARTS.items():
         for row in moment.rows(table).values():
             if row.get("team", "ours") == "ours" and any(row.get(column) == player for column in columns):

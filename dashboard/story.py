@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboard.clips import MOMENTS
 from tagger.marks.sentences import spoken
+from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
     from dashboard.loading import Moment
@@ -186,6 +187,9 @@ def _run_said(run: Mapping[str, Any], held: list[Logged]) -> tuple[Said, ...]:
 
 def _graded(grades: list[Logged]) -> tuple[Said, ...]:
     """All grades of a run in one sentence: percent is of what could be graded."""
+    grades = [
+        logged for logged in grades if logged.mark.answers.get("player") != SOMEBODY
+    ]  # one who was erased: no row
     given = [logged.mark.answers.get("grade") for logged in grades]
     n_plus, n_minus = given.count("plus"), given.count("minus")
     if n_plus + n_minus == 0:

@@ -7,7 +7,8 @@ mark that closes a stretch stands exactly there. `clock_s` is seconds left in th
 not give it. Players are text ("00" is not "0").
 
 Three things are kept apart: a question that was skipped is missing (NA), `none` says that there was none, and
-`unseen` says that somebody looked and could not tell.
+`unseen` says that somebody looked and could not tell. Where a player of ours was erased, `somebody` stands in place of
+his number: a man who was known, and is nobody in particular now.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ VERSION = 2
 """2: who is on the floor, who goes off and comes on (lines), re-picks (screens). Tables of version 1 are read too."""
 NONE = "none"
 UNSEEN = "unseen"
+SOMEBODY = "somebody"
 OURS = "ours"
 THEIRS = "theirs"
 FREELANCE = "freelance"

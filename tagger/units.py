@@ -17,6 +17,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tagger.tables import SOMEBODY
+
 MOST_PLAYERS = 8
 _CODE = re.compile(r"[a-z][a-z0-9_]*\Z")
 _NUMBER = re.compile(r"\d{1,2}\Z")
@@ -32,7 +34,7 @@ class Unit:
     code, name, key : str
         Permanent code, today's name, and the letter that names it in a line change ("" when retired).
     players : tuple of str
-        Their numbers, as written.
+        Their numbers, as written; "somebody" for one who was erased.
     retired : bool
         No longer sent out, kept for old games.
     at_line : int
@@ -77,7 +79,7 @@ def read_units(data: Mapping[str, Any], roster: frozenset[str]) -> tuple[list[Un
             continue
         units.append(made)
         for number in made.players if roster else ():
-            if number not in roster:
+            if number not in roster and number != SOMEBODY:
                 faults.append((where, f"line “{made.name}”: no {number} on the roster; correct it, or add the player"))
     return units, faults
 
@@ -101,8 +103,11 @@ def _read_unit(raw: Any, place: int, before: list[Unit]) -> Unit:
         if key and other.key == key:
             raise ValueError(f"“{name}” and “{other.name}” both have the key {key}; give one of them another letter")
     players = raw.get("players", [])
-    if not isinstance(players, list) or not all(isinstance(one, str) and _NUMBER.match(one) for one in players):
+    if not isinstance(players, list) or not all(
+        isinstance(one, str) and (_NUMBER.match(one) or one == SOMEBODY) for one in players
+    ):
         raise ValueError(f'line “{code}”: players are numbers in quotes, players = ["8", "14"]')
-    if len(set(players)) != len(players) or len(players) > MOST_PLAYERS:
+    known = [one for one in players if one != SOMEBODY]
+    if len(set(known)) != len(known) or len(players) > MOST_PLAYERS:
         raise ValueError(f"line “{code}”: a player stands twice, or there are more than {MOST_PLAYERS}")
     return Unit(code, name.strip(), key, tuple(players), retired)

@@ -11,6 +11,7 @@ from dashboard.in_net import GOAL_POSITIONS, in_net
 from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
 from dashboard.reels import CARE, Wanted, chosen, parts_of
 from dashboard.story import label
+from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -42,6 +43,10 @@ KINDS = (
     ("penalties", "Penalties"),
     ("grades", "Grades"),
 )
+ERASED = (
+    "Players who were erased from this season, all in one line: no number, no name, no film of their own. "
+    "What they did still counts for the team."
+)
 SHOOTS = {"L": "shoots left", "R": "shoots right"}
 
 
@@ -71,6 +76,8 @@ def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component
     player = moment.players.get(of)
     if player is None and row is None:
         return []
+    if of == SOMEBODY and row is not None:
+        return [html.H1("Somebody"), html.P(ERASED, className="lede"), _counts(filmed, row, "somebody")]
     name = f"{of} {player.name}" if player else f"{of}, not on the roster"
     top = [html.H1(name), html.P(_about(player, row), className="lede")]
     net = _net(moment, filmed, of, name, player)

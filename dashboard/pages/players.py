@@ -10,6 +10,7 @@ from dash import dcc, html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.numbers import count_of, plays, records, table
+from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -52,8 +53,8 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     part = replace(slice_of(moment, chosen), phases=None, sides=None)
     rows = records(players(moment.tables, part, small_n=moment.settings.small_n))
     ours = part.team == "ours"
-    known = [row for row in rows if not pd.isna(row["player"]) and str(row["player"]).isdigit()]
-    blank = [row for row in rows if pd.isna(row["player"]) or not str(row["player"]).isdigit()]
+    known = [row for row in rows if _is_man(row["player"])]
+    blank = [row for row in rows if not _is_man(row["player"])]
     top = [html.H1("Who did what?"), sentence(moment, "/players", chosen, FILTER)]
     if not known:
         said = "No mark here names a player yet. Numbers come with shots, screens and lost balls."
@@ -79,10 +80,17 @@ def name_of(moment: Moment, number: str) -> str:
     Returns
     -------
     str
-        "not on the roster" for a stranger.
+        "not on the roster" for a stranger, "(erased)" for whoever was taken out of the season.
     """
+    if number == SOMEBODY:
+        return "(erased)"
     player = moment.players.get(number)
     return player.name if player else "not on the roster"
+
+
+def _is_man(player: Any) -> bool:
+    """Whether a row is a player's: one with a number, or those who were erased, in one row."""
+    return not pd.isna(player) and (str(player).isdigit() or str(player) == SOMEBODY)
 
 
 def _caveats(

@@ -7,7 +7,7 @@ from typing import Any
 
 from tagger.marks.resolve import Mark
 from tagger.marks.vocabulary import Language
-from tagger.tables import NONE, UNSEEN
+from tagger.tables import NONE, SOMEBODY, UNSEEN
 
 
 def clean_answers(language: Language, mark: Mark) -> tuple[dict[str, Any], list[tuple[str, str]]]:
@@ -83,7 +83,7 @@ def strangers(
     found = []
     for code, value in answers.items():
         question = language.question(kind, code)
-        if question is None or question["type"] != "player" or value in (NONE, UNSEEN):
+        if question is None or question["type"] != "player" or value in (NONE, UNSEEN, SOMEBODY):
             continue
         whose = answers.get("team") or (code if kind == "faceoff" else team)
         if whose == "ours" and value not in roster:

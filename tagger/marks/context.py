@@ -10,9 +10,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from tagger.marks.vocabulary import Language
+from tagger.tables import NONE, SOMEBODY, UNSEEN
 
 Context = dict[str, str]
 _OTHER = {"ours": "theirs", "theirs": "ours"}
+_NO_NAME = (NONE, UNSEEN, SOMEBODY)
+"""Answers that name nothing to go on with: they are never remembered, so never offered."""
 
 
 def start(language: Language) -> Context:
@@ -90,8 +93,8 @@ def holds(conditions: Mapping[str, list[Any]], answers: Mapping[str, Any], conte
     Parameters
     ----------
     conditions : mapping of str to list
-        Allowed values; None allows "not answered", "*" anything answered, "#" a player's number, "$other" the side
-        without the ball, "@name" what the context says there.
+        Allowed values; None allows "not answered", "*" anything answered, "#" a player's number (or
+        who was erased), "$other" the side without the ball, "@name" what the context says there.
     answers, context : mapping
         What they are looked up in.
 
@@ -125,7 +128,7 @@ def named(name: str, answers: Mapping[str, Any], context: Mapping[str, str]) -> 
     parts = []
     for part in name.split("/"):
         found = answers.get(part[1:]) if part[:1] == "$" else context.get(part[1:]) if part[:1] == "@" else part
-        if not isinstance(found, str) or not found or found in ("none", "unseen"):
+        if not isinstance(found, str) or not found or found in _NO_NAME:
             return ""
         parts.append(found)
     return "/".join(parts)
@@ -171,7 +174,7 @@ def _allowed(value: Any, allowed: list[Any], context: Mapping[str, str]) -> bool
             if value is not None:
                 return True
         elif one == "#":
-            if isinstance(value, str) and value.isdigit():
+            if isinstance(value, str) and (value.isdigit() or value == SOMEBODY):
                 return True
         elif one == "$other":
             if value is not None and value == other(context.get("ball", "")):
@@ -189,6 +192,6 @@ def _filled(value: str, answers: Mapping[str, Any], context: Mapping[str, str]) 
         return value
     before, name = value.split("$", 1)
     found = other(context.get("ball", "")) if name == "other" else answers.get(name)
-    if not isinstance(found, str) or not found or found in ("none", "unseen"):
+    if not isinstance(found, str) or not found or found in _NO_NAME:
         return ""
     return before + found

@@ -13,7 +13,7 @@ from tagger.marks.resolve import Mark
 from tagger.marks.rows import COLUMNS
 from tagger.marks.stretches import Period
 from tagger.marks.vocabulary import Language
-from tagger.tables import TABLES
+from tagger.tables import SOMEBODY, TABLES
 
 
 class Ledger:
@@ -91,6 +91,8 @@ class Ledger:
             Its game time.
         """
         rows = self.rows[table]
+        if table == "grades" and row.get("player") == SOMEBODY:
+            return  # a grade of one who was erased: it says nothing any more
         if mark.kind == "line" and mark.answers.get("team") in self.on_floor:
             men = self.on_floor[mark.answers["team"]]
             for code, text in men.change(mark.answers):

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from tagger.tables import OURS, THEIRS, UNSEEN
+from tagger.tables import OURS, SOMEBODY, THEIRS, UNSEEN
 
 SWAP = "swap"
 
@@ -87,7 +87,7 @@ class OnFloor:
                     ("not_on_floor", f"{off} goes off but is not on the floor; correct the number, or mark the line")
                 )
         if self.players is not None and on is not None:
-            if on in self.players:
+            if on in self.players and on != SOMEBODY:
                 faults.append(
                     ("on_floor", f"{on} comes on but is on the floor already; correct the number, or mark who went off")
                 )

@@ -10,6 +10,7 @@ from dashboard.loading import Desk
 from dashboard.pages.filters import slice_of
 from dashboard.pages.sets import chance_words
 from dashboard.pages.shell import content, header, place_of
+from dashboard.play import players_list
 from tagger.season import Season
 from tests.dashboard.herons import entry, tag, texts
 
@@ -185,6 +186,17 @@ def test_marks_made_meanwhile_are_there_at_once(desk):
     raw = [entry("g1", 80 + n, film, *mark) for n, mark in enumerate(tag_more)]
     desk.season.journal.add("g1", "coach", raw)
     assert words(row_of(page(desk, "/sets"), "Keel")) != before
+
+
+def test_who_was_erased_is_one_line_without_film_or_reel(desk):
+    tag_more = ((5_000, "shot", {"shooter": "somebody", "result": "goal", "feeder": "7"}), (6_000, "note", {}))
+    raw = [entry("g1", 80 + n, desk.films("g1")[0].id, *mark) for n, mark in enumerate(tag_more)]
+    desk.season.journal.add("g1", "coach", raw)
+    assert "somebody (erased) 1 1 1" in " ".join(words(row_of(page(desk, "/players"), "somebody")).split())
+    his = page(desk, "/players/somebody")
+    assert "erased from this season" in words(his) and "reel" not in words(his)
+    assert players_list(desk, "somebody")["clips"] == []
+    assert not any("roster" in problem.text for problem in desk.season.folded("g1").problems)
 
 
 def test_one_moment_serves_until_something_changes(desk):

@@ -7,6 +7,8 @@
 
 /** @type {Record<string, string>} */
 const OTHER = { ours: "theirs", theirs: "ours" };
+const SOMEBODY = "somebody"; // one of ours who was erased
+const NO_NAME = new Set(["none", "unseen", SOMEBODY]); // name nothing to go on with: never remembered, never offered
 
 /**
  * The context before the first mark.
@@ -70,7 +72,7 @@ export function named(name, answers, context) {
   const parts = [];
   for (const part of name.split("/")) {
     const found = part[0] === "$" ? answers[part.slice(1)] : part[0] === "@" ? context[part.slice(1)] : part;
-    if (typeof found !== "string" || !found || found === "none" || found === "unseen") return "";
+    if (typeof found !== "string" || !found || NO_NAME.has(found)) return "";
     parts.push(found);
   }
   return parts.join("/");
@@ -95,7 +97,7 @@ export function same(one, other) {
 function isAllowed(value, allowed, context) {
   return allowed.some((one) => {
     if (one === "*") return value !== null;
-    if (one === "#") return typeof value === "string" && /^\d+$/.test(value);
+    if (one === "#") return typeof value === "string" && (/^\d+$/.test(value) || value === SOMEBODY);
     if (one === "$other") return value !== null && value === OTHER[context.ball];
     if (one?.startsWith("@")) return value !== null && value === context[one.slice(1)];
     return value === one;
@@ -112,6 +114,6 @@ function filled(value, answers, context) {
   if (place < 0) return value;
   const name = value.slice(place + 1);
   const found = name === "other" ? OTHER[context.ball] : answers[name];
-  if (typeof found !== "string" || !found || found === "none" || found === "unseen") return "";
+  if (typeof found !== "string" || !found || NO_NAME.has(found)) return "";
   return value.slice(0, place) + found;
 }

@@ -9,7 +9,9 @@ from types import ModuleType
 from tests.bench.figure import Figure
 
 NAME = "hardening"
-ABOUT = "kills, torn and flipped bytes, full disks, malformed requests, crowds, what erasing leaves (all hardening.* parts)"
+ABOUT = (
+    "kills, torn and flipped bytes, full disks, malformed requests, crowds, what erasing leaves (all hardening.* parts)"
+)
 
 
 def parts() -> dict[str, ModuleType]:
