@@ -47,14 +47,10 @@ def write_out(season: Season, game: str, book: str | None, target: Path) -> tupl
     WrongBook
         The game has no such book.
     """
+    from tagger.written import write_whole
+
     name, lines = lines_of(season, game, book)
-    beside = target.with_name(target.name + ".part")
-    try:
-        with beside.open("w", encoding="utf-8", newline="\n") as out:
-            out.writelines(lines)
-        beside.replace(target)
-    finally:
-        beside.unlink(missing_ok=True)
+    write_whole(target, "".join(lines))
     return name, len(lines) - 1
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard.bookfile import take_in
-from dashboard.start import must_be_empty
+from dashboard.outputs import new_folder
 
 if TYPE_CHECKING:
     from tagger.marks.entries import Entry
@@ -47,7 +47,7 @@ def make_demo(folder: Path, *, progress: Progress | None = None, source: Path | 
 
     if (folder / SETTINGS).is_file():
         return False
-    must_be_empty(folder)
+    new_folder(folder)
     source = source if source is not None else _brought()
     beside = folder.with_name(folder.name + ".part")
     if beside.exists():

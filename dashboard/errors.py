@@ -11,6 +11,10 @@ class WrongFolder(DashboardError, ValueError):
     """A folder that can't be used for what was asked."""
 
 
+class WrongTarget(DashboardError, ValueError):
+    """A place where output may not go, since something lies there that must be kept."""
+
+
 class WrongBook(DashboardError, LookupError):
     """A book that no game has, or a journal file that belongs elsewhere."""
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from tagger.film.cut import Clip as FilmClip
     from tagger.film.cut import Reel
     from tagger.season import Season
+    from tagger.texts import Player
 
 Progress = Callable[[float, str], None]
 
@@ -161,7 +162,7 @@ def cut_all(
                 progress((place + done) / len(roster), f"{number}, {text}")
 
         wanted = Wanted(game=game, player=player.number, play=play)
-        target = folder / f"{player.number} {_plain(player.name)}.mp4"
+        target = folder / file_of(player)
         try:
             made.append(cut_reel(season, wanted, target, consent=consent, timing=timing, progress=share))
         except NothingToCut as fault:
@@ -169,6 +170,22 @@ def cut_all(
     if not any(one.reel for one in made):
         raise NothingToCut("no player has a clip with film here that may be cut; nothing was cut")
     return made
+
+
+def file_of(player: Player) -> str:
+    """What a player's reel is called.
+
+    Parameters
+    ----------
+    player : Player
+        Of the roster.
+
+    Returns
+    -------
+    str
+        A name that any system takes.
+    """
+    return f"{player.number} {_plain(player.name)}.mp4"
 
 
 def set_code(season: Season, words: str) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from dashboard.outputs import REPORT_MARK
 from dashboard.pages.markup import markup
 from dashboard.pages.shell import ASSETS, Place, content
 from tagger.screen.opening import day_of, title_of
@@ -65,6 +66,7 @@ def report(desk: Desk, game: Game | None = None, *, day: str = "") -> str:
     sheet = "".join(_SHEET.sub("", path.read_text(encoding="utf-8")) for path in _sheets())
     return (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{markup(title)}</title>'
+        f'<meta name="generator" content="{REPORT_MARK}">'
         f'<meta name="viewport" content="width=device-width"><style>{sheet}{_PRINTED}</style></head>'
         f'<body class="paper report">{markup([head, *sections])}</body></html>\n'
     )

@@ -7,6 +7,7 @@ import secrets
 from pathlib import Path
 
 from dashboard.errors import WrongFolder
+from dashboard.outputs import new_folder
 
 _TEXTS = Path(__file__).parent / "starting"
 _TEAM = re.compile(r'[^"\\\x00-\x1f]{1,80}\Z')
@@ -40,7 +41,7 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     team = "Our team" if team is None else team
     if not _TEAM.match(team) or not team.strip():
         raise WrongFolder(f"“{team}” is no name for a team; use up to 80 letters, without quotation marks")
-    must_be_empty(folder)
+    new_folder(folder)
     folder.mkdir(parents=True, exist_ok=True)
     filled = {"id": _season_id(folder.resolve().name), "team": team}
     written = []
@@ -51,25 +52,6 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
         written.append(path)
     Season.open(folder).close()
     return written
-
-
-def must_be_empty(folder: Path) -> None:
-    """Refuse a folder that something is in.
-
-    Parameters
-    ----------
-    folder : Path
-        Any path.
-
-    Raises
-    ------
-    WrongFolder
-        It is a file, or a folder that is not empty.
-    """
-    if folder.exists() and not folder.is_dir():
-        raise WrongFolder(f"{folder}: a file, not a folder; name another place")
-    if folder.is_dir() and any(folder.iterdir()):
-        raise WrongFolder(f"{folder}: not empty; name a folder that is not there yet, nothing was changed")
 
 
 def _season_id(name: str) -> str:

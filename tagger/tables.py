@@ -13,18 +13,16 @@ his number: a man who was known, and is nobody in particular now.
 
 from __future__ import annotations
 
-import csv
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import pandas as pd
 
-VERSION = 2
-"""2: who is on the floor, who goes off and comes on (lines), re-picks (screens). Tables of version 1 are read too."""
+VERSION = 3
+"""2: who is on the floor, who goes off and comes on (lines), re-picks (screens). 3: text stands in quotes and begins
+nothing that a spreadsheet would reckon out. Tables of older versions are read too."""
 NONE = "none"
 UNSEEN = "unseen"
 SOMEBODY = "somebody"
@@ -262,7 +260,7 @@ TABLES: dict[str, tuple[Column, ...]] = {
     ),
 }
 
-_SINCE = {"lines": {"players": 2, "out": 2, "in": 2}, "screens": {"again": 2}}
+SINCE = {"lines": {"players": 2, "out": 2, "in": 2}, "screens": {"again": 2}}
 """Columns that came after version 1, with the version that brought them."""
 _DTYPES = {"text": "string", "int": "Int64", "float": "Float64", "flag": "boolean", "ids": "object"}
 
@@ -281,10 +279,24 @@ def frames(rows: Mapping[str, Iterable[Mapping[str, Any]]]) -> dict[str, pd.Data
         Every table of `TABLES`, columns in order; text as "string", whole numbers as "Int64", numbers as "Float64",
         flags as "boolean", `marks` as tuples of ids.
     """
-    return {name: _frame(list(rows.get(name, ())), columns) for name, columns in TABLES.items()}
+    return {name: frame(list(rows.get(name, ())), columns) for name, columns in TABLES.items()}
 
 
-def _frame(rows: Sequence[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.DataFrame:
+def frame(rows: Sequence[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.DataFrame:
+    """One table's rows as a frame with the contract's types.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        A missing value is NA.
+    columns : tuple of Column
+        The table's.
+
+    Returns
+    -------
+    DataFrame
+        As in `frames`.
+    """
     import pandas as pd
 
     made: dict[str, Any] = {}
@@ -295,130 +307,3 @@ def _frame(rows: Sequence[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd
         else:
             made[column.name] = pd.Series(values, dtype=_DTYPES[column.kind])
     return pd.DataFrame(made, columns=[column.name for column in columns])
-
-
-def write_csv(tables: Mapping[str, pd.DataFrame], folder: Path, about: Mapping[str, Any]) -> list[Path]:
-    """Write the event tables as CSV files (RFC 4180) with `tables.json` beside them.
-
-    Every file is written beside its place and renamed when whole.
-
-    Parameters
-    ----------
-    tables : mapping of str to DataFrame
-        As `frames` makes them.
-    folder : Path
-        Made if missing.
-    about : mapping
-        Written to `tables.json` beside the version: season, games, books, journal heads.
-
-    Returns
-    -------
-    list of Path
-        What was written.
-    """
-    folder.mkdir(parents=True, exist_ok=True)
-    written = []
-    for name, columns in TABLES.items():
-        target = folder / f"{name}.csv"
-        beside = folder / f"{name}.csv.part"
-        with beside.open("w", encoding="utf-8", newline="") as out:
-            writer = csv.writer(out, lineterminator="\r\n")
-            writer.writerow([column.name for column in columns])
-            frame = tables[name]
-            for row in zip(*(_texts(frame[column.name], column.kind) for column in columns), strict=True):
-                writer.writerow(row)
-        beside.replace(target)
-        written.append(target)
-    target = folder / "tables.json"
-    beside = folder / "tables.json.part"
-    beside.write_text(json.dumps({"version": VERSION, **about}, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
-    beside.replace(target)
-    return [*written, target]
-
-
-def _texts(series: pd.Series, kind: str) -> list[str]:
-    if kind == "ids":
-        return [" ".join(value) for value in series]
-    if kind == "flag":
-        return ["" if value is None else ("true" if value else "false") for value in _plain(series)]
-    if kind == "float":
-        return ["" if value is None else repr(float(value)) for value in _plain(series)]
-    return ["" if value is None else str(value) for value in _plain(series)]
-
-
-def _plain(series: pd.Series) -> list[Any]:
-    return [None if missing else value for value, missing in zip(series.tolist(), series.isna().tolist(), strict=True)]
-
-
-def read_csv(folder: Path) -> dict[str, pd.DataFrame]:
-    """Read event tables back with the right types.
-
-    Parameters
-    ----------
-    folder : Path
-        As `write_csv` left it, of this version or an older one.
-
-    Returns
-    -------
-    dict of str to DataFrame
-        As from `frames`; columns that an older version did not have are missing throughout.
-
-    Raises
-    ------
-    TableShapeError
-        A file is missing, or its header is not the table's.
-    TablesVersionError
-        The tables were written by a newer floorbook.
-    """
-    try:
-        about = json.loads((folder / "tables.json").read_text(encoding="utf-8"))
-        version = int(about["version"])
-    except (OSError, ValueError, KeyError, TypeError) as fault:
-        raise TableShapeError(f"{folder}: no readable tables.json there; write the tables again") from fault
-    if version > VERSION:
-        raise TablesVersionError(
-            f"{folder}: tables of version {version}, this floorbook reads up to {VERSION}; update it"
-        )
-    return {name: _read_one(folder / f"{name}.csv", columns, version) for name, columns in TABLES.items()}
-
-
-def _read_one(path: Path, whole: tuple[Column, ...], version: int) -> pd.DataFrame:
-    since = _SINCE.get(path.stem, {})
-    columns = [column for column in whole if since.get(column.name, 1) <= version]
-    names = [column.name for column in columns]
-    try:
-        with path.open(encoding="utf-8", newline="") as text:
-            reader = csv.reader(text)
-            header = next(reader, [])
-            if header != names:
-                raise TableShapeError(f"{path.name}: the first line is not this table's header; write the tables again")
-            rows = []
-            for row in reader:
-                if len(row) != len(names):
-                    raise TableShapeError(
-                        f"{path.name}, line {reader.line_num}: {len(row)} fields where {len(names)} belong; "
-                        "write the tables again"
-                    )
-                rows.append(
-                    {c.name: _value(cell, c.kind, path, reader.line_num) for c, cell in zip(columns, row, strict=True)}
-                )
-    except OSError as fault:
-        raise TableShapeError(f"{path.name}: cannot be read; write the tables again") from fault
-    return _frame(rows, whole)
-
-
-def _value(cell: str, kind: str, path: Path, line: int) -> Any:
-    if kind == "ids":
-        return tuple(cell.split())
-    if cell == "":
-        return None
-    try:
-        if kind == "int":
-            return int(cell)
-        if kind == "float":
-            return float(cell)
-        if kind == "flag":
-            return {"true": True, "false": False}[cell]
-    except (ValueError, KeyError) as fault:
-        raise TableShapeError(f"{path.name}, line {line}: “{cell}” is not a {kind}; write the tables again") from fault
-    return cell

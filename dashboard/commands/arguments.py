@@ -48,6 +48,37 @@ def folder_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("folder", metavar="FOLDER", type=Path, help="the season's folder")
 
 
+def output_arguments(parser: argparse.ArgumentParser, metavar: str, about: str) -> None:
+    """Let a command take where its output goes; `dashboard.outputs` decides whether it may.
+
+    Parameters
+    ----------
+    parser : ArgumentParser
+        The command's.
+    metavar : str
+        What stands for the place.
+    about : str
+        What is said of it.
+    """
+    parser.add_argument("--to", metavar=metavar, type=Path, required=True, help=about)
+    replace_argument(parser)
+
+
+def replace_argument(parser: argparse.ArgumentParser) -> None:
+    """Let a command be told to write over a file of another kind.
+
+    Parameters
+    ----------
+    parser : ArgumentParser
+        The command's.
+    """
+    parser.add_argument(
+        "--replace",
+        action="store_true",
+        help="write over whatever lies at the place; what belongs to a season is refused all the same",
+    )
+
+
 def serving_arguments(parser: argparse.ArgumentParser) -> None:
     """Let a command take where to serve from.
 

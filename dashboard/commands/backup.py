@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-from dashboard.commands.arguments import Commands, command, folder_argument, opened
+from dashboard.commands.arguments import Commands, command, folder_argument, opened, output_arguments
 
 
 def add(commands: Commands) -> argparse.ArgumentParser:
@@ -29,7 +28,7 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         "it lies, outside the folder, is not in it.",
     )
     folder_argument(parser)
-    parser.add_argument("--to", metavar="FILE", type=Path, required=True, help="the file to write, as season.zip")
+    output_arguments(parser, "FILE", "the file to write, as season.zip")
     parser.add_argument("--without-film", action="store_true", help="leave out film and reels: a small file")
     return parser
 
@@ -48,9 +47,11 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.archive import write_backup
+    from dashboard.outputs import BACKUP, output_file
     from dashboard.progress import Progress
 
     with opened(args.folder) as season, Progress("Backing up") as progress:
+        output_file(args.to, BACKUP, season=season, replace=args.replace)
         n_files, size_bytes = write_backup(season, args.to, film=not args.without_film, progress=progress)
     print(f"{args.to}: {n_files} files, {size_bytes / 1e6:.1f} MB")
     return 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from dashboard.commands.arguments import Commands, command, folder_argument, opened
+from dashboard.commands.arguments import Commands, command, folder_argument, opened, replace_argument
 
 
 def add(commands: Commands) -> argparse.ArgumentParser:
@@ -32,6 +32,7 @@ def add(commands: Commands) -> argparse.ArgumentParser:
     way = parser.add_mutually_exclusive_group(required=True)
     way.add_argument("--to", metavar="FILE", type=Path, help="write the book to this file")
     way.add_argument("--from", dest="source", metavar="FILE", type=Path, help="take this file in")
+    replace_argument(parser)
     parser.add_argument("--book", help="the book (out: the game’s chosen one; in: the one the file names)")
     return parser
 
@@ -50,10 +51,12 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.bookfile import take_in, write_out
+    from dashboard.outputs import JOURNAL, output_file
 
     with opened(args.folder) as season:
         game = season.find_game(args.game)
         if args.to is not None:
+            output_file(args.to, JOURNAL, season=season, replace=args.replace)
             book, n_entries = write_out(season, game.id, args.book, args.to)
             print(f"{args.to}: {n_entries} entries of {book}’s book of game {game.id}")
         else:

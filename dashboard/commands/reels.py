@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from dashboard.commands.arguments import Commands, command, folder_argument, opened
+from dashboard.commands.arguments import Commands, command, folder_argument, opened, output_arguments
 
 
 def add(commands: Commands) -> argparse.ArgumentParser:
@@ -35,7 +35,7 @@ def add(commands: Commands) -> argparse.ArgumentParser:
     whose.add_argument("--player", metavar="N", help="the player with this number")
     whose.add_argument("--all", action="store_true", help="a reel for every player; OUT is a folder")
     parser.add_argument("--set", metavar="CODE", help="only runs of this set, by its code or its name")
-    parser.add_argument("--to", metavar="OUT", type=Path, required=True, help="the MP4 to write; with --all a folder")
+    output_arguments(parser, "OUT", "the MP4 to write; with --all a folder")
     parser.add_argument(
         "--without-consent", action="store_true", help="cut also for players without consent on the roster"
     )
@@ -57,12 +57,15 @@ def run(args: argparse.Namespace) -> int:
     """
     if not (args.player or args.all or args.set):
         args.parser.error("say whose clips: --player N, --set CODE or --all")
+    from dashboard.outputs import REEL, output_folder
     from dashboard.progress import Progress
-    from dashboard.reels import CARE, Wanted, cut_all, cut_reel, set_code
+    from dashboard.reels import CARE, Wanted, cut_all, cut_reel, file_of, set_code
 
     with opened(args.folder) as season:
         game = season.find_game(args.game).id if args.game else None
         code = set_code(season, args.set) if args.set else None
+        folder, names = (args.to, [file_of(player) for player in season.roster]) if args.all else _split(args.to)
+        output_folder(folder, names, REEL, season=season, replace=args.replace)
         with Progress("Cutting") as progress:
             if args.all:
                 done = cut_all(
@@ -76,3 +79,7 @@ def run(args: argparse.Namespace) -> int:
     if any(each.reel is not None for each in done):
         print(CARE)
     return 0
+
+
+def _split(target: Path) -> tuple[Path, list[str]]:
+    return target.parent, [target.name]

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-from dashboard.commands.arguments import Commands, command, folder_argument, opened
+from dashboard.commands.arguments import Commands, command, folder_argument, opened, output_arguments
 
 
 def add(commands: Commands) -> argparse.ArgumentParser:
@@ -28,7 +27,7 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         "The pages of numbers, to read or print without the program. It holds players’ names: keep it among the staff.",
     )
     folder_argument(parser)
-    parser.add_argument("--to", metavar="FILE", type=Path, required=True, help="the file to write, as report.html")
+    output_arguments(parser, "FILE", "the file to write, as report.html")
     parser.add_argument("--game", help="only this game: its id, its date or its opponent")
     return parser
 
@@ -47,20 +46,16 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     import datetime
-    import os
 
     from dashboard.loading import Desk
+    from dashboard.outputs import REPORT, output_file
     from dashboard.report import report
+    from tagger.written import write_whole
 
     with opened(args.folder) as season:
+        target = output_file(args.to, REPORT, season=season, replace=args.replace)
         game = season.find_game(args.game) if args.game else None
         text = report(Desk(season), game, day=datetime.date.today().isoformat())
-    target: Path = args.to
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        part.write_text(text, encoding="utf-8", newline="\n")
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
+    write_whole(target, text)
     print(f"{target}: {len(text.encode()) / 1e6:.1f} MB")
     return 0

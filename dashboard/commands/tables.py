@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-from dashboard.commands.arguments import Commands, command, folder_argument, opened
+from dashboard.commands.arguments import Commands, command, folder_argument, opened, output_arguments
 
 
 def add(commands: Commands) -> argparse.ArgumentParser:
@@ -28,7 +27,8 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         "Player numbers are text (“00” is not “0”); times are milliseconds from the beginning of the game’s film.",
     )
     folder_argument(parser)
-    parser.add_argument("--to", metavar="OUT", type=Path, required=True, help="folder to write to")
+    output_arguments(parser, "OUT", "folder to write to")
+    parser.add_argument("--parquet", action="store_true", help="write each table as Parquet too, with true types")
     parser.add_argument("--book", help="this book of every game that has it, instead of each game’s chosen one")
     return parser
 
@@ -47,8 +47,9 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.errors import WrongBook
+    from dashboard.outputs import TABLE, output_folder
     from tagger.marks.vocabulary import VERSION
-    from tagger.tables import write_csv
+    from tagger.table_files import names_of, write_tables
 
     with opened(args.folder) as season:
         games = season.games()
@@ -67,7 +68,8 @@ def run(args: argparse.Namespace) -> int:
                 {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()
             ],
         }
-        written = write_csv(tables, args.to, about)
+        output_folder(args.to, names_of(parquet=args.parquet), TABLE, season=season, replace=args.replace)
+        written = write_tables(tables, args.to, about, parquet=args.parquet)
         rows = sum(len(table) for table in tables.values())
         print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
     return 0

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from av.video.frame import VideoFrame
 
 Overlay = Callable[[NDArray[np.uint8], int, int], NDArray[np.uint8]]
+REEL_MARK = "floorbook reel"  # what a reel says of itself, so that the next one may take its place
 REEL_SETTINGS = PictureSettings(crf=20, preset="veryfast", gop=60, b_frames=2)
 FADE_SAMPLES = 96  # 2 ms at each side of a join: no click, and less than any ear can place
 
@@ -127,7 +128,7 @@ def write_reel(
     -----
     All clips share one picture size: the widest shape among them; others get black bars. Interlaced film is
     shown one picture a frame. A film without sound gets silence if any other has sound. Nothing of the films'
-    metadata (place, device, time) goes into the reel.
+    metadata (place, device, time) goes into the reel; it says of itself only that it is one (`REEL_MARK`).
     """
     clips = list(clips)
     target = Path(target)
@@ -185,7 +186,7 @@ def write_clips(
     base = _reel_time_base(clips)
     n_total = sum(clip.n_frames for clip in clips)
     parts: list[ReelPart] = []
-    with FilmWriter(target, size, base, settings, n_channels=2 if has_sound else 0) as writer:
+    with FilmWriter(target, size, base, settings, n_channels=2 if has_sound else 0, comment=REEL_MARK) as writer:
         for number, (clip, start_s) in enumerate(zip(clips, starts_s, strict=True)):
             start_frame = writer.n_pictures
             for n_done in _write_clip(writer, clip, number, facts[clip.path], size, start_s, overlay):

@@ -120,6 +120,8 @@ class FilmWriter:
         About how many pictures a second there will be; a hint for the encoder.
     faststart : bool
         Whether the table of frames goes in front, so that playing can begin before all is there.
+    comment : str
+        What the file says of itself; nothing when empty.
 
     Notes
     -----
@@ -137,6 +139,7 @@ class FilmWriter:
         rate_hz: int = 48_000,
         nominal_rate: Fraction = Fraction(25),
         faststart: bool = True,
+        comment: str = "",
     ) -> None:
         import av
 
@@ -152,6 +155,8 @@ class FilmWriter:
             self._container = av.open(str(self.file.part), "w", format="mp4", options=options)
         except (av.error.FFmpegError, OSError) as error:
             raise from_os(error if isinstance(error, OSError) else OSError(str(error)), self.file.target) from error
+        if comment:
+            self._container.metadata["comment"] = comment
         picture = self._container.add_stream("libx264", rate=nominal_rate, options=settings.options())
         picture.width, picture.height = size
         picture.pix_fmt = "yuv420p"

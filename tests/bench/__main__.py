@@ -3,26 +3,52 @@
     python -m tests.bench            list them
     python -m tests.bench NAME...    run some and print their figures; exit 1 when a goal is missed
 
-A bench is a module of this folder with ``NAME``, ``ABOUT`` (one line) and ``run() -> list[Figure]``; a package whose
-``parts()`` gives such modules by name is run as a whole or part by part. Run them on a machine that does nothing else.
+A bench is a module of this folder with ``NAME``, ``ABOUT`` (one line) and ``run() -> list[Figure]``; those of a
+folder below (``hardening.kills``) are run alone or, by the folder's name, together. Run them on a machine that does
+nothing else.
 """
 
 import importlib
 import pkgutil
 import sys
+from dataclasses import dataclass
 from types import ModuleType
+from typing import Any
 
 import tests.bench
-from tests.bench.figure import table
+from tests.bench.figure import Figure, table
 
 
-def benches() -> dict[str, ModuleType]:
-    """All benches by name, in order of name."""
-    names = [each.name for each in pkgutil.iter_modules(tests.bench.__path__) if not each.name.startswith("_")]
-    modules = [importlib.import_module(f"tests.bench.{name}") for name in names]
-    found = {module.NAME: module for module in modules if hasattr(module, "NAME")}
-    for module in list(found.values()):  # a bench of several parts, each of which can be run alone
-        found |= module.parts() if hasattr(module, "parts") else {}
+@dataclass(frozen=True)
+class Whole:
+    """All benches of a folder under one name."""
+
+    parts: tuple[ModuleType, ...]
+
+    @property
+    def ABOUT(self) -> str:
+        """The parts' names."""
+        return "all of " + ", ".join(part.NAME for part in self.parts)
+
+    def run(self) -> list[Figure]:
+        """Each part's figures, one after the other."""
+        return [figure for part in self.parts for figure in part.run()]
+
+
+def benches() -> dict[str, Any]:
+    """All benches by name, in order of name; those of a folder alone and together under the folder's name."""
+    found: dict[str, Any] = {}
+    for each in pkgutil.iter_modules(tests.bench.__path__):
+        if each.name.startswith("_"):
+            continue
+        module = importlib.import_module(f"tests.bench.{each.name}")
+        if each.ispkg:
+            names = [f"{module.__name__}.{part.name}" for part in pkgutil.iter_modules(module.__path__)]
+            parts = [importlib.import_module(name) for name in names]
+            parts = [part for part in parts if hasattr(part, "NAME")]
+            found |= {part.NAME: part for part in parts} | {each.name: Whole(tuple(parts))}
+        elif hasattr(module, "NAME"):
+            found[module.NAME] = module
     return dict(sorted(found.items()))
 
 

@@ -12,7 +12,7 @@ from dashboard import cli
 from tagger import tables
 from tagger.marks import vocabulary
 from tagger.season import Season
-from tagger.tables import read_csv
+from tagger.table_files import read_csv
 from tests.dashboard.herons import entry
 from tests.film.maker import Recipe, make, read_numbers
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import errno
 import json
 from pathlib import Path
 
@@ -12,7 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagger import tables
-from tagger.tables import TABLES, TableShapeError, TablesVersionError, frames, read_csv, write_csv
+from tagger.table_files import CELLS, read_csv, write_tables
+from tagger.tables import TABLES, TableShapeError, TablesVersionError, frames
+from tagger.written import FullDisk
 
 ROWS = {
     "shots": [
@@ -25,20 +28,19 @@ ROWS = {
 
 def test_what_is_read_back_is_what_was_written(tmp_path: Path) -> None:
     made = frames(ROWS)
-    write_csv(made, tmp_path, {"season": "s1"})
+    write_tables(made, tmp_path, {"season": "s1"})
     back = read_csv(tmp_path)
     for name in TABLES:
         pd.testing.assert_frame_equal(back[name], made[name])
     assert back["shots"]["shooter"].tolist() == ["00", "0"]
-    assert json.loads((tmp_path / "tables.json").read_text(encoding="utf-8")) == {
-        "version": tables.VERSION,
-        "season": "s1",
-    }
+    about = json.loads((tmp_path / "tables.json").read_text(encoding="utf-8"))
+    assert (about["version"], about["season"], about["cells"]) == (tables.VERSION, "s1", CELLS)
+    assert about["columns"]["shots"]["shooter"] == "text" and about["columns"]["shots"]["x_m"] == "float"
 
 
 def test_the_files_are_csv_by_rfc_4180(tmp_path: Path) -> None:
     """RFC 4180: CRLF line ends, one header, quotes doubled inside quoted fields, as many fields in every line."""
-    write_csv(frames(ROWS), tmp_path, {})
+    write_tables(frames(ROWS), tmp_path, {})
     raw = (tmp_path / "notes.csv").read_bytes()
     assert raw.endswith(b"\r\n") and b'"He said ""go"",' in raw
     with (tmp_path / "notes.csv").open(encoding="utf-8", newline="") as text:
@@ -66,12 +68,55 @@ def test_any_text_and_number_comes_back(
         for one, two, three, four in given_rows
     ]
     made = frames({"shots": rows})
-    write_csv(made, folder, {})
+    write_tables(made, folder, {})
     pd.testing.assert_frame_equal(read_csv(folder)["shots"], made["shots"])
 
 
+@pytest.mark.parametrize("begins", ["=", "+", "-", "@", "\t", "\r", "\n", "'", "'="])
+def test_no_cell_begins_what_a_spreadsheet_would_reckon_out(tmp_path: Path, begins: str) -> None:
+    """OWASP, "CSV Injection": = + - @, tab, carriage return or line feed at a cell’s beginning make a formula."""
+    text = begins + 'HYPERLINK("http://x.example","look")'
+    made = frames({"notes": [{"id": "-n1", "text": text, "marks": ("-m",)}]})
+    write_tables(made, tmp_path, {})
+    with (tmp_path / "notes.csv").open(encoding="utf-8", newline="") as file:
+        for row in list(csv.reader(file))[1:]:
+            assert not [cell for cell in row if cell.startswith(("=", "+", "-", "@", "\t", "\r", "\n"))]
+    pd.testing.assert_frame_equal(read_csv(tmp_path)["notes"], made["notes"])
+
+
+def test_double_nought_is_quoted_text_and_a_number_is_not(tmp_path: Path) -> None:
+    write_tables(frames(ROWS), tmp_path, {})
+    with (tmp_path / "shots.csv").open(encoding="utf-8", newline="") as file:
+        row = next(csv.DictReader(file, quoting=csv.QUOTE_NONNUMERIC, fieldnames=next(file).strip().split(",")), None)
+    assert row is not None and row["shooter"] == "00" and row["y_m"] == -0.1
+
+
+def test_parquet_beside_carries_the_types_themselves(tmp_path: Path) -> None:
+    made = frames(ROWS)
+    write_tables(made, tmp_path, {}, parquet=True)
+    for name in TABLES:
+        back = pd.read_parquet(tmp_path / f"{name}.parquet")
+        back["marks"] = back["marks"].map(tuple)
+        pd.testing.assert_frame_equal(back, made[name], check_dtype=name not in ("clock",) or len(made[name]) > 0)
+
+
+def test_tables_that_could_not_be_written_whole_leave_those_that_were(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_tables(frames(ROWS), tmp_path, {"season": "before"})
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("tagger.table_files._write_parquet", full)
+    with pytest.raises(FullDisk, match="the disk is full"):
+        write_tables(frames({}), tmp_path, {"season": "after"}, parquet=True)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
 def test_a_foreign_or_torn_table_is_named_with_its_line(tmp_path: Path) -> None:
-    write_csv(frames(ROWS), tmp_path, {})
+    write_tables(frames(ROWS), tmp_path, {})
     path = tmp_path / "shots.csv"
     whole = path.read_text(encoding="utf-8")
     path.write_text("player,goals\n", encoding="utf-8")
@@ -80,7 +125,7 @@ def test_a_foreign_or_torn_table_is_named_with_its_line(tmp_path: Path) -> None:
     path.write_text(whole[: len(whole) - 8], encoding="utf-8")
     with pytest.raises(TableShapeError, match=r"shots\.csv, line 3"):
         read_csv(tmp_path)
-    path.write_text(whole.replace(",5,", ",five,"), encoding="utf-8")
+    path.write_text(whole.replace(",5,", ",five,", 1), encoding="utf-8")
     with pytest.raises(TableShapeError, match=r"line 2: “five” is not a int"):
         read_csv(tmp_path)
     path.unlink()
@@ -101,14 +146,14 @@ def test_tables_of_version_1_are_read_and_what_they_did_not_have_is_missing() ->
 
 
 def test_a_table_of_version_1_with_todays_header_is_not_taken(tmp_path: Path) -> None:
-    write_csv(frames(ROWS), tmp_path, {})
+    write_tables(frames(ROWS), tmp_path, {})
     (tmp_path / "tables.json").write_text(json.dumps({"version": 1}), encoding="utf-8")
     with pytest.raises(TableShapeError, match=r"screens\.csv|lines\.csv"):
         read_csv(tmp_path)
 
 
 def test_tables_of_a_newer_floorbook_are_not_read(tmp_path: Path) -> None:
-    write_csv(frames({}), tmp_path, {})
+    write_tables(frames({}), tmp_path, {})
     (tmp_path / "tables.json").write_text(json.dumps({"version": tables.VERSION + 1}), encoding="utf-8")
     with pytest.raises(TablesVersionError, match="update"):
         read_csv(tmp_path)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from dashboard.cli import main
 from dashboard.clips import USUAL
 from tagger.film.index import build_index
-from tagger.tables import read_csv
+from tagger.table_files import read_csv
 from tests.screen.house import press
 from tests.served import Served
 
