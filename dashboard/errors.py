@@ -15,6 +15,21 @@ class WrongTarget(DashboardError, ValueError):
     """A place where output may not go, since something lies there that must be kept."""
 
 
+class DamagedSeason(DashboardError, ValueError):
+    """A season's database is not sound, so that no copy of it was made."""
+
+
+class WrongCopy(DashboardError, ValueError):
+    """A copy of a season that can't be used, or may not be replaced."""
+
+
+class NotKept(DashboardError, OSError):
+    """No copy could be kept."""
+
+    def __str__(self) -> str:  # OSError would print its errno fields
+        return str(self.args[0])
+
+
 class WrongBook(DashboardError, LookupError):
     """A book that no game has, or a journal file that belongs elsewhere."""
 

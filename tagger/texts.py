@@ -61,6 +61,14 @@ class TextProblem:
 
 
 @dataclass(frozen=True)
+class Copies:
+    """The copies that a season keeps by itself: how many (0: none), and in which folder (empty: its own `kept`)."""
+
+    keep: int = 10
+    folder: str = ""
+
+
+@dataclass(frozen=True)
 class Settings:
     """The settings of a season, each with a default.
 
@@ -86,6 +94,8 @@ class Settings:
         How long they are and which goals end them: the rule code's, unless the season says otherwise.
     reaction_ms : tuple of (str, int)
         How much later than it happened a kind of mark is made while the film runs, in ms of real time.
+    copies : Copies
+        The copies that are kept by themselves.
     """
 
     id: str
@@ -103,6 +113,7 @@ class Settings:
     film_cores: int = 0
     penalties: PenaltyRules = field(default_factory=PenaltyRules)
     reaction_ms: tuple[tuple[str, int], ...] = ()
+    copies: Copies = field(default_factory=Copies)
 
 
 @dataclass(frozen=True)
@@ -250,7 +261,12 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
         film_cores=read.whole("film_cores", 0, 0, 256),
         penalties=_penalties(read.table("penalties"), RULES[code]),
         reaction_ms=_reaction(read.table("reaction")),
+        copies=_copies(read.table("copies")),
     )
+
+
+def _copies(read: _Reader) -> Copies:
+    return Copies(read.whole("keep", 10, 0, 366), read.text("folder", "", None, "a folder’s name", 1000))
 
 
 def _penalties(read: _Reader, usual: PenaltyRules) -> PenaltyRules:
@@ -305,9 +321,11 @@ class _Reader:
             held = {}
         return _Reader(self.lines, held, self.problems, name)
 
-    def text(self, name: str, usual: str, form: re.Pattern[str] | None = None, right: str = "text") -> str:
+    def text(
+        self, name: str, usual: str, form: re.Pattern[str] | None = None, right: str = "text", most: int = 80
+    ) -> str:
         value = self.data.get(name, usual)
-        if isinstance(value, str) and len(value) <= 80 and (form is None or form.match(value)):
+        if isinstance(value, str) and len(value) <= most and (form is None or form.match(value)):
             return value
         self._fault(name, right)
         return usual

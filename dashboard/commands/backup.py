@@ -24,8 +24,9 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         commands,
         "backup",
         "write the season as one consistent file, even while it is open elsewhere",
-        "The file is a ZIP archive: unpacked into an empty folder it is the season again. Film that is played where "
-        "it lies, outside the folder, is not in it.",
+        "The file is a ZIP archive: `floorbook restore` makes the season of it again. It is proven before it takes an "
+        "older one’s place; a season that is damaged makes none. Film that is played where it lies, outside the "
+        "folder, is not in it, nor is what links lead to.",
     )
     folder_argument(parser)
     output_arguments(parser, "FILE", "the file to write, as season.zip")
@@ -46,12 +47,20 @@ def run(args: argparse.Namespace) -> int:
     int
         The exit code.
     """
-    from dashboard.archive import write_backup
+    import sqlite3
+
+    from dashboard.archive import not_written, write_backup
     from dashboard.outputs import BACKUP, output_file
     from dashboard.progress import Progress
 
     with opened(args.folder) as season, Progress("Backing up") as progress:
-        output_file(args.to, BACKUP, season=season, replace=args.replace)
-        n_files, size_bytes = write_backup(season, args.to, film=not args.without_film, progress=progress)
-    print(f"{args.to}: {n_files} files, {size_bytes / 1e6:.1f} MB")
+        try:
+            output_file(args.to, BACKUP, season=season, replace=args.replace)
+        except sqlite3.DatabaseError as fault:
+            raise not_written(args.to, args.folder, str(fault)) from fault
+        made = write_backup(season, args.to, film=not args.without_film, replace=args.replace, progress=progress)
+    for line in made.left_out:
+        print(f"left out: {line}")
+    size = f"{made.size_bytes / 1e6:.1f} MB"
+    print(f"{args.to}: {made.n_files} files, {made.n_entries} entries, {size}; read back and sound")
     return 0

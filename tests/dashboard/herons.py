@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
+from dashboard.start import start_season
 from tagger.bring import bring_film
 from tagger.films import NewFilm
 from tagger.season import Season
@@ -82,6 +83,19 @@ def build(folder: Path, film: Path) -> Path:
         season.add_game("g2", "2026-03-21", "Millrace", False)
         [held] = bring_film(season, "g1", [film])
         tag(season, "g1", held.id, FILMED_MARKS)
+        season.add_film("g2", NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000))
+        tag(season, "g2", UNFILMED, OTHER_MARKS)
+    finally:
+        season.close()
+    return folder
+
+
+def unfilmed(folder: Path) -> Path:
+    """A season as `floorbook new` starts it, with one game of which there are only marks."""
+    start_season(folder, team="Saltmarsh Herons")
+    season = Season.open(folder)
+    try:
+        season.add_game("g2", "2026-03-21", "Millrace", False)
         season.add_film("g2", NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000))
         tag(season, "g2", UNFILMED, OTHER_MARKS)
     finally:
