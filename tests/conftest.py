@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,10 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 WAIT_MS = 20_000  # longest wait for anything in a page: a test that hangs says where, and soon
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    # a shell's background job ignores the interrupt, and so would every child that a test is to interrupt
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session")
