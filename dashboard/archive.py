@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from dashboard.errors import DamagedSeason, WrongCopy
 from dashboard.packing import Packed, packed
+from tagger.store_faults import StoreError
 from tagger.written import OWNER_ONLY, PART_SUFFIX, whole_file
 
 if TYPE_CHECKING:
@@ -256,7 +257,11 @@ def _proven_database(source: sqlite3.Connection, copy: Path) -> int:
         raise DamagedSeason("; ".join(faults[:_TOLD]) + more)
     with closing(looking_at(copy)) as db:
         held = contents(db)
-    if contents(source, held.last_seq) != held:
+    try:
+        again = contents(source, held.last_seq)
+    except StoreError as fault:
+        raise DamagedSeason(str(fault)) from fault
+    if again != held:
         raise DamagedSeason("the journal reads otherwise than it did a moment ago; is the disk failing?")
     return held.n_entries
 
@@ -267,7 +272,7 @@ def _raise_if_no_room(fault: sqlite3.DatabaseError, source: sqlite3.Connection, 
     if name == "SQLITE_FULL":
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(copy)) from fault
     if "IOERR" in name or "I/O" in name:
-        with suppress(sqlite3.DatabaseError), copy.open("wb") as file:
+        with suppress(sqlite3.DatabaseError, StoreError), copy.open("wb") as file:
             n_pages, n_bytes = (
                 source.execute(f"PRAGMA {which}").fetchone()[0] for which in ("page_count", "page_size")
             )

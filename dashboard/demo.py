@@ -79,7 +79,7 @@ def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
             continue
         shutil.copyfile(source / "season" / name, folder / name)
     games = json.loads((source / "season" / "games.json").read_text(encoding="utf-8"))["games"]
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     try:
         for place, game in enumerate(games):
             if progress is not None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.jobs import JobBook
+from tagger.store_faults import StoreError, ways_out
 
 if TYPE_CHECKING:
     from tagger.season import Film, Game, Season
@@ -66,17 +66,17 @@ def _is_of(path: Path, films: set[str]) -> bool:
 
 def _database(season: Season) -> Iterator[str]:
     db = season.store.connection()
-    name = season.store.path.name
+    name, out = season.store.path.name, ways_out(season.folder)
     try:
         for row in db.execute("PRAGMA integrity_check"):
             if row[0] != "ok":
-                yield f"{name}: {row[0]}; put it back from a backup"
+                yield f"{name}: {row[0]}; {out}"
         for row in db.execute("PRAGMA foreign_key_check"):
-            yield f"{name}: a row of {row[0]} belongs to a game that is not there; put it back from a backup"
-        if season.store.read_only:
+            yield f"{name}: a row of {row[0]} belongs to a game that is not there; {out}"
+        if season.store.newer:
             yield season.store.read_only_because
-    except sqlite3.DatabaseError as fault:
-        yield f"{name}: damaged ({fault}); put it back from a backup"
+    except StoreError as fault:
+        yield str(fault)
 
 
 def _entries(season: Season, game: Game) -> Iterator[str]:
@@ -89,7 +89,8 @@ def _entries(season: Season, game: Game) -> Iterator[str]:
         try:
             entry = read_entry(json.loads(row["body"]))
             if (entry.id, entry.n) != (row["id"], row["n"]):
-                yield f"game {game.id}, entry {row['seq']}: stored as {row['id']}, says {entry.id}; restore a backup"
+                out = ways_out(season.folder)
+                yield f"game {game.id}, entry {row['seq']}: stored as {row['id']}, says {entry.id}; {out}"
         except (ValueError, EntryError) as fault:
             yield f"game {game.id}, entry {row['seq']} of {row['book']}’s book: {fault}"
 

@@ -50,7 +50,7 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
         path = folder / name
         path.write_text(text.format(**filled) if name == SETTINGS else text, encoding="utf-8", newline="\n")
         written.append(path)
-    Season.open(folder).close()
+    Season.open(folder, make=True).close()
     return written
 
 

@@ -56,20 +56,23 @@ class Season:
     ----------
     folder : Path
         The folder.
+    make : bool
+        Make its database where none lies.
+    look : bool
+        Only look: nothing in the folder is written, made or changed.
 
     Raises
     ------
     NoSeason
-        It holds no season.
+        It holds no season, or a database without its settings.
     tagger.store.StoreError
-        Its database cannot be used.
+        Its database is not there, or cannot be used.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, make: bool = False, look: bool = False) -> None:
         self.folder = folder
-        if not (folder / SETTINGS).is_file() and not (folder / DATABASE).is_file():
-            raise NoSeason(f"{folder}: no season folder (no {SETTINGS} there); `floorbook new {folder}` makes one")
-        self.store = Store(folder / DATABASE, make=True)
+        _must_be_season(folder)
+        self.store = Store(folder / DATABASE, make=make, look=look)
         self.journal = Journal(self.store)
         self.shelf = Shelf(self.store, folder)
         self._guard = threading.Lock()
@@ -79,20 +82,22 @@ class Season:
         self._tables: tuple[Any, dict[str, pd.DataFrame]] | None = None
 
     @classmethod
-    def open(cls, folder: Path | str) -> Season:
+    def open(cls, folder: Path | str, *, make: bool = False, look: bool = False) -> Season:
         """Open a season folder.
 
         Parameters
         ----------
         folder : Path or str
             The folder.
+        make, look : bool
+            As for the class: only who begins a season makes its database; who only looks writes nothing.
 
         Returns
         -------
         Season
             To be closed with `close`.
         """
-        return cls(Path(folder))
+        return cls(Path(folder), make=make, look=look)
 
     def close(self) -> None:
         """Close the database, everything in one file."""
@@ -438,6 +443,17 @@ class Season:
             rows = {name: [row for one in folded for row in one.rows[name]] for name in event_tables.TABLES}
             held = self._tables = (stamp, event_tables.frames(rows))
         return held[1]
+
+
+def _must_be_season(folder: Path) -> None:
+    if (folder / SETTINGS).is_file():
+        return
+    if not (folder / DATABASE).is_file():
+        raise NoSeason(f"{folder}: no season folder (no {SETTINGS} there); `floorbook new {folder}` makes one")
+    raise NoSeason(
+        f"{folder}: {DATABASE} lies there, {SETTINGS} does not; put that back from a copy, or "
+        f"`floorbook rescue {folder} --to NEW` makes a folder with new texts and all marks; nothing was touched"
+    )
 
 
 def _stamp(path: Path) -> tuple[int, int] | None:

@@ -9,77 +9,18 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
-VERSION = 2
+from tagger.before_opening import look_before
+from tagger.schema import VERSION, lift, version_of
+from tagger.snapshot import Snapshot, hold, identity, is_held
+from tagger.store_faults import WAL, Busy, NotADatabase, ReadOnly, Replaced, StoreError, StoreFull, ways_out
+from tagger.telling import TellingConnection, in_words, readable
 
-_SCHEMA = """
-CREATE TABLE about (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
-CREATE TABLE games (
-    id TEXT PRIMARY KEY, date TEXT NOT NULL, opponent TEXT NOT NULL, home INTEGER NOT NULL,
-    about TEXT NOT NULL DEFAULT '', chosen_book TEXT NOT NULL DEFAULT ''
-) WITHOUT ROWID;
-CREATE TABLE films (
-    id TEXT PRIMARY KEY, game TEXT NOT NULL REFERENCES games (id), place INTEGER NOT NULL, name TEXT NOT NULL,
-    path TEXT NOT NULL DEFAULT '', size_bytes INTEGER NOT NULL DEFAULT 0, mtime_ns INTEGER NOT NULL DEFAULT 0,
-    fingerprint TEXT NOT NULL DEFAULT '', gap_ms INTEGER NOT NULL DEFAULT 0,
-    gap_from TEXT NOT NULL DEFAULT '', duration_ms INTEGER NOT NULL,
-    n_frames INTEGER NOT NULL DEFAULT 0, plays INTEGER NOT NULL DEFAULT 1,
-    slow TEXT NOT NULL DEFAULT '', facts TEXT NOT NULL DEFAULT '',
-    damage TEXT NOT NULL DEFAULT '[]', frame_index BLOB, UNIQUE (game, place)
-) WITHOUT ROWID;
-CREATE TABLE copies (
-    film TEXT NOT NULL REFERENCES films (id) ON DELETE CASCADE, kind TEXT NOT NULL, size_bytes INTEGER NOT NULL,
-    per_frame INTEGER NOT NULL, frame_index BLOB NOT NULL, PRIMARY KEY (film, kind)
-) WITHOUT ROWID;
-CREATE TABLE strips (
-    film TEXT PRIMARY KEY REFERENCES films (id) ON DELETE CASCADE, version INTEGER NOT NULL, body BLOB NOT NULL
-);
-CREATE TABLE jobs (
-    id INTEGER PRIMARY KEY AUTOINCREMENT, kind TEXT NOT NULL, urgency INTEGER NOT NULL,
-    game TEXT REFERENCES games (id) ON DELETE CASCADE, film TEXT REFERENCES films (id) ON DELETE CASCADE,
-    body TEXT NOT NULL DEFAULT '{}', state TEXT NOT NULL DEFAULT 'waiting', share REAL NOT NULL DEFAULT 0,
-    left_s REAL, told TEXT NOT NULL DEFAULT '', why TEXT NOT NULL DEFAULT '', need_bytes INTEGER NOT NULL DEFAULT 0
-);
-CREATE TABLE journal (
-    seq INTEGER PRIMARY KEY AUTOINCREMENT, game TEXT NOT NULL REFERENCES games (id), book TEXT NOT NULL,
-    id TEXT NOT NULL UNIQUE, n INTEGER NOT NULL, body TEXT NOT NULL, UNIQUE (game, book, n, id)
-);
-CREATE TRIGGER journal_keeps BEFORE UPDATE ON journal BEGIN
-    SELECT RAISE(ABORT, 'the journal only grows: an entry is never changed'); END;
-CREATE TRIGGER journal_holds BEFORE DELETE ON journal BEGIN
-    SELECT RAISE(ABORT, 'the journal only grows: an entry is never deleted'); END;
-"""
+__all__ = ["VERSION", "Busy", "NotADatabase", "ReadOnly", "Replaced", "Store", "StoreError", "StoreFull"]
 
-_LIFTS = {
-    1: """
-ALTER TABLE films ADD COLUMN camera TEXT NOT NULL DEFAULT '';
-CREATE TABLE ties (
-    game TEXT NOT NULL REFERENCES games (id) ON DELETE CASCADE, camera TEXT NOT NULL,
-    film TEXT NOT NULL REFERENCES films (id) ON DELETE CASCADE, at_ms INTEGER NOT NULL,
-    of_film TEXT NOT NULL REFERENCES films (id) ON DELETE CASCADE, of_ms INTEGER NOT NULL,
-    PRIMARY KEY (game, camera)
-) WITHOUT ROWID;
-""",
-}
-"""What each version lacks of the next: `_SCHEMA` is version 1, and every database becomes the newest when opened."""
-
-
-class StoreError(Exception):
-    """The season's database cannot be used; says which file, why and what to do."""
-
-
-class NotADatabase(StoreError, ValueError):
-    """The file is no season database, or is damaged."""
-
-
-class ReadOnly(StoreError, PermissionError):
-    """The database may be read and not written."""
-
-
-class Busy(StoreError, TimeoutError):
-    """Another program holds the database."""
+ONLY_LOOKED_AT = "this season was opened to look at: nothing can be added"
 
 
 class Store:
@@ -88,9 +29,11 @@ class Store:
     Parameters
     ----------
     path : Path
-        The file; made when it is missing and `make` says so.
+        The file.
     make : bool
-        Whether to make it.
+        Whether to make it where nothing lies. Only who makes a season says so.
+    look : bool
+        Only look: nothing where it lies is written, made or changed. What is seen is the moment of opening.
 
     Raises
     ------
@@ -98,41 +41,47 @@ class Store:
         It is missing, damaged, or no season database.
     """
 
-    def __init__(self, path: Path, *, make: bool = False) -> None:
+    def __init__(self, path: Path, *, make: bool = False, look: bool = False) -> None:
         self.path = path
-        self.read_only = False
+        self.read_only = look
+        self.read_only_because = ONLY_LOOKED_AT if look else ""
+        self.newer = False
         self._local = threading.local()
         self._all: list[sqlite3.Connection] = []
         self._guard = threading.Lock()
-        if not path.exists() and not make:
-            raise NotADatabase(f"{path.name}: not there; is {path.parent} a season folder? `floorbook new` makes one")
+        self._files: tuple[tuple[int, int] | None, ...] = ()
+        self._settled = False
+        there = is_held(path) or look_before(path, make=make and not look)
+        self._snapshot = Snapshot(path) if look else None
+        self._file = path if self._snapshot is None else self._snapshot.path
         try:
-            with self.writing() as db:
-                version = db.execute("PRAGMA user_version").fetchone()[0]
-                if version == 0:
-                    if db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
-                        raise NotADatabase(
-                            f"{path.name}: a database, but not a season's; put season.db back from a backup"
-                        )
-                    for statement in _statements(_SCHEMA):
-                        db.execute(statement)
-                    version = 1
-                for older in range(version, VERSION):
-                    for statement in _statements(_LIFTS[older]):
-                        db.execute(statement)
-                if version < VERSION:
-                    db.execute(f"PRAGMA user_version = {VERSION}")
-        except sqlite3.DatabaseError as fault:
+            self._open(there)
+        except BaseException:
             self.close()
-            raise _told(path, fault) from fault
-        if version > VERSION:
-            self.read_only = True
+            raise
+        self._settled = True
+
+    def _open(self, there: bool) -> None:
+        db = self.connection()
+        version = version_of(db)
+        if version == 0 and there:
+            held = db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+            what = "a database, but not a season's" if held else "a database with nothing in it"
+            raise NotADatabase(f"{self.path.name}: {what}; {ways_out(self.path.parent)}; nothing was touched")
+        if version < VERSION:
+            with self._transaction(db):
+                lift(db, version_of(db))
+        elif version > VERSION:
+            self.read_only = self.newer = True
             self.read_only_because = (
-                f"{path.name} was written by a newer floorbook (version {version}, this one knows {VERSION}): "
+                f"{self.path.name} was written by a newer floorbook (version {version}, this one knows {VERSION}): "
                 "it can be looked at, not added to; update floorbook"
             )
-
-    read_only_because = ""
+        if self._snapshot is not None:
+            db.execute("PRAGMA query_only = ON")
+        else:
+            self._files = self._lying()
+            hold(self._files[0], 1)
 
     def connection(self) -> sqlite3.Connection:
         """This thread's connection.
@@ -140,16 +89,34 @@ class Store:
         Returns
         -------
         sqlite3.Connection
-            In autocommit; rows come as `sqlite3.Row`.
+            In autocommit; rows come as `sqlite3.Row`, faults as `StoreError`.
+
+        Raises
+        ------
+        Replaced
+            It would be one to another file than the one that was opened.
         """
         held: sqlite3.Connection | None = getattr(self._local, "db", None)
         if held is None:
-            held = sqlite3.connect(self.path, timeout=10, isolation_level=None, check_same_thread=False)
-            held.row_factory = sqlite3.Row
-            held.execute("PRAGMA busy_timeout = 10000")
-            held.execute("PRAGMA journal_mode = WAL")
-            held.execute("PRAGMA synchronous = FULL")
-            held.execute("PRAGMA foreign_keys = ON")
+            if self._files:
+                self._still_there()
+            with in_words(self.path):
+                held = sqlite3.connect(
+                    self._file, timeout=10, isolation_level=None, check_same_thread=False, factory=TellingConnection
+                )
+            held.told_as = self.path
+            try:
+                held.row_factory = sqlite3.Row
+                held.text_factory = readable
+                held.execute("PRAGMA busy_timeout = 10000")
+                held.execute("PRAGMA journal_mode = WAL")
+                held.execute("PRAGMA synchronous = FULL")
+                held.execute("PRAGMA foreign_keys = ON")
+                if self._snapshot is not None and self._settled:
+                    held.execute("PRAGMA query_only = ON")
+            except BaseException:
+                held.close()
+                raise
             self._local.db = held
             with self._guard:
                 self._all.append(held)
@@ -167,54 +134,70 @@ class Store:
         Raises
         ------
         ReadOnly
-            The database is a newer floorbook's.
+            It was opened to look at, is a newer floorbook's, or can't be written.
         Busy
             Another program held it for ten seconds.
+        StoreFull
+            There is no room; nothing was written.
+        Replaced
+            Another file lies there now, or none: nothing may be taken for written.
         """
         if self.read_only:
             raise ReadOnly(self.read_only_because)
-        db = self.connection()
-        try:
-            db.execute("BEGIN IMMEDIATE")
-        except sqlite3.OperationalError as fault:
-            raise _told(self.path, fault) from fault
+        self._still_there()
+        with self._transaction(self.connection()) as db:
+            yield db
+            self._still_there()
+        self._still_there()
+
+    @contextmanager
+    def _transaction(self, db: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+        db.execute("BEGIN IMMEDIATE")
         try:
             yield db
+            db.execute("COMMIT")
         except BaseException:
-            db.execute("ROLLBACK")
+            self._take_back(db)
             raise
-        db.execute("COMMIT")
+
+    def _take_back(self, db: sqlite3.Connection) -> None:
+        """End a transaction that failed; a connection that can't is given up, so that the next write gets a new one."""
+        try:
+            if db.in_transaction:
+                db.execute("ROLLBACK")
+        except (StoreError, sqlite3.Error):
+            with self._guard:
+                self._all = [one for one in self._all if one is not db]
+            self._local.db = None
+            with suppress(sqlite3.Error, StoreError):
+                db.close()
+
+    def _lying(self) -> tuple[tuple[int, int] | None, ...]:
+        return identity(self.path), identity(self.path.with_name(self.path.name + WAL))
+
+    def _still_there(self) -> None:
+        for name, opened, now in zip(
+            (self.path.name, self.path.name + WAL), self._files, self._lying() if self._files else (), strict=True
+        ):
+            if opened != now:
+                raise Replaced(self.path, name)
 
     def close(self) -> None:
-        """Close every connection, the write-ahead log folded into the file."""
+        """Close every connection, the write-ahead log folded into the file; a copy to look at is thrown away."""
         with self._guard:
             held, self._all = self._all, []
+        files, self._files = self._files, ()
+        fold = not self.read_only and (not files or self._lying() == files)
         for place, db in enumerate(held):
             try:
-                if place == len(held) - 1 and not self.read_only:
+                if place == len(held) - 1 and fold:
                     db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            except sqlite3.Error:
+            except (sqlite3.Error, StoreError):
                 pass
             finally:
                 db.close()
+        if files:
+            hold(files[0], -1)
         self._local = threading.local()
-
-
-def _statements(script: str) -> Iterator[str]:
-    held = ""
-    for line in script.splitlines(keepends=True):
-        held += line
-        if sqlite3.complete_statement(held):
-            yield held
-            held = ""
-
-
-def _told(path: Path, fault: sqlite3.Error) -> StoreError:
-    text = str(fault).lower()
-    if "locked" in text or "busy" in text:
-        return Busy(f"{path.name}: another program holds it; close that one and try again")
-    if "readonly" in text or "unable to open" in text:
-        return ReadOnly(f"{path.name}: cannot be written ({fault}); check the folder's rights and the disk")
-    if "full" in text:
-        return StoreError(f"{path.name}: the disk is full; free some room, nothing was lost")
-    return NotADatabase(f"{path.name}: damaged or no database ({fault}); put it back from a backup")
+        if self._snapshot is not None:
+            self._snapshot.close()

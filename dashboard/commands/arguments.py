@@ -107,13 +107,15 @@ _port.__name__ = "port"
 
 
 @contextmanager
-def opened(folder: Path) -> Iterator[Season]:
+def opened(folder: Path, *, look: bool = False) -> Iterator[Season]:
     """Open a season for the length of one command.
 
     Parameters
     ----------
     folder : Path
         Its folder.
+    look : bool
+        Only to look: nothing in the folder is written, made or changed.
 
     Yields
     ------
@@ -122,7 +124,7 @@ def opened(folder: Path) -> Iterator[Season]:
     """
     from tagger.season import Season
 
-    season = Season.open(folder)
+    season = Season.open(folder, look=look)
     try:
         yield season
     finally:

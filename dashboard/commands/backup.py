@@ -47,16 +47,15 @@ def run(args: argparse.Namespace) -> int:
     int
         The exit code.
     """
-    import sqlite3
-
     from dashboard.archive import not_written, write_backup
     from dashboard.outputs import BACKUP, output_file
     from dashboard.progress import Progress
+    from tagger.store_faults import StoreError
 
-    with opened(args.folder) as season, Progress("Backing up") as progress:
+    with opened(args.folder, look=True) as season, Progress("Backing up") as progress:
         try:
             output_file(args.to, BACKUP, season=season, replace=args.replace)
-        except sqlite3.DatabaseError as fault:
+        except StoreError as fault:
             raise not_written(args.to, args.folder, str(fault)) from fault
         made = write_backup(season, args.to, film=not args.without_film, replace=args.replace, progress=progress)
     for line in made.left_out:

@@ -61,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.progress import Progress
     from dashboard.reels import CARE, Wanted, cut_all, cut_reel, file_of, set_code
 
-    with opened(args.folder) as season:
+    with opened(args.folder, look=True) as season:
         game = season.find_game(args.game).id if args.game else None
         code = set_code(season, args.set) if args.set else None
         folder, names = (args.to, [file_of(player) for player in season.roster]) if args.all else _split(args.to)

@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.report import report
     from tagger.written import write_whole
 
-    with opened(args.folder) as season:
+    with opened(args.folder, look=True) as season:
         target = output_file(args.to, REPORT, season=season, replace=args.replace)
         game = season.find_game(args.game) if args.game else None
         text = report(Desk(season), game, day=datetime.date.today().isoformat())

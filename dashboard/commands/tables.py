@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     from tagger.marks.vocabulary import VERSION
     from tagger.table_files import names_of, write_tables
 
-    with opened(args.folder) as season:
+    with opened(args.folder, look=True) as season:
         games = season.games()
         if args.book is not None:
             games = [game for game in games if any(book.name == args.book for book in season.journal.books(game.id))]

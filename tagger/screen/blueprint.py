@@ -26,6 +26,7 @@ from tagger.screen.reels import films_of, strip_of
 from tagger.screen.seen import seen
 from tagger.season import NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
+from tagger.written import is_full
 
 MOST_BYTES = 8 * 1024 * 1024
 MOST_ENTRIES = 5000
@@ -74,7 +75,8 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.errorhandler(StoreError)
     def no_store(error: StoreError) -> Response:
-        return error_answer(Refused(503, "store", str(error)))
+        full = is_full(error)
+        return error_answer(Refused(507 if full else 503, "full" if full else "store", str(error)))
 
     @screen.errorhandler(FilmError)
     def no_picture(error: FilmError) -> Response:

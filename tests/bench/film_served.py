@@ -35,7 +35,7 @@ def run() -> list[Figure]:
         home = folder / "herons"
         home.mkdir()
         (home / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
-        season = Season.open(home)
+        season = Season.open(home, make=True)
         served = Served(home)
         try:
             _get(served.address)

@@ -77,7 +77,7 @@ def tag(season: Season, game: str, film: str, marks: tuple[tuple[int, str, dict[
 
 def build(folder: Path, film: Path) -> Path:
     """The whole season: g1 against Quarry Hill with film, g2 at Millrace without."""
-    season = Season.open(texts(folder))
+    season = Season.open(texts(folder), make=True)
     try:
         season.add_game("g1", "2026-03-14", "Quarry Hill", True)
         season.add_game("g2", "2026-03-21", "Millrace", False)

@@ -44,7 +44,7 @@ def client(season: Season) -> Visitor:
 @pytest.fixture
 def elsewhere(numbered_film: Path, tmp_path: Path) -> Iterator[Season]:
     """The same season on another laptop, with the same film and no marks yet."""
-    made = Season.open(texts(tmp_path / "elsewhere"))
+    made = Season.open(texts(tmp_path / "elsewhere"), make=True)
     made.add_game("g1", "2026-03-14", "Quarry Hill", True)
     bring_film(made, "g1", [numbered_film])
     yield made

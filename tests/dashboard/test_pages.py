@@ -58,7 +58,7 @@ def row_of(component, name):
 
 @pytest.fixture
 def empty_desk(tmp_path):
-    season = Season.open(texts(tmp_path / "empty"))
+    season = Season.open(texts(tmp_path / "empty"), make=True)
     yield Desk(season)
     season.close()
 

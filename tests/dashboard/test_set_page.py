@@ -97,7 +97,7 @@ def test_the_filter_narrows_the_screens(many: Desk) -> None:
 
 
 def test_before_the_first_screen_the_page_says_how_to_mark_one(tmp_path: object) -> None:
-    season = Season.open(texts(tmp_path / "empty"))  # type: ignore[operator]
+    season = Season.open(texts(tmp_path / "empty"), make=True)  # type: ignore[operator]
     try:
         assert "No screen is tagged yet" in words(page(Desk(season), "/screens"))
         assert "No run of it is tagged" in words(page(Desk(season), "/sets/lantern"))

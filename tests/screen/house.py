@@ -47,7 +47,7 @@ class House:
 
     def __post_init__(self) -> None:
         shutil.copytree(CLONE / "sample_data" / "season", self.folder, ignore=shutil.ignore_patterns("games.json"))
-        self.season = Season.open(self.folder)
+        self.season = Season.open(self.folder, make=True)
         self.index = build_index(self.film)
         self.print = fingerprint(self.film, self.index)
         with socket.socket() as free:

@@ -186,7 +186,7 @@ def test_a_film_whose_file_is_away_is_found_again_by_bringing_it(herons: Season,
 
 
 def test_marks_that_came_without_film_get_theirs(herons: Season, card: Card, tmp_path: Path) -> None:
-    other = Season.open(_season(tmp_path / "other"))
+    other = Season.open(_season(tmp_path / "other"), make=True)
     (known,) = bring_film(other, "g1", [card(PLAIN)])
     other.close()
     herons.add_film("g1", NewFilm(known.id, "not filmed", 2400))
@@ -198,7 +198,7 @@ def test_marks_that_came_without_film_get_theirs(herons: Season, card: Card, tmp
 def _season(folder: Path) -> Path:
     folder.mkdir()
     (folder / "season.toml").write_text('id = "s2"\n', encoding="utf-8")
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     season.add_game("g1", "2026-03-14", "Quarry Hill", True)
     season.close()
     return folder

@@ -17,7 +17,7 @@ HEAD = 'id = "s1"\nteam = "Saltmarsh Herons"\n'
 @pytest.fixture
 def season(tmp_path: Path) -> Iterator[Season]:
     (tmp_path / "season.toml").write_text(HEAD, encoding="utf-8")
-    made = Season.open(tmp_path)
+    made = Season.open(tmp_path, make=True)
     made.add_game("g1", "2026-03-14", "Quarry Hill", True)
     made.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
     yield made

@@ -14,7 +14,7 @@ from tagger.season import BadGame, NewFilm, NoFilm, NoGame, NoSeason, Season
 @pytest.fixture
 def season(tmp_path: Path) -> Season:
     (tmp_path / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
-    made = Season.open(tmp_path)
+    made = Season.open(tmp_path, make=True)
     made.add_game("g1", "2026-03-14", "Quarry Hill", True)
     made.add_game("g2", "2026-03-21", "Millrace", False)
     return made

@@ -64,7 +64,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def test_a_season_names_every_bad_line_and_key_with_file_and_line(folder: Path) -> None:
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     try:
         words = season.language()
         told = [str(problem) for problem in season.problems]
@@ -85,7 +85,7 @@ def test_a_season_names_every_bad_line_and_key_with_file_and_line(folder: Path) 
 
 
 def test_a_key_file_that_changes_is_read_anew(folder: Path) -> None:
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     try:
         assert season.language().kinds["shot"]["keys"][0]["key"] == "s"
         (folder / "keys.toml").write_text('[marks]\nshot = "I"\nscreen.again = "s"\n', encoding="utf-8")

@@ -38,7 +38,7 @@ def evening(folder: Path) -> Iterator[Served]:
 def test_a_whole_game_typed_at_full_detail_is_its_truth(
     evening: Served, folder: Path, new_page: Callable[..., Page]
 ) -> None:
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     book = truth_book(season, "g2", "whole")
     typed = type_marks(season.language(), [(one.kind, one.answers) for one in book.marks])
     page = new_page(1440, 900)

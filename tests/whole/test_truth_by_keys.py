@@ -40,7 +40,7 @@ def evening(folder: Path) -> Iterator[Served]:
 
 
 def test_the_first_minute_typed_are_the_truth(evening: Served, folder: Path, new_page: Callable[..., Page]) -> None:
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     book = truth_book(season, GAME, "whole", until_ms=UNTIL_MS)
     assert len(book.marks) > 25
     page = new_page(1440, 900)

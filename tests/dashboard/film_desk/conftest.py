@@ -54,7 +54,7 @@ def season(tmp_path: Path) -> Iterator[Season]:
     folder.mkdir()
     text = 'id = "s1"\nteam = "Saltmarsh Herons"\nage_group = "U17"\n'
     (folder / "season.toml").write_text(text, encoding="utf-8")
-    made = Season.open(folder)
+    made = Season.open(folder, make=True)
     yield made
     made.close()
 
