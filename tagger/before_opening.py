@@ -8,10 +8,36 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tagger.errors import NoSeason
 from tagger.store_faults import WAL, NotADatabase, ways_out
+from tagger.texts import SETTINGS
 
+DATABASE = "season.db"
 MAGIC = b"SQLite format 3\x00"
 _HEADER = 100
+
+
+def must_be_season(folder: Path) -> None:
+    """Refuse a folder that holds no season, or a season's database without its settings, touching nothing.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder.
+
+    Raises
+    ------
+    NoSeason
+        Says which it is.
+    """
+    if (folder / SETTINGS).is_file():
+        return
+    if not (folder / DATABASE).is_file():
+        raise NoSeason(f"{folder}: no season folder (no {SETTINGS} there); `floorbook new {folder}` makes one")
+    raise NoSeason(
+        f"{folder}: {DATABASE} lies there, {SETTINGS} does not; put that back from a copy, or "
+        f"`floorbook rescue {folder} --to NEW` makes a folder with new texts and all marks; nothing was touched"
+    )
 
 
 def look_before(path: Path, *, make: bool = False) -> bool:

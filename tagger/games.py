@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from tagger.errors import BadGame
+from tagger.errors import BadGame, NoGame
 
 _ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
@@ -55,6 +55,35 @@ def listed(games: Iterable[Game]) -> str:
         Ids with their opponents; "none yet" when there are none.
     """
     return ", ".join(f"{game.id} ({game.opponent})" for game in games) or "none yet"
+
+
+def the_one(games: list[Game], words: str) -> Game:
+    """The only game that some words fit.
+
+    Parameters
+    ----------
+    games : list of Game
+        All of them.
+    words : str
+        Id, date, or part of the opponent's name.
+
+    Returns
+    -------
+    Game
+        It.
+
+    Raises
+    ------
+    NoGame
+        None fits, or several do.
+    """
+    exact = [game for game in games if words in (game.id, game.date)]
+    found = exact or [game for game in games if words.lower() in game.opponent.lower()]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise NoGame(f"“{words}” fits {listed(found)}; say the id")
+    raise NoGame(f"no game “{words}” in this season; it has {listed(games)}. --new makes one")
 
 
 def check_new(id_: str, date: str, opponent: str) -> None:

@@ -12,17 +12,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger import tables as event_tables
+from tagger.before_opening import DATABASE, must_be_season
 from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
 from tagger.films import FILM_FOLDER, Film, NewFilm
-from tagger.games import Game, check_new, game_of, listed
+from tagger.games import Game, check_new, game_of, listed, the_one
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language, VocabularyError, language
 from tagger.playbook import Playbook
 from tagger.shelf import Shelf
 from tagger.store import Store
-from tagger.texts import KEYS, LINES, PLAYBOOK, SETTINGS, TEXTS, Player, Settings, TextProblem, Texts, read_texts
+from tagger.texts import KEYS, LINES, PLAYBOOK, TEXTS, Player, Settings, TextProblem, Texts, read_texts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
 
 __all__ = [
+    "DATABASE",
     "FILM_FOLDER",
     "BadGame",
     "ClipSource",
@@ -44,7 +46,6 @@ __all__ = [
     "Showing",
 ]
 
-DATABASE = "season.db"
 REEL_FOLDER = "reels"
 FIRST_BOOK = "coach"
 
@@ -71,7 +72,7 @@ class Season:
 
     def __init__(self, folder: Path, *, make: bool = False, look: bool = False) -> None:
         self.folder = folder
-        _must_be_season(folder)
+        must_be_season(folder)
         self.store = Store(folder / DATABASE, make=make, look=look)
         self.journal = Journal(self.store)
         self.shelf = Shelf(self.store, folder)
@@ -87,9 +88,7 @@ class Season:
 
         Parameters
         ----------
-        folder : Path or str
-            The folder.
-        make, look : bool
+        folder, make, look
             As for the class: only who begins a season makes its database; who only looks writes nothing.
 
         Returns
@@ -219,14 +218,7 @@ class Season:
         NoGame
             None fits, or several do.
         """
-        games = self.games()
-        exact = [game for game in games if words in (game.id, game.date)]
-        found = exact or [game for game in games if words.lower() in game.opponent.lower()]
-        if len(found) == 1:
-            return found[0]
-        if found:
-            raise NoGame(f"“{words}” fits {listed(found)}; say the id")
-        raise NoGame(f"no game “{words}” in this season; it has {listed(games)}. --new makes one")
+        return the_one(self.games(), words)
 
     def add_game(self, id_: str, date: str, opponent: str, home: bool, about: str = "", book: str = "") -> Game:
         """Make a game.
@@ -443,17 +435,6 @@ class Season:
             rows = {name: [row for one in folded for row in one.rows[name]] for name in event_tables.TABLES}
             held = self._tables = (stamp, event_tables.frames(rows))
         return held[1]
-
-
-def _must_be_season(folder: Path) -> None:
-    if (folder / SETTINGS).is_file():
-        return
-    if not (folder / DATABASE).is_file():
-        raise NoSeason(f"{folder}: no season folder (no {SETTINGS} there); `floorbook new {folder}` makes one")
-    raise NoSeason(
-        f"{folder}: {DATABASE} lies there, {SETTINGS} does not; put that back from a copy, or "
-        f"`floorbook rescue {folder} --to NEW` makes a folder with new texts and all marks; nothing was touched"
-    )
 
 
 def _stamp(path: Path) -> tuple[int, int] | None:
