@@ -6,24 +6,23 @@ database in one file.
 
 from __future__ import annotations
 
-import errno
 import logging
 import sys
 import threading
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from flask import Flask, Response, make_response, redirect, request
 
 from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
 from dashboard.books import create_books
-from dashboard.errors import PortTaken
 from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.gate import Gate, new_phrase
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
+from dashboard.serving.listener import Serving
 from dashboard.stating import create_stating
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
@@ -33,7 +32,6 @@ if TYPE_CHECKING:
     from tagger.queue import Queue
     from tagger.season import Season
 
-N_THREADS = 16
 INTERRUPTED = 130
 
 
@@ -138,9 +136,8 @@ def _serve(season: Season, host: str, port: int, browser: bool) -> None:
     names = names_of(host)
     desk = Desk(season)
     app = create_app(season, hosts=names, gate=Gate(phrase) if phrase else None, desk=desk)
-    server = _bound(app, host, port)
-    taken = int(getattr(server, "effective_port", port))
-    address = f"http://{names[0] if names else LOOPBACK if host == LOOPBACK else host}:{taken}/"
+    server = Serving(app, host, port)
+    address = f"http://{names[0] if names else LOOPBACK if host == LOOPBACK else host}:{server.port}/"
     print(f"{season.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
     if phrase:
         print(f"Pass-phrase for this time: {phrase}", flush=True)
@@ -167,20 +164,6 @@ def _working(season: Season) -> Queue | None:
         return None
     queue.start()
     return queue
-
-
-def _bound(app: Flask, host: str, port: int) -> Any:
-    from waitress import create_server
-
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
-    try:
-        return create_server(
-            app, host=host, port=port, threads=N_THREADS, ident="floorbook", max_request_body_size=16 * 1024 * 1024
-        )
-    except OSError as fault:
-        if fault.errno in (errno.EADDRINUSE, errno.EACCES, getattr(errno, "WSAEADDRINUSE", -1)):
-            raise PortTaken(f"port {port} is taken by another program; close that one, or say --port NUMBER") from None
-        raise PortTaken(f"can't serve from {host} ({fault.strerror}); say another --host") from None
 
 
 def _warm(desk: Desk) -> None:
