@@ -30,7 +30,7 @@ class Connection(HTTPChannel):
 
     def __init__(self, server: Any, sock: Any, addr: Any, adj: Any, map: Any = None) -> None:
         super().__init__(server, sock, addr, adj, map)
-        self.sendbuf_len = min(self.sendbuf_len, _TURN_BYTES)
+        self.sendbuf_len: int = min(self.sendbuf_len, _TURN_BYTES)  # type: ignore[has-type]
 
     @property
     def is_idle(self) -> bool:
@@ -111,7 +111,7 @@ class Connection(HTTPChannel):
 
 
 class SecretConnection(Connection):
-    """A connection under TLS; the server's `tls` is the context. Nothing waits for the other end's part of a greeting."""
+    """A connection under TLS; the server's `tls` is the context. Nobody waits for the other's part of a greeting."""
 
     _greeted = False
     _greets_back = False

@@ -119,7 +119,8 @@ class Lanes:
         """
         for lane in self._lanes.values():
             lane.set_thread_count(0)
-        return all([lane.shutdown(cancel_pending, timeout) for lane in self._lanes.values()])
+        dropped = [lane.shutdown(cancel_pending, timeout) for lane in self._lanes.values()]
+        return all(dropped)
 
 
 class Quiet:

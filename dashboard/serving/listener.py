@@ -1,8 +1,8 @@
 """What listens: waitress, with a place for everybody who asks and none to stand in.
 
-A connection that asks nothing is worth nothing to whoever holds it: none is kept for long, and where all places are taken, a
-new one gets the place of the one that is of least use: of the address that has the most, the one that never asked or did
-so the longest ago. So nobody is shut out by connections alone, however many there are.
+A connection that asks nothing is worth nothing to whoever holds it: none is kept for long, and where all places are
+taken, a new one gets the place of the one that is of least use: of the address that has the most, the one that never
+asked or did so the longest ago. So nobody is shut out by connections alone, however many there are.
 """
 
 from __future__ import annotations
@@ -149,6 +149,9 @@ class Serving:
     def close(self) -> None:
         """Let go of everything."""
         self._lanes.shutdown()
+        for each in self._listening:
+            for one in list(each.active_channels.values()):
+                one.handle_close()
         wasyncore.close_all(self._map)
 
 

@@ -1,7 +1,8 @@
 """A file by HTTP ranges, each answer capped.
 
 A browser asks for "from here to the end" and then reads as it pleases; an answer without an end holds a server thread
-for as long as the film is open. Capped answers free it after a few MiB. RFC 9110, sections 13 and 14.
+for as long as the film is open. Capped answers free it after a few MiB. RFC 9110, sections 13 and 14. A whole film,
+which no page asks for, is given to the server as an open file: it sends on while the other end takes, without a thread.
 """
 
 from __future__ import annotations
@@ -87,8 +88,12 @@ def file_answer(request: Request, path: Path, kind: str) -> Response:
     start, end = span or (0, size)
     if span is not None:
         headers["Content-Range"] = f"bytes {start}-{end - 1}/{size}"
-    body = _piece(path, start, end) if request.method == "GET" else iter(())
-    answer = Response(body, status=206 if span else 200, mimetype=kind, headers=headers)
+    wrap = request.environ.get("wsgi.file_wrapper")
+    whole = span is None and request.method == "GET"
+    body = iter(()) if request.method != "GET" else _piece(path, start, end)
+    if whole and wrap is not None:
+        body = wrap(path.open("rb"))
+    answer = Response(body, status=206 if span else 200, mimetype=kind, headers=headers, direct_passthrough=whole)
     answer.content_length = end - start
     return answer
 

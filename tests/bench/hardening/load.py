@@ -1,8 +1,8 @@
 """Whether readers can stop the tagger: the sample season served, a crowd before it, and a tagger's keys all the while.
 
-The crowd comes from a process of its own (`tests.bench.crowd`), on the loopback address only: connections that never ask,
-films taken in at a few KB a second, readers who click without a pause. The keys go into a game that the readers see, so
-that every one of them makes a new state of the season.
+The crowd comes from a process of its own (`tests.bench.crowd`), on the loopback address only: connections that never
+ask, films taken in at a few KB a second, readers who click without a pause. The keys go into a game that the readers
+see, so that every one of them makes a new state of the season.
 """
 
 from __future__ import annotations
@@ -28,7 +28,9 @@ from tests.bench.heavy import percentile
 from tests.served import CLONE, Served
 
 NAME = "hardening.load"
-ABOUT = "key → on disk, and a new reader's first page, with idle connections, slow downloads and readers; http and https"
+ABOUT = (
+    "key → on disk, and a new reader's first page, with idle connections, slow downloads and readers; http and https"
+)
 GAME, BOOK = "g3", "anna"
 CROWDS: Mapping[str, dict[str, int]] = {
     "alone": {},

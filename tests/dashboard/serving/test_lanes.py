@@ -1,0 +1,98 @@
+"""Requests go by lanes: nobody who reads takes the thread of who tags, and keys go first."""
+
+from __future__ import annotations
+
+import http.client
+import threading
+import time
+
+import pytest
+
+from dashboard.serving.lanes import N_THREADS, Lanes, Quiet, lane_of
+from tests.dashboard.serving.conftest import PAGE_S, connections
+
+
+@pytest.mark.parametrize(
+    ("asked", "lane"),
+    [
+        ("POST /tag/g1/entries", "keys"),
+        ("GET /tag/g1/entries", "tagging"),
+        ("GET /tag/g1/problems.json", "tagging"),
+        ("GET /tag/g1", "tagging"),
+        ("GET /film/f1", "film"),
+        ("POST /films/send/1", "sending"),
+        ("POST /enter", "door"),
+        ("GET /_dash-component-suites/dash/x.js", "files"),
+        ("POST /_dash-update-component", "pages"),
+        ("GET /", "pages"),
+        ("POST /clips", "pages"),
+    ],
+)
+def test_each_request_has_its_lane(asked, lane):
+    assert lane_of(*asked.split(" ")) == lane and lane in N_THREADS
+
+
+def test_a_key_waits_for_no_reader(small):
+    port = small().serving.port
+    with connections(port, 20, b"GET /page HTTP/1.1\r\nHost: x\r\n\r\n"):
+        time.sleep(0.05)
+        line = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+        start = time.perf_counter()
+        line.request("POST", "/tag/g1/entries", b"a mark")
+        assert line.getresponse().read() == b"a mark"
+        assert time.perf_counter() - start < PAGE_S  # twenty pages, two at a time, take ten times as long
+        line.close()
+
+
+@pytest.mark.parametrize("extra", ["", "Range: bytes=0-\r\n"])
+def test_who_takes_a_film_in_slowly_holds_no_thread(small, extra):
+    port = small().serving.port
+    with connections(port, 12, f"GET /film/f1 HTTP/1.1\r\nHost: x\r\n{extra}\r\n".encode()) as slow:
+        for one in slow:
+            assert one.recv(200).startswith(b"HTTP/1.1 20")
+        line = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+        line.request("GET", "/film/f1", headers={"Range": "bytes=5-9"})
+        assert line.getresponse().read() == b"fffff"
+        line.close()
+
+
+def test_a_film_asked_for_whole_comes_whole(small):
+    line = http.client.HTTPConnection("127.0.0.1", small().serving.port, timeout=20)
+    line.request("GET", "/film/f1")
+    assert len(line.getresponse().read()) == 24 * 1024 * 1024
+    line.close()
+
+
+class Told:
+    """A task that says when it is answered."""
+
+    def __init__(self, command, path, done, wait=None):
+        self.requests = [type("Asked", (), {"command": command, "path": path})()]
+        self.done, self.wait = done, wait
+
+    def service(self):
+        if self.wait is not None:
+            self.wait.wait(5)
+        self.done.append(self.requests[0].path)
+
+    def cancel(self):
+        pass
+
+
+def test_no_page_is_begun_while_a_key_is_on_its_way():
+    lanes, done, release = Lanes(), [], threading.Event()
+    lanes.add_task(Told("POST", "/tag/g1/entries", done, release))
+    lanes.add_task(Told("GET", "/", done))
+    time.sleep(0.01)
+    assert done == []
+    release.set()
+    lanes.shutdown(cancel_pending=False)
+    assert done == ["/tag/g1/entries", "/"]
+
+
+def test_keys_without_end_hold_up_no_page_for_long():
+    quiet = Quiet()
+    quiet.begin()
+    start = time.perf_counter()
+    quiet.wait()
+    assert time.perf_counter() - start < 1
