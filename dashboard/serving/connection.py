@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import ssl
 import time
 from contextlib import suppress
@@ -30,7 +31,7 @@ class Connection(HTTPChannel):
 
     def __init__(self, server: Any, sock: Any, addr: Any, adj: Any, map: Any = None) -> None:
         super().__init__(server, sock, addr, adj, map)
-        self.sendbuf_len: int = min(self.sendbuf_len, _TURN_BYTES)  # type: ignore[has-type]
+        self.sendbuf_len = min(sock.getsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF), _TURN_BYTES)
 
     @property
     def is_idle(self) -> bool:
@@ -172,8 +173,6 @@ class SecretConnection(Connection):
 
     def _tell_plain(self) -> None:
         """Say to who came without TLS what to do, past the TLS that he doesn't speak."""
-        import socket
-
         with suppress(OSError):
             socket.socket.recv(self.socket, 65536)
             socket.socket.send(self.socket, _PLAIN_ANSWER)
