@@ -8,7 +8,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from dashboard.clips import MOMENTS, clip_of, moment_row
+from dashboard.clips import MOMENTS, Clip, clip_of, moment_row
+from dashboard.outside import seen_outside
+from tagger.care import SCREEN, GoingOut, going_out
+from tagger.naming import called
+from tagger.parts import Parts
+from tagger.screen.visitor import goes_to
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -41,6 +46,10 @@ class Moment:
         Event tables of all games, repeated words as categories (`analysis.codes.coded`).
     question : StatedQuestion or None
         What the coach stated before tagging.
+    to : str
+        Where it is seen, as `tagger.care` has it. Anywhere but on the laptop's own screen names that may not go there
+        stand nowhere in it: not on the roster, not in notes, sentences and problems. Whoever keeps something that was
+        made of a moment keeps it for that moment only.
     """
 
     settings: Settings
@@ -52,6 +61,7 @@ class Moment:
     folded: Mapping[str, Folded]
     tables: Mapping[str, pd.DataFrame]
     question: StatedQuestion | None = None
+    to: str = SCREEN
     _rows: dict[str, dict[str, dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
     _kept: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
 
@@ -153,6 +163,50 @@ class Moment:
         """The roster by number."""
         return {player.number: player for player in self.roster}
 
+    def called(self, number: str) -> str:
+        """What to call one of ours where this is seen.
+
+        Parameters
+        ----------
+        number : str
+            His number.
+
+        Returns
+        -------
+        str
+            "14 Elias Brandvold", or "14" where names don't go and for a stranger.
+        """
+        player = self.players.get(number)
+        return called(player) if player else number
+
+    @cached_property
+    def parts(self) -> dict[str, Parts]:
+        """Who of ours is marked when, by game."""
+        return {game: Parts(one.rows) for game, one in self.folded.items()}
+
+    def going_out(
+        self, clips: Iterable[Clip], *, to: str | None = None, said_to_be_there: bool = False
+    ) -> GoingOut[Clip]:
+        """Which clips may be seen; see `tagger.care.going_out`.
+
+        Parameters
+        ----------
+        clips : iterable of Clip
+            What is to be shown or cut.
+        to : str, optional
+            Where; left out: where this moment is seen.
+        said_to_be_there : bool
+            Somebody at the laptop has the consent that the roster lacks.
+
+        Returns
+        -------
+        GoingOut
+            What goes and what not.
+        """
+        days = {game.id: game.date for game in self.games}
+        care = self.settings.care
+        return going_out(clips, self.parts, days, self.roster, care, to or self.to, said_to_be_there=said_to_be_there)
+
 
 class Filmed:
     """Which rows of the tables some film shows.
@@ -212,19 +266,23 @@ class Filmed:
 
 
 class Desk:
-    """Gives the present moment of a season.
+    """Gives the present moment of a season, as it may be seen where it is asked for.
 
     Parameters
     ----------
     season : Season
         The open season.
+    to : str, optional
+        Where what is made of it is seen: SCREEN, FILE or DEVICE of `tagger.care`. Left out, each request says so itself
+        (`tagger.screen.visitor.goes_to`); what is made outside of any request is for the laptop's own screen.
     """
 
-    def __init__(self, season: Season) -> None:
+    def __init__(self, season: Season, to: str | None = None) -> None:
         self.season = season
+        self.to = to
         self._guard = threading.Lock()
-        self._held: tuple[tuple[Any, ...], Moment] | None = None
-        self._filmed: Filmed | None = None
+        self._held: tuple[tuple[Any, ...], dict[str, Moment]] | None = None
+        self._filmed: dict[str, Filmed] = {}
 
     def now(self) -> Moment:
         """The season as it is now.
@@ -232,12 +290,13 @@ class Desk:
         Returns
         -------
         Moment
-            The same object until marks, games, films' places or texts change.
+            The same object until marks, games, films' places or texts change; one for the laptop's screen, others for
+            what leaves it, so that the two never mix.
         """
         from analysis.codes import coded
         from tagger.tables import TABLES, frames
 
-        season = self.season
+        season, to = self.season, self.to or goes_to()
         with self._guard:
             games = tuple(season.games())
             texts = season.texts()
@@ -246,21 +305,22 @@ class Desk:
             if self._held is None or self._held[0] != stamp:
                 rows = {name: [row for one in folded.values() for row in one.rows.get(name, ())] for name in TABLES}
                 tables = coded(frames(rows))
-                self._held = (
-                    stamp,
-                    Moment(
-                        texts.settings,
-                        texts.playbook,
-                        texts.roster,
-                        season.problems,
-                        season.language(),
-                        games,
-                        folded,
-                        tables,
-                        texts.question,
-                    ),
+                made = Moment(
+                    texts.settings,
+                    texts.playbook,
+                    texts.roster,
+                    season.problems,
+                    season.language(),
+                    games,
+                    folded,
+                    tables,
+                    texts.question,
                 )
-            return self._held[1]
+                self._held = (stamp, {SCREEN: made})
+            moments = self._held[1]
+            if to not in moments:
+                moments[to] = seen_outside(moments[SCREEN], to)
+            return moments[to]
 
     def filmed(self) -> Filmed:
         """Which rows have film that can be played now.
@@ -276,9 +336,9 @@ class Desk:
             for game in moment.games
         }
         with self._guard:
-            held = self._filmed
+            held = self._filmed.get(moment.to)
             if held is None or held.moment is not moment or held.ready != ready:
-                held = self._filmed = Filmed(moment, ready)
+                held = self._filmed[moment.to] = Filmed(moment, ready)
             return held
 
     def films(self, game: str) -> list[Film]:

@@ -7,18 +7,20 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, jsonify, request
 
+from dashboard.choosing import Wanted, apart, together
 from dashboard.clips import MOMENTS, USUAL, Clip, Timing, clip_of, in_order, moment_row
-from dashboard.reels import Wanted, chosen
-from dashboard.story import label
+from dashboard.story import label, where
 from tagger.screen.answers import Refused, error_answer
 from tagger.tables import TABLES
 
 if TYPE_CHECKING:
     from dashboard.loading import Desk, Moment
+    from tagger.care import GoingOut
 
 MOST_IDS = 20_000
 _MOST_BYTES = 4 * 1024 * 1024
@@ -75,13 +77,15 @@ def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL)
     dict
         `n`: how many rows there are of those asked for; `clips`: for each that film shows, in the order of the season,
         `id`, `label`, and `pieces`: each with `film` (address), `start_s`, `end_s`; `away`: names of films that are not
-        where they were; `gone`: how many of the ids are no longer there, because marks were changed meanwhile.
+        where they were; `gone`: how many of the ids are no longer there, because marks were changed meanwhile;
+        `kept_back`: how many of the clips may not be seen where they are asked for, since somebody without consent is
+        marked in them (`tagger.care`).
     """
     moment = desk.now()
     rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
     clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
-    return {**_shown(desk, moment, clips), "gone": len(set(ids)) - len(wanted)}
+    return {**_shown(desk, moment, moment.going_out(clips)), "gone": len(set(ids)) - len(wanted)}
 
 
 def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, Any]:
@@ -102,10 +106,12 @@ def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, A
         As from `playlist`.
     """
     moment = desk.now()
-    return {**_shown(desk, moment, chosen(moment, Wanted(player=player), timing)), "gone": 0}
+    care = moment.going_out(apart(moment, Wanted(player=player), timing))
+    return {**_shown(desk, moment, replace(care, clips=tuple(together(moment, care)))), "gone": 0}
 
 
-def _shown(desk: Desk, moment: Moment, clips: Sequence[Clip]) -> dict[str, Any]:
+def _shown(desk: Desk, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
+    clips = care.clips
     made: list[dict[str, Any]] = []
     away: dict[str, None] = {}
     films = {game: desk.films(game) for game in dict.fromkeys(clip.game for clip in clips)}
@@ -123,11 +129,11 @@ def _shown(desk: Desk, moment: Moment, clips: Sequence[Clip]) -> dict[str, Any]:
             made.append(
                 {
                     "id": id_,
-                    "label": _label(moment, table, id_),
+                    "label": _label(moment, table, id_, unsaid=any(one.overlaps(clip) for one in care.unsaid)),
                     "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )
-    return {"n": len(clips), "clips": made, "away": list(away)}
+    return {"n": len(clips), "clips": made, "away": list(away), "kept_back": len(care.left_out)}
 
 
 def _moments(moment: Moment, ids: Sequence[str]) -> dict[str, dict[str, Any]]:
@@ -135,9 +141,11 @@ def _moments(moment: Moment, ids: Sequence[str]) -> dict[str, dict[str, Any]]:
     return {id_: row for id_, row in made.items() if row is not None and moment.game(row["game"]) is not None}
 
 
-def _label(moment: Moment, table: str, id_: str) -> str:
+def _label(moment: Moment, table: str, id_: str, *, unsaid: bool) -> str:
     row = moment_row(id_) if table == MOMENTS else moment.rows(table)[id_]
-    return label(moment, table, row) if row else id_
+    if row is None:
+        return id_
+    return where(moment, row) if unsaid else label(moment, table, row)
 
 
 def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:

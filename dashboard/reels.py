@@ -1,22 +1,24 @@
 """Reels: the clips in which a player has a part, or those of a set, cut frame-exactly into one MP4.
 
-A player has a part in what he did (shots, feeds, screens set and used, turnovers, loose balls, penalties, grades), and
-in the runs in which he did it or had a role. Clips that show the same moments are put together, so that nothing is
-seen twice. Consent stands in the roster: a player whose line does not say ``yes`` gets no reel unless the caller says
+Clips that show the same moments are put together, so that nothing is seen twice. Who may be seen in them is asked of
+`tagger.care`, before anything is cut, and told: a clip in which somebody without consent is marked is left out, or goes
+out with nothing said of it, as the season sets. A player without consent gets no reel of his own unless the caller says
 that consent is there. Opponents are not on the roster, and get none.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order, merged
+from dashboard.choosing import Wanted, apart, together
+from dashboard.clips import USUAL, Clip, Timing
 from dashboard.errors import NothingToCut
-from dashboard.story import label
-from tagger.tables import SOMEBODY
+from dashboard.story import label, where
+from tagger.care import FILE, LEAVE_OUT_NAME, GoingOut
+from tagger.naming import called
 
 if TYPE_CHECKING:
     from dashboard.loading import Moment
@@ -26,29 +28,13 @@ if TYPE_CHECKING:
     from tagger.texts import Player
 
 Progress = Callable[[float, str], None]
+Tell = Callable[[str], None]
 
 CARE = (
     "Film of players is personal, of minors more so: show it to whom it is for, send no public links, "
     "delete it when asked. Your league’s and country’s rules come first."
 )
-PARTS: Mapping[str, tuple[str, ...]] = {
-    "shots": ("shooter", "feeder", "feeder2"),
-    "screens": ("setter", "user"),
-    "turnovers": ("player",),
-    "loose_balls": ("player",),
-    "penalties": ("player",),
-    "grades": ("player",),
-    "roles": ("player",),
-}
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """Whose clips: of one game or all, of a player, of a set (its code), or of a player in a set."""
-
-    game: str | None = None
-    player: str | None = None
-    play: str | None = None
+OPPONENTS = "Opponents are on no roster here, so nobody has asked for their consent: they are as much to be cared for."
 
 
 @dataclass(frozen=True)
@@ -59,6 +45,17 @@ class Done:
     reel: Reel | None = None
 
 
+@dataclass(frozen=True)
+class _Choice:
+    """What goes into one reel: whose it is, the moments as the laptop and as the file have them, the clips."""
+
+    who: str
+    moment: Moment
+    outside: Moment
+    clips: tuple[Clip, ...]
+    care: GoingOut[Clip]
+
+
 def cut_reel(
     season: Season,
     wanted: Wanted,
@@ -67,6 +64,7 @@ def cut_reel(
     consent: bool = True,
     timing: Timing = USUAL,
     progress: Progress | None = None,
+    tell: Tell | None = None,
 ) -> Done:
     """Cut one reel.
 
@@ -79,11 +77,13 @@ def cut_reel(
     target : Path
         The MP4; it appears only when it is whole.
     consent : bool
-        Whether only players with consent on the roster get one.
+        Whether the roster's consent is asked for; False: somebody at the laptop said that it is there.
     timing : Timing
         How much each clip shows.
     progress : callable, optional
         Told how far it is.
+    tell : callable, optional
+        Told, before anything is cut, who without consent is marked in how many clips and what becomes of them.
 
     Returns
     -------
@@ -97,23 +97,10 @@ def cut_reel(
     FilmError
         The film can't be cut.
     """
-    from dashboard.loading import Desk
-    from tagger.film.cut import write_reel
-
-    moment = Desk(season).now()
-    who = _who(moment, wanted, consent)
-    clips = chosen(moment, wanted, timing)
-    if not clips:
-        raise NothingToCut(f"{who}: nothing is tagged that fits; nothing was cut")
-    pieces, missing = film_clips(season, moment, clips)
-    if not pieces:
-        raise NothingToCut(f"{who}: {_clips(len(clips))}, none with film here; bring the film in, or put the card back")
-    target.parent.mkdir(parents=True, exist_ok=True)
-    reel = write_reel(pieces, target, progress=progress)
-    short = f", {missing} of {len(clips)} without film" if missing else ""
-    size = f"{reel.size_bytes / 1e6:.1f} MB"
-    length = f"{reel.duration_ms // 60_000}:{reel.duration_ms // 1000 % 60:02d}"
-    return Done(f"{target}: {who}, {_clips(len(clips) - missing)}{short}, {length}, {size}", reel)
+    choice = _choose(season, wanted, consent, timing)
+    if tell is not None and choice.care.n_marked:
+        tell(_warning(choice, consent))
+    return _cut(season, choice, target, progress)
 
 
 def cut_all(
@@ -125,6 +112,7 @@ def cut_all(
     consent: bool = True,
     timing: Timing = USUAL,
     progress: Progress | None = None,
+    tell: Tell | None = None,
 ) -> list[Done]:
     """Cut a reel for every player of the roster who has clips with film.
 
@@ -133,15 +121,11 @@ def cut_all(
     season : Season
         The open season.
     folder : Path
-        Where to; made if missing. Reels are named by number and name.
+        Where to; made if missing, for its owner only. Reels are named as their players may be called outside.
     game, play : str, optional
         Only of this game; only runs of this set.
-    consent : bool
-        Whether only players with consent on the roster get one.
-    timing : Timing
-        How much each clip shows.
-    progress : callable, optional
-        Told how far it is.
+    consent, timing, progress, tell
+        As for `cut_reel`; everything is told before the first is cut.
 
     Returns
     -------
@@ -153,23 +137,75 @@ def cut_all(
     NothingToCut
         Nobody got a reel.
     """
-    made: list[Done] = []
-    roster = season.roster
-    for place, player in enumerate(roster):
-
-        def share(done: float, text: str, place: int = place, number: str = player.number) -> None:
-            if progress is not None:
-                progress((place + done) / len(roster), f"{number}, {text}")
-
-        wanted = Wanted(game=game, player=player.number, play=play)
-        target = folder / file_of(player)
+    made: dict[str, Done] = {}
+    choices: dict[str, _Choice] = {}
+    for number in (player.number for player in season.roster):
         try:
-            made.append(cut_reel(season, wanted, target, consent=consent, timing=timing, progress=share))
+            choices[number] = _choose(season, Wanted(game=game, player=number, play=play), consent, timing)
         except NothingToCut as fault:
-            made.append(Done(str(fault)))
-    if not any(one.reel for one in made):
+            made[number] = Done(str(fault))
+    for choice in choices.values():
+        if tell is not None and choice.care.n_marked:
+            tell(_warning(choice, consent))
+    for place, (number, choice) in enumerate(choices.items()):
+
+        def share(done: float, text: str, place: int = place, number: str = number) -> None:
+            if progress is not None:
+                progress((place + done) / len(choices), f"{number}, {text}")
+
+        target = folder / file_of(choice.outside.players[number])
+        try:
+            made[number] = _cut(season, choice, target, share)
+        except NothingToCut as fault:
+            made[number] = Done(str(fault))
+    if not any(one.reel for one in made.values()):
         raise NothingToCut("no player has a clip with film here that may be cut; nothing was cut")
-    return made
+    return [made[player.number] for player in season.roster]
+
+
+def _choose(season: Season, wanted: Wanted, consent: bool, timing: Timing) -> _Choice:
+    """Whose reel it is and which clips go into it; refuses who may not have one, and a reel of nothing."""
+    from dashboard.loading import Desk
+
+    moment, outside = Desk(season).now(), Desk(season, FILE).now()
+    who = _who(moment, wanted, consent)
+    clips = apart(moment, wanted, timing)
+    if not clips:
+        raise NothingToCut(f"{who}: nothing is tagged that fits; nothing was cut")
+    care = outside.going_out(clips, said_to_be_there=not consent)
+    return _Choice(who, moment, outside, tuple(together(moment, care)), care)
+
+
+def _cut(season: Season, choice: _Choice, target: Path, progress: Progress | None) -> Done:
+    from tagger.film.cut import write_reel
+
+    who, clips, left = choice.who, choice.clips, len(choice.care.left_out)
+    if not clips:
+        raise NothingToCut(f"{who}: somebody without consent is marked in every clip; nothing was cut")
+    pieces, missing = film_clips(season, choice.outside, clips, choice.care.unsaid)
+    if not pieces:
+        raise NothingToCut(f"{who}: {_clips(len(clips))}, none with film here; bring the film in, or put the card back")
+    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    reel = write_reel(pieces, target, progress=progress)
+    short = f", {missing} of {len(clips)} without film" if missing else ""
+    short += f", {left} left out" if left else ""
+    size = f"{reel.size_bytes / 1e6:.1f} MB"
+    length = f"{reel.duration_ms // 60_000}:{reel.duration_ms // 1000 % 60:02d}"
+    return Done(f"{target}: {who}, {_clips(len(clips) - missing)}{short}, {length}, {size}", reel)
+
+
+def _warning(choice: _Choice, consent: bool) -> str:
+    """Who without consent is marked in how many of the clips, and what becomes of those, in one line."""
+    care, moment = choice.care, choice.moment
+    n = len(care.clips) + len(care.left_out)
+    men = ", ".join(f"{moment.called(number)} in {count}" for number, count in care.because.items())
+    if not consent:
+        does = "they are cut all the same, because --without-consent says that you have it elsewhere"
+    elif moment.settings.care.without_consent == LEAVE_OUT_NAME:
+        does = "they are cut, and nothing is written of what happens in them (season.toml, [care])"
+    else:
+        does = "they are left out (season.toml, [care])"
+    return f"{choice.who}: in {care.n_marked} of {_clips(n)} somebody without consent is marked ({men}); {does}"
 
 
 def file_of(player: Player) -> str:
@@ -178,14 +214,14 @@ def file_of(player: Player) -> str:
     Parameters
     ----------
     player : Player
-        Of the roster.
+        Of the roster as it may be shown outside.
 
     Returns
     -------
     str
-        A name that any system takes.
+        What he may be called there, as any system takes it.
     """
-    return f"{player.number} {_plain(player.name)}.mp4"
+    return f"{_plain(called(player))}.mp4"
 
 
 def set_code(season: Season, words: str) -> str:
@@ -215,69 +251,9 @@ def set_code(season: Season, words: str) -> str:
     raise NothingToCut(f"no set “{words}” in the playbook; it has {there}")
 
 
-def chosen(moment: Moment, wanted: Wanted, timing: Timing = USUAL) -> list[Clip]:
-    """The clips that are wanted, put together where they overlap.
-
-    Parameters
-    ----------
-    moment : Moment
-        The season.
-    wanted : Wanted
-        Whose.
-    timing : Timing
-        How much each shows.
-
-    Returns
-    -------
-    list of Clip
-        In the order of the season.
-    """
-    runs = {
-        id_: row
-        for id_, row in moment.rows("runs").items()
-        if row.get("team") == "ours" and (wanted.play is None or row.get("set") == wanted.play)
-    }
-    found: list[Clip] = []
-    if wanted.player is None:
-        found = [clip_of("runs", row, timing) for row in runs.values() if _in_game(row, wanted)]
-    else:
-        for table, row in parts_of(moment, wanted.player):
-            run = row.get("run")
-            if not _in_game(row, wanted) or (wanted.play is not None and run not in runs):
-                continue
-            if run in runs and runs[run].get("phase") != "not_tagged":
-                found.append(clip_of("runs", runs[run], timing))
-            elif row.get("at_ms") is not None:
-                found.append(clip_of(table, row, timing))
-    return in_order(merged(found), [game.id for game in moment.games])
-
-
-def parts_of(moment: Moment, player: str) -> list[tuple[str, Mapping[str, Any]]]:
-    """Everything in which one of our players has a part.
-
-    Parameters
-    ----------
-    moment : Moment
-        The season.
-    player : str
-        His number.
-
-    Returns
-    -------
-    list of (str, row)
-        Event table and row.
-    """
-    found: list[tuple[str, Mapping[str, Any]]] = []
-    if player == SOMEBODY:  # who was erased has no film of his own
-        return found
-    for table, columns in PARTS.items():
-        for row in moment.rows(table).values():
-            if row.get("team", "ours") == "ours" and any(row.get(column) == player for column in columns):
-                found.append((table, row))
-    return found
-
-
-def film_clips(season: Season, moment: Moment, clips: Iterable[Clip]) -> tuple[list[FilmClip], int]:
+def film_clips(
+    season: Season, moment: Moment, clips: Iterable[Clip], unsaid: Collection[Clip] = ()
+) -> tuple[list[FilmClip], int]:
     """Clips as frames of original films.
 
     Parameters
@@ -288,6 +264,8 @@ def film_clips(season: Season, moment: Moment, clips: Iterable[Clip]) -> tuple[l
         The season at this moment.
     clips : iterable of Clip
         What to cut.
+    unsaid : collection of Clip
+        Moments of which nothing is said beside game and time.
 
     Returns
     -------
@@ -301,6 +279,8 @@ def film_clips(season: Season, moment: Moment, clips: Iterable[Clip]) -> tuple[l
     missing = 0
     for clip in clips:
         cut_any = False
+        row = _leading(moment, clip)
+        words = where(moment, row[1]) if any(one.overlaps(clip) for one in unsaid) else label(moment, *row)
         for piece in clip.pieces([film for film in season.films(clip.game) if film.state != "none"]):
             try:
                 source = season.clip_source(piece.film)
@@ -308,7 +288,7 @@ def film_clips(season: Season, moment: Moment, clips: Iterable[Clip]) -> tuple[l
                 continue
             start, end = frames_between(source.index, piece.start_ms, piece.end_ms)
             if start < end:
-                made.append(FilmClip(source.path, source.index, start, end, label(moment, *_leading(moment, clip))))
+                made.append(FilmClip(source.path, source.index, start, end, words))
                 cut_any = True
         missing += not cut_any
     return made, missing
@@ -340,10 +320,6 @@ def _leading(moment: Moment, clip: Clip) -> tuple[str, Mapping[str, Any]]:
     return table, moment.rows(table)[id_]
 
 
-def _in_game(row: Mapping[str, Any], wanted: Wanted) -> bool:
-    return wanted.game is None or row["game"] == wanted.game
-
-
 def _who(moment: Moment, wanted: Wanted, consent: bool) -> str:
     """Whose reel it is, in words; refuses who may not have one."""
     play = f" in {moment.playbook.name_of(wanted.play)}" if wanted.play else ""
@@ -355,10 +331,10 @@ def _who(moment: Moment, wanted: Wanted, consent: bool) -> str:
         raise NothingToCut(f"no player {wanted.player} on the roster; it has {numbers}")
     if consent and not player.consent:
         raise NothingToCut(
-            f"{player.number} {player.name}: no consent on the roster, no reel; write yes in the line’s consent, "
-            "or say --without-consent when you have it elsewhere"
+            f"{moment.called(player.number)}: no consent on the roster, no reel; write yes in the line’s consent "
+            "when you have it"
         )
-    return f"{player.number} {player.name}{play}"
+    return f"{moment.called(player.number)}{play}"
 
 
 def _clips(n: int) -> str:

@@ -6,20 +6,23 @@ What plays in the page is plain text here; choices, forms and drawn plots, which
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from dashboard.loading import Desk
 from dashboard.outputs import REPORT_MARK
+from dashboard.outside import lacking, unnamed
 from dashboard.pages.markup import markup
 from dashboard.pages.shell import ASSETS, Place, content
+from tagger.care import FILE
 from tagger.screen.opening import day_of, title_of
 
 if TYPE_CHECKING:
-    from dashboard.loading import Desk
-    from tagger.season import Game
+    from tagger.season import Game, Season
 
 PAGES = ("", "sets", "screens", "players", "goals", "work", "opponents")
 OF_A_GAME = ("sets", "screens", "players", "goals", "work", "opponents")
@@ -29,16 +32,32 @@ _PRINTED = (
     ".report>p{margin-bottom:1.5rem}body{max-width:64rem;margin:0 auto;padding:2rem}section{margin-bottom:3rem}"
     "@media print{section{break-before:page}section:first-of-type{break-before:auto}tr{break-inside:avoid}}"
 )
-CARE = "It holds players’ names and what was marked of them: keep it among the staff, and delete it when asked."
+CARE = "It holds what was marked of each player: keep it among the staff, and delete it when asked."
 
 
-def report(desk: Desk, game: Game | None = None, *, day: str = "") -> str:
+@dataclass(frozen=True)
+class Written:
+    """A report, and what was left unsaid in it.
+
+    Attributes
+    ----------
+    text : str
+        One HTML document that loads nothing.
+    unnamed : str
+        Who stands by number, and how many notes were changed for that, in words for the laptop.
+    """
+
+    text: str
+    unnamed: str
+
+
+def report(season: Season, game: Game | None = None, *, day: str = "") -> Written:
     """Write the report.
 
     Parameters
     ----------
-    desk : Desk
-        The season.
+    season : Season
+        The open season.
     game : Game, optional
         Only this game; the whole season when left out.
     day : str
@@ -46,12 +65,13 @@ def report(desk: Desk, game: Game | None = None, *, day: str = "") -> str:
 
     Returns
     -------
-    str
-        One HTML document that loads nothing.
+    Written
+        With names only where the season lets them go out (`tagger.care`).
     """
+    desk = Desk(season, FILE)
     moment = desk.now()
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
-    title = team if game is None else title_of(desk.season, game)
+    title = team if game is None else title_of(season, game)
     chosen = {} if game is None else {"games": game.id}
     places = [Place(name, "", chosen) for name in (PAGES if game is None else OF_A_GAME)]
     if game is not None:
@@ -62,14 +82,15 @@ def report(desk: Desk, game: Game | None = None, *, day: str = "") -> str:
         places[2:2] = sets
     sections = [html.Section(_on_paper(content(desk, place))) for place in places]
     when = f"Written on {day_of(day)}. " if day else ""
-    head = html.P([f"{title}. {when}", CARE], className="soft")
+    head = html.P([f"{title}. {when}", CARE, f" {lacking(moment)}" if lacking(moment) else ""], className="soft")
     sheet = "".join(_SHEET.sub("", path.read_text(encoding="utf-8")) for path in _sheets())
-    return (
+    text = (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{markup(title)}</title>'
         f'<meta name="generator" content="{REPORT_MARK}">'
         f'<meta name="viewport" content="width=device-width"><style>{sheet}{_PRINTED}</style></head>'
         f'<body class="paper report">{markup([head, *sections])}</body></html>\n'
     )
+    return Written(text, unnamed(Desk(season).now(), FILE))
 
 
 def _sheets() -> tuple[Path, ...]:

@@ -274,15 +274,33 @@ def label(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
     str
         "Quarry Hill, 2nd, clock 11:42, film 23:05. 14 shot: goal"; without the clock where it is not known.
     """
+    return f"{where(moment, row)} {happened(moment, table, row)}"
+
+
+def where(moment: Moment, row: Mapping[str, Any]) -> str:
+    """When and against whom a row happened, without a word of what.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    row : mapping
+        A row of an event table.
+
+    Returns
+    -------
+    str
+        "Quarry Hill, 2nd, clock 11:42, film 23:05."
+    """
     game = moment.game(str(row["game"]))
     period = row.get("period")
-    where = [game.opponent if game else str(row["game"])]
+    said = [game.opponent if game else str(row["game"])]
     if period is not None:
-        where.append(ORDINALS.get(int(period), f"{int(period)}th"))
+        said.append(ORDINALS.get(int(period), f"{int(period)}th"))
     clock = clock_time(row)
-    where += [f"clock {clock}"] if clock else []
-    where.append(f"film {_film_time_of(row)}")
-    return f"{', '.join(where)}. {happened(moment, table, row)}"
+    said += [f"clock {clock}"] if clock else []
+    said.append(f"film {_film_time_of(row)}")
+    return f"{', '.join(said)}."
 
 
 def happened(moment: Moment, table: str, row: Mapping[str, Any]) -> str:

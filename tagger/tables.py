@@ -61,6 +61,11 @@ class Column:
     kind: str
     about: str
 
+    @property
+    def of_players(self) -> bool:
+        """Whether players' numbers stand in it: what it says then begins with "number" or "numbers"."""
+        return self.kind == "text" and self.about.split(None, 1)[0].rstrip(",") in ("number", "numbers")
+
 
 def _columns(text: str) -> tuple[Column, ...]:
     found = []

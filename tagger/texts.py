@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from tagger.care import CHOICES, LEAVE_OUT_CLIP, Care
 from tagger.keyfile import read_keys
 from tagger.marks.rebinding import Binding
 from tagger.marks.strength import RULES, PenaltyRules
@@ -96,6 +97,8 @@ class Settings:
         How much later than it happened a kind of mark is made while the film runs, in ms of real time.
     copies : Copies
         The copies that are kept by themselves.
+    care : Care
+        What goes out of those without consent, and whether names do.
     """
 
     id: str
@@ -114,6 +117,7 @@ class Settings:
     penalties: PenaltyRules = field(default_factory=PenaltyRules)
     reaction_ms: tuple[tuple[str, int], ...] = ()
     copies: Copies = field(default_factory=Copies)
+    care: Care = field(default_factory=Care)
 
 
 @dataclass(frozen=True)
@@ -262,6 +266,7 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
         penalties=_penalties(read.table("penalties"), RULES[code]),
         reaction_ms=_reaction(read.table("reaction")),
         copies=_copies(read.table("copies")),
+        care=_care(read.table("care")),
     )
 
 
@@ -277,6 +282,17 @@ def _penalties(read: _Reader, usual: PenaltyRules) -> PenaltyRules:
         goals_end_major=read.whole("goals_end_major", usual.goals_end_major, 0, 9),
         goal_ends_delayed=read.flag("goal_ends_delayed", usual.goal_ends_delayed),
         most_down=read.whole("most_down", usual.most_down, 1, 4),
+    )
+
+
+def _care(read: _Reader) -> Care:
+    names = ("without_consent", "names_outside")
+    for name in read.data:
+        if name not in names:
+            read.strange(name, f"no word of care; there are {' and '.join(names)}")
+    return Care(
+        without_consent=read.one_of("without_consent", CHOICES, LEAVE_OUT_CLIP),
+        names_outside=read.flag("names_outside", False),
     )
 
 

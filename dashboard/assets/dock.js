@@ -1,6 +1,6 @@
 // The docked film: what any number of any page plays, one clip after the other. It stays while pages change.
 import { Player } from "./player.js";
-import { after, filmWords, lengthOf, minutes } from "./playlist.js";
+import { after, filmWords, keptWords, lengthOf, minutes } from "./playlist.js";
 
 /** @typedef {import("./playlist.js").Answer} Answer */
 /** @typedef {{what: string, table?: string, ids?: string[], player?: string}} Asked */
@@ -31,7 +31,7 @@ class Dock {
     this.player = new Player(video, () => this.#next(), () => this.#draw());
     video.addEventListener("timeupdate", () => this.#draw());
     /** @type {Answer} */
-    this.answer = { n: 0, clips: [], away: [], gone: 0 };
+    this.answer = { n: 0, clips: [], away: [], gone: 0, kept_back: 0 };
     /** @type {import("./playlist.js").Spot} */
     this.spot = { clip: 0, piece: 0 };
     root.addEventListener("click", (event) => this.#clicked(/** @type {HTMLElement} */ (event.target)));
@@ -64,7 +64,7 @@ class Dock {
     const { answer } = this;
     const away = answer.away.length ? ` ${answer.away.join(", ")}: not where it was.` : "";
     const gone = answer.gone ? ` ${answer.gone} changed since this page was made; load it anew.` : "";
-    this.what.textContent = `${what} · ${filmWords(answer)}.${away}${gone}`;
+    this.what.textContent = `${what} · ${filmWords(answer)}.${keptWords(answer)}${away}${gone}`;
     this.list.replaceChildren(
       ...answer.clips.map((clip, number) => {
         const line = document.createElement("li");

@@ -2,7 +2,7 @@
 
 /** @typedef {{film: string, start_s: number, end_s: number}} Piece */
 /** @typedef {{id: string, label: string, pieces: Piece[]}} Clip */
-/** @typedef {{n: number, clips: Clip[], away: string[], gone: number}} Answer */
+/** @typedef {{n: number, clips: Clip[], away: string[], gone: number, kept_back: number}} Answer */
 /** @typedef {{clip: number, piece: number}} Spot */
 
 /** @param {Clip} clip */
@@ -24,7 +24,14 @@ export function after(clips, at) {
 
 /** How many have film, in words: "12 of 20 have film". @param {Answer} answer */
 export function filmWords(answer) {
-  const { n, clips } = answer;
+  const { n, clips, kept_back } = answer;
+  if (n === 0 && kept_back > 0) return "nothing to show on this device";
   const have = n === 1 ? "has" : "have";
   return clips.length === 0 ? `none of ${n} ${have} film` : `${clips.length} of ${n} ${have} film`;
+}
+
+/** What stays on the laptop, in words; empty where nothing does. @param {Answer} answer */
+export function keptWords({ kept_back }) {
+  if (!kept_back) return "";
+  return ` ${kept_back} ${kept_back === 1 ? "clip stays" : "clips stay"} on the laptop: somebody marked there has no consent.`;
 }

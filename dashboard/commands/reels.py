@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from dashboard.commands.arguments import Commands, command, folder_argument, opened, output_arguments
 
@@ -25,9 +26,10 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         commands,
         "reels",
         "cut reels: a player’s clips, or a set’s, as one MP4 that a phone plays",
-        "Clips are cut frame-exactly from the originals; a reel carries no place, device or time. Film of minors: "
-        "players whose roster line does not say consent = yes get no reel unless --without-consent says that you "
-        "have it elsewhere. Your league’s and country’s rules come first.",
+        "Clips are cut frame-exactly from the originals; a reel carries no place, device or time. Film of minors: who "
+        "has no consent = yes on the roster gets no reel, and clips in which he is marked are counted, named and left "
+        "out, or cut with nothing said of them, as season.toml sets under [care]. Opponents, minors too, are on no "
+        "roster and are never cut by number. Your league’s and country’s rules come first.",
     )
     folder_argument(parser)
     parser.add_argument("game", metavar="GAME", nargs="?", help="only this game: its id, its date or its opponent")
@@ -37,7 +39,9 @@ def add(commands: Commands) -> argparse.ArgumentParser:
     parser.add_argument("--set", metavar="CODE", help="only runs of this set, by its code or its name")
     output_arguments(parser, "OUT", "the MP4 to write; with --all a folder")
     parser.add_argument(
-        "--without-consent", action="store_true", help="cut also for players without consent on the roster"
+        "--without-consent",
+        action="store_true",
+        help="leave nobody out: you have the consent that the roster lacks; who it is about is said",
     )
     return parser
 
@@ -57,29 +61,36 @@ def run(args: argparse.Namespace) -> int:
     """
     if not (args.player or args.all or args.set):
         args.parser.error("say whose clips: --player N, --set CODE or --all")
+    from dashboard.choosing import Wanted
     from dashboard.outputs import REEL, output_folder
     from dashboard.progress import Progress
-    from dashboard.reels import CARE, Wanted, cut_all, cut_reel, file_of, set_code
+    from dashboard.reels import CARE, OPPONENTS, cut_all, cut_reel, file_of, set_code
+    from tagger.care import FILE
+    from tagger.naming import shown_roster
 
     with opened(args.folder, look=True) as season:
         game = season.find_game(args.game).id if args.game else None
         code = set_code(season, args.set) if args.set else None
-        folder, names = (args.to, [file_of(player) for player in season.roster]) if args.all else _split(args.to)
+        roster = shown_roster(season.roster, season.settings.care, FILE)
+        folder, names = (args.to, [file_of(player) for player in roster]) if args.all else _split(args.to)
         output_folder(folder, names, REEL, season=season, replace=args.replace)
+        consent = not args.without_consent
         with Progress("Cutting") as progress:
+            how: dict[str, Any] = {"consent": consent, "progress": progress, "tell": _tell}
             if args.all:
-                done = cut_all(
-                    season, args.to, game=game, play=code, consent=not args.without_consent, progress=progress
-                )
+                done = cut_all(season, args.to, game=game, play=code, **how)
             else:
-                wanted = Wanted(game=game, player=args.player, play=code)
-                done = [cut_reel(season, wanted, args.to, consent=not args.without_consent, progress=progress)]
+                done = [cut_reel(season, Wanted(game=game, player=args.player, play=code), args.to, **how)]
     for each in done:
         print(each.told)
     if any(each.reel is not None for each in done):
-        print(CARE)
+        print(f"{CARE} {OPPONENTS}")
     return 0
 
 
 def _split(target: Path) -> tuple[Path, list[str]]:
     return target.parent, [target.name]
+
+
+def _tell(line: str) -> None:
+    print(line, flush=True)

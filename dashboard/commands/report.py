@@ -24,7 +24,8 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         commands,
         "report",
         "write the staff report as one HTML file",
-        "The pages of numbers, to read or print without the program. It holds players’ names: keep it among the staff.",
+        "The pages of numbers, to read or print without the program. Players stand by number unless season.toml lets "
+        "names out, under [care]. It tells of minors’ play: keep it among the staff.",
     )
     folder_argument(parser)
     output_arguments(parser, "FILE", "the file to write, as report.html")
@@ -47,7 +48,6 @@ def run(args: argparse.Namespace) -> int:
     """
     import datetime
 
-    from dashboard.loading import Desk
     from dashboard.outputs import REPORT, output_file
     from dashboard.report import report
     from tagger.written import write_whole
@@ -55,7 +55,9 @@ def run(args: argparse.Namespace) -> int:
     with opened(args.folder, look=True) as season:
         target = output_file(args.to, REPORT, season=season, replace=args.replace)
         game = season.find_game(args.game) if args.game else None
-        text = report(Desk(season), game, day=datetime.date.today().isoformat())
-    write_whole(target, text)
-    print(f"{target}: {len(text.encode()) / 1e6:.1f} MB")
+        written = report(season, game, day=datetime.date.today().isoformat())
+    write_whole(target, written.text)
+    print(f"{target}: {len(written.text.encode()) / 1e6:.1f} MB")
+    if written.unnamed:
+        print(written.unnamed)
     return 0

@@ -24,7 +24,9 @@ def add(commands: Commands) -> argparse.ArgumentParser:
         commands,
         "tables",
         "write the event tables as CSV, one file a kind, and tables.json beside them",
-        "Player numbers are text (“00” is not “0”); times are milliseconds from the beginning of the game’s film.",
+        "Player numbers are text (“00” is not “0”); times are milliseconds from the beginning of the game’s film. "
+        "Names stand nowhere in them: a note that names a player has his number instead, unless season.toml lets "
+        "names out.",
     )
     folder_argument(parser)
     output_arguments(parser, "OUT", "folder to write to")
@@ -48,7 +50,10 @@ def run(args: argparse.Namespace) -> int:
     """
     from dashboard.errors import WrongBook
     from dashboard.outputs import TABLE, output_folder
+    from dashboard.outside import notes_named, tables_outside
+    from tagger.care import FILE
     from tagger.marks.vocabulary import VERSION
+    from tagger.naming import hidden_from
     from tagger.table_files import names_of, write_tables
 
     with opened(args.folder, look=True) as season:
@@ -60,7 +65,8 @@ def run(args: argparse.Namespace) -> int:
                     f"no game of this season has a book “{args.book}”; leave out --book for the chosen ones"
                 )
         books = {game.id: args.book or season.chosen_book(game.id) for game in games}
-        tables = season.tables([game.id for game in games], args.book)
+        names = hidden_from(season.roster, season.settings.care, FILE)
+        tables = tables_outside(season.tables([game.id for game in games], args.book), names)
         about = {
             "vocabulary": VERSION,
             "season": season.settings.id,
@@ -71,5 +77,8 @@ def run(args: argparse.Namespace) -> int:
         output_folder(args.to, names_of(parquet=args.parquet), TABLE, season=season, replace=args.replace)
         written = write_tables(tables, args.to, about, parquet=args.parquet)
         rows = sum(len(table) for table in tables.values())
+        named = notes_named((season.folded(game, book) for game, book in books.items()), names)
         print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
+        for line in named:
+            print(line)
     return 0

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
+from dashboard.choosing import Wanted, apart, chosen, parts_of
 from dashboard.in_net import GOAL_POSITIONS, in_net
 from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
-from dashboard.reels import CARE, Wanted, chosen, parts_of
+from dashboard.reels import CARE
 from dashboard.story import label
+from tagger.care import FILE, SCREEN
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
@@ -78,7 +80,7 @@ def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component
         return []
     if of == SOMEBODY and row is not None:
         return [html.H1("Somebody"), html.P(ERASED, className="lede"), _counts(filmed, row, "somebody")]
-    name = f"{of} {player.name}" if player else f"{of}, not on the roster"
+    name = moment.called(of) if player else f"{of}, not on the roster"
     top = [html.H1(name), html.P(_about(player, row), className="lede")]
     net = _net(moment, filmed, of, name, player)
     if row is None:
@@ -187,7 +189,7 @@ def _clips(desk: Desk, moment: Moment, filmed: Filmed, number: str, player: Play
         lines = _kind(moment, filmed, kind, [row for table_name, row in parts if table_name == kind])
         if lines:
             made += [html.H3(title), html.Ul(lines, className="lines")]
-    return [*made, *_reel(desk, number, player, bool(shown))]
+    return [*made, *_reel(desk, moment, number, player, bool(shown))]
 
 
 def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
@@ -204,21 +206,21 @@ def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str,
     return made
 
 
-def _reel(desk: Desk, number: str, player: Player | None, any_film: bool) -> list[Component]:
-    if not any_film:
+def _reel(desk: Desk, moment: Moment, number: str, player: Player | None, any_film: bool) -> list[Component]:
+    """How to cut his reel, on the laptop that can cut it."""
+    if not any_film or moment.to != SCREEN:
         return []
     made: list[Component] = [html.H2("A reel to take along")]
     if player is None:
         return [*made, html.P("Only players on the roster get one.")]
     if not player.consent:
-        made.append(
-            html.P("The roster says no consent for him, so no reel is cut unless you have it elsewhere and say so.")
-        )
-    more = "" if player.consent else " --without-consent"
+        return [*made, html.P("The roster says no consent for him, so no reel of him is cut.")]
     made.append(
-        html.Pre(
-            f'floorbook reels "{desk.season.folder}" --player {number} --to "{number}.mp4"{more}', className="command"
-        )
+        html.Pre(f'floorbook reels "{desk.season.folder}" --player {number} --to "{number}.mp4"', className="command")
     )
+    left = len(moment.going_out(apart(moment, Wanted(player=number)), to=FILE).left_out)
+    if left:
+        clips = "1 clip" if left == 1 else f"{left} clips"
+        made.append(html.P(f"It leaves out {clips} in which somebody without consent is marked.", className="soft"))
     made.append(html.P(CARE, className="soft"))
     return made

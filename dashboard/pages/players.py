@@ -80,7 +80,8 @@ def name_of(moment: Moment, number: str) -> str:
     Returns
     -------
     str
-        "not on the roster" for a stranger, "(erased)" for whoever was taken out of the season.
+        "not on the roster" for a stranger, "(erased)" for whoever was taken out of the season; empty where names don't
+        go.
     """
     if number == SOMEBODY:
         return "(erased)"
@@ -149,7 +150,7 @@ def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], ou
 
 def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], ours: bool, groups: Columns) -> Component:
     number = str(row["player"])
-    who = f"{number} {name_of(moment, number)}" if ours else f"their {number}"
+    who = f"{number} {name_of(moment, number)}".strip() if ours else f"their {number}"
     first: Any = dcc.Link(number, href=f"/players/{number}") if ours else number
     cells = [
         html.Th(first, scope="row", className="number"),
@@ -181,7 +182,7 @@ def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]]) -> list[Componen
         return []
     made: list[Any] = ["Named by no mark of these games: "]
     for place, player in enumerate(rest):
-        made += [", " if place else "", dcc.Link(f"{player.number} {player.name}", href=f"/players/{player.number}")]
+        made += [", " if place else "", dcc.Link(moment.called(player.number), href=f"/players/{player.number}")]
     return [html.P([*made, "."], className="soft below")]
 
 

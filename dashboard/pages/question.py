@@ -212,7 +212,7 @@ def _parts(moment: Moment, side: str, held: Mapping[str, str]) -> list[Component
         if not play.retired
         for look in play.looks
     ]
-    men = [(player.number, f"{player.number} {player.name}") for player in moment.roster]
+    men = [(player.number, moment.called(player.number)) for player in moment.roster]
     choices: Sequence[tuple[str, str, list[tuple[str, str]]]] = (
         ("set", "Set", plays_),
         ("side", "Side", [("left", "to the left"), ("right", "to the right")]),

@@ -20,6 +20,7 @@ from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
+from tagger.screen.outside import bodies_told, names_kept
 from tagger.screen.people import TAKES, People
 from tagger.screen.ranges import file_answer
 from tagger.screen.reels import films_of, strip_of
@@ -122,7 +123,8 @@ def create_screen(season: Season) -> Blueprint:
         held, seq = season.journal.bodies(found.id, book, since)
         by = request.args.get("by", "")
         others = json.dumps(people.others(found.id, book, _named(by), _takes()) if by else [], ensure_ascii=False)
-        return _json(f'{{"seq":{seq},"entries":{listed(held)},"people":{others}}}')
+        told = listed(bodies_told(held, names_kept(season)))
+        return _json(f'{{"seq":{seq},"entries":{told},"people":{others}}}')
 
     @screen.get("/tag/<game>/books.json")
     def books(game: str) -> Response:
@@ -159,7 +161,7 @@ def create_screen(season: Season) -> Blueprint:
     @screen.get("/tag/<game>/problems.json")
     def problems(game: str) -> Response:
         found = season.game(game)
-        told = seen(season, found.id, _book(season, found.id))
+        told = names_kept(season).out_of(seen(season, found.id, _book(season, found.id)))
         return _json(json.dumps(told, ensure_ascii=False, separators=(",", ":")))
 
     @screen.get("/film/<film>")

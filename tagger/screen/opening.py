@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from tagger.screen.outside import bodies_told, names_kept, players_told
 from tagger.screen.reels import films_of
 from tagger.season import Game, Season
 
@@ -70,6 +71,7 @@ def opening(season: Season, game: Game, book: str) -> str:
     settings = season.settings
     bodies, seq = season.journal.bodies(game.id, book)
     question = season.texts().question
+    names = names_kept(season)
     facts: dict[str, Any] = {
         "season": settings.id,
         "team": settings.team,
@@ -78,20 +80,22 @@ def opening(season: Season, game: Game, book: str) -> str:
         "books": [one.name for one in season.journal.books(game.id)],
         "chosen_book": season.chosen_book(game.id),
         "films": films_of(season, game),
-        "roster": [{"number": player.number, "name": player.name} for player in season.roster],
+        "roster": [{"number": player.number, "name": player.name} for player in players_told(season)],
         "periods": {
             "n": settings.n_periods,
             "minutes": settings.period_minutes,
             "stop_clock": settings.stop_clock,
         },
         "language": season.language().data,
-        "question": {"text": question.text, "stated": day_of(question.stated.isoformat())} if question else None,
-        "text_problems": [str(one) for one in season.problems],
+        "question": {"text": names.without(question.text), "stated": day_of(question.stated.isoformat())}
+        if question
+        else None,
+        "text_problems": [names.without(str(one)) for one in season.problems],
         "read_only": season.store.read_only_because if season.store.read_only else "",
         "seq": seq,
     }
     head = json.dumps(facts, ensure_ascii=False, separators=(",", ":"))
-    return f'{head[:-1]},"entries":{listed(bodies)}}}'
+    return f'{head[:-1]},"entries":{listed(bodies_told(bodies, names))}}}'
 
 
 def listed(bodies: Iterable[str]) -> str:

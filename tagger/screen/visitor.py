@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import g
+from flask import g, has_request_context
+
+from tagger.care import DEVICE, SCREEN
 
 ALL, TAG, LOOK, SEND = "all", "tag", "look", "send"
 
@@ -58,3 +60,14 @@ def visitor() -> Visitor:
     """
     found: Visitor = g.get("floorbook_visitor", LAPTOP)
     return found
+
+
+def goes_to() -> str:
+    """Where the answer to the present request is seen; what goes there is for `tagger.care` to say.
+
+    Returns
+    -------
+    str
+        SCREEN for the laptop itself, and where nothing is asked over a network; DEVICE for everybody else.
+    """
+    return SCREEN if not has_request_context() or visitor().at_laptop else DEVICE

@@ -2,8 +2,9 @@
 
 import pytest
 
+from dashboard.choosing import Wanted, chosen
 from dashboard.errors import NothingToCut
-from dashboard.reels import Wanted, chosen, cut_all, cut_reel, frames_between, set_code
+from dashboard.reels import cut_all, cut_reel, frames_between, set_code
 from tests.film.maker import read_numbers
 
 

@@ -6,12 +6,12 @@ import re
 from pathlib import Path
 
 from dashboard.cli import main
-from dashboard.loading import Desk
 from dashboard.report import report
+from tagger.season import Season
 
 
-def test_the_report_holds_the_pages_numbers_and_nothing_that_needs_the_program(desk: Desk) -> None:
-    text = report(desk, day="2026-11-25")
+def test_the_report_holds_the_pages_numbers_and_nothing_that_needs_the_program(season: Season) -> None:
+    text = report(season, day="2026-11-25").text
     for heading in ("What for the next practice?", "Which sets gave us shots?", "Lantern", "Was the job done?"):
         assert re.search(f"<h1[^>]*>{re.escape(heading)}", text), heading
     assert "Written on 25 November 2026." in text and "keep it among the staff" in text
@@ -19,8 +19,8 @@ def test_the_report_holds_the_pages_numbers_and_nothing_that_needs_the_program(d
         assert gone not in text, gone
 
 
-def test_a_game_s_report_tells_that_game_alone(desk: Desk) -> None:
-    text = report(desk, desk.season.game("g2"))
+def test_a_game_s_report_tells_that_game_alone(season: Season) -> None:
+    text = report(season, season.game("g2")).text
     assert "Millrace" in text and "31 shot: wide" in text and "7 shot: wide" not in text
 
 

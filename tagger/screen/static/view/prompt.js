@@ -40,7 +40,7 @@ export function capsOf(tagging) {
   const caps = hand.typed ? [{ key: "Enter", name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
   const named = namesFor(language, roster, hand).map(({ number, name }) => ({
     key: "",
-    name: `${number} ${name}`,
+    name: `${number} ${name}`.trim(),
     strokes: [...number.slice(hand.typed.length), "Enter"],
   }));
   const digits = COARSE.matches && (questionOf(language, hand.kind, hand.question)?.type ?? "") in DIGITS;

@@ -1,0 +1,142 @@
+"""Which clips are wanted: a player's, a set's, or a player's in a set.
+
+A player has a part in what he did (shots, feeds, screens set and used, turnovers, loose balls, penalties, grades), and
+in the runs in which he did it or had a role. Whether they may be seen is asked of `tagger.care` on the way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order, merged
+from tagger.tables import SOMEBODY
+
+if TYPE_CHECKING:
+    from dashboard.loading import Moment
+    from tagger.care import GoingOut
+
+PARTS: Mapping[str, tuple[str, ...]] = {
+    "shots": ("shooter", "feeder", "feeder2"),
+    "screens": ("setter", "user"),
+    "turnovers": ("player",),
+    "loose_balls": ("player",),
+    "penalties": ("player",),
+    "grades": ("player",),
+    "roles": ("player",),
+}
+"""What a player's own reel is made of; who must have consented to be in one is another question (`tagger.parts`)."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Whose clips: of one game or all, of a player, of a set (its code), or of a player in a set."""
+
+    game: str | None = None
+    player: str | None = None
+    play: str | None = None
+
+
+def chosen(moment: Moment, wanted: Wanted, timing: Timing = USUAL) -> list[Clip]:
+    """The clips that are wanted and may be seen where the moment is seen, put together where they overlap.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    wanted : Wanted
+        Whose.
+    timing : Timing
+        How much each shows.
+
+    Returns
+    -------
+    list of Clip
+        In the order of the season.
+    """
+    return together(moment, moment.going_out(apart(moment, wanted, timing)))
+
+
+def together(moment: Moment, care: GoingOut[Clip]) -> list[Clip]:
+    """The clips that go out, put together where they overlap.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    care : GoingOut
+        What may be seen of clips each of its own.
+
+    Returns
+    -------
+    list of Clip
+        In the order of the season. Nothing that was left out is shown by what others make together.
+    """
+    return in_order(merged(care.clips), [game.id for game in moment.games])
+
+
+def apart(moment: Moment, wanted: Wanted, timing: Timing = USUAL) -> list[Clip]:
+    """The clips that are wanted, each of its own, whoever is seen in them.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    wanted : Wanted
+        Whose.
+    timing : Timing
+        How much each shows.
+
+    Returns
+    -------
+    list of Clip
+        In the order of the season, none twice.
+    """
+    runs = {
+        id_: row
+        for id_, row in moment.rows("runs").items()
+        if row.get("team") == "ours" and (wanted.play is None or row.get("set") == wanted.play)
+    }
+    found: list[Clip] = []
+    if wanted.player is None:
+        found = [clip_of("runs", row, timing) for row in runs.values() if _in_game(row, wanted)]
+    else:
+        for table, row in parts_of(moment, wanted.player):
+            run = row.get("run")
+            if not _in_game(row, wanted) or (wanted.play is not None and run not in runs):
+                continue
+            if run in runs and runs[run].get("phase") != "not_tagged":
+                found.append(clip_of("runs", runs[run], timing))
+            elif row.get("at_ms") is not None:
+                found.append(clip_of(table, row, timing))
+    return in_order(dict.fromkeys(found), [game.id for game in moment.games])
+
+
+def parts_of(moment: Moment, player: str) -> list[tuple[str, Mapping[str, Any]]]:
+    """Everything in which one of our players has a part.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    player : str
+        His number.
+
+    Returns
+    -------
+    list of (str, row)
+        Event table and row.
+    """
+    found: list[tuple[str, Mapping[str, Any]]] = []
+    if player == SOMEBODY:  # who was erased has no film of his own
+        return found
+    for table, columns in PARTS.items():
+        for row in moment.rows(table).values():
+            if row.get("team", "ours") == "ours" and any(row.get(column) == player for column in columns):
+                found.append((table, row))
+    return found
+
+
+def _in_game(row: Mapping[str, Any], wanted: Wanted) -> bool:
+    return wanted.game is None or row["game"] == wanted.game
