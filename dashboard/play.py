@@ -5,17 +5,17 @@ No number's film is worked out twice: the ids come with the number, from the ver
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from flask import Blueprint, Response, jsonify, request
+from flask import Blueprint, Response, jsonify
 
 from dashboard.choosing import Wanted, apart, together
 from dashboard.clips import MOMENTS, USUAL, Clip, Timing, clip_of, in_order, moment_row
 from dashboard.story import label, where
 from tagger.screen.answers import Refused, error_answer
+from tagger.screen.body import sent_object
 from tagger.tables import TABLES
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def create_play(desk: Desk) -> Blueprint:
 
     @play.post("/clips")
     def clips() -> Response:
-        sent = _sent()
+        sent = sent_object(_MOST_BYTES)
         if "player" in sent:
             answer = jsonify(players_list(desk, str(sent["player"])))
         else:
@@ -152,23 +152,9 @@ def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
     return {"film": film, "start_s": start_ms / 1000, "end_s": end_ms / 1000}
 
 
-def _sent() -> dict[str, Any]:
-    if request.mimetype != "application/json":
-        raise Refused(415, "no_json", "send JSON as application/json")
-    if (request.content_length or 0) > _MOST_BYTES:
-        raise Refused(413, "too_much", "too many ids at once")
-    try:
-        sent = json.loads(request.get_data())
-    except ValueError:
-        raise Refused(400, "no_json", "the text sent is not JSON") from None
-    if not isinstance(sent, dict):
-        raise Refused(400, "no_json", "a JSON object is expected")
-    return sent
-
-
 def _rows_asked(sent: dict[str, Any]) -> tuple[str, list[str]]:
     table, ids = sent.get("table"), sent.get("ids")
-    if table not in TABLES and table != MOMENTS:
+    if not isinstance(table, str) or (table not in TABLES and table != MOMENTS):
         raise Refused(400, "no_table", f"“{table}” is no event table; it is one of {', '.join(TABLES)}")
     if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(isinstance(id_, str) for id_ in ids):
         raise Refused(400, "no_ids", f'"ids" is a list of at most {MOST_IDS} ids of rows')

@@ -17,6 +17,7 @@ from flask import Flask, Response, make_response, redirect, request
 
 from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
 from dashboard.books import create_books
+from dashboard.faults import answer_faults
 from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.gate import Gate, new_phrase
 from dashboard.loading import Desk
@@ -58,6 +59,7 @@ def create_app(
     """
     server = Flask(__name__, static_folder=None)
     server.config[guard.SETTING] = tuple(hosts)
+    answer_faults(server)
 
     @server.before_request
     def guarded() -> Response | None:

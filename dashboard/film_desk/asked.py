@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import json
 import re
 from typing import Any
 
-from flask import Response, jsonify, request
+from flask import Response, jsonify
 
 from tagger.cameras import check_name
 from tagger.screen.answers import Refused
+from tagger.screen.body import sent_object
 from tagger.season import Season
 
 MOST_BYTES = 256 * 1024
 
 
 def sent_json() -> dict[str, Any]:
-    """The JSON object of a request. Only as application/json, which another site's page cannot send unasked.
+    """The JSON object of a request to a page of film.
 
     Returns
     -------
@@ -28,17 +28,7 @@ def sent_json() -> dict[str, Any]:
     Refused
         It is none, or too much.
     """
-    if request.mimetype != "application/json":
-        raise Refused(415, "no_json", "send JSON as application/json")
-    if (request.content_length or 0) > MOST_BYTES:
-        raise Refused(413, "too_much", "that is too much at once")
-    try:
-        sent = json.loads(request.get_data())
-    except ValueError:
-        raise Refused(400, "no_json", "the text sent is not JSON") from None
-    if not isinstance(sent, dict):
-        raise Refused(400, "no_json", "a JSON object is expected")
-    return sent
+    return sent_object(MOST_BYTES)
 
 
 def answer_json(told: dict[str, Any]) -> Response:

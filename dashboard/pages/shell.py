@@ -27,6 +27,7 @@ from dashboard.pages import (
     sets,
     work,
 )
+from dashboard.pages.callbacks import guard_callbacks
 from dashboard.pages.markup import settled
 
 if TYPE_CHECKING:
@@ -145,6 +146,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
         Input(ids.PLOT, "clickData"),
         prevent_initial_call=True,
     )
+    guard_callbacks(app, server)
     policy = content_policy(app.csp_hashes())
 
     @server.after_request

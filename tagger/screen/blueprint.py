@@ -18,6 +18,7 @@ from tagger.film.still_room import StillRoom
 from tagger.marks.entries import BOOK_RULE, is_book_name
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
+from tagger.screen.body import sent_object, whole_arg
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
 from tagger.screen.outside import bodies_told, names_kept
@@ -31,6 +32,7 @@ from tagger.written import is_full
 
 MOST_BYTES = 8 * 1024 * 1024
 MOST_ENTRIES = 5000
+MOST_TIE_BYTES = 64 * 1024
 _KINDS = {".webm": "video/webm"}  # everything else that is played is MP4, or its twin MOV
 _POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; frame-ancestors 'self'; base-uri 'none'"
@@ -118,7 +120,7 @@ def create_screen(season: Season) -> Blueprint:
     @screen.get("/tag/<game>/entries")
     def entries(game: str) -> Response:
         found = season.game(game)
-        since = request.args.get("since", 0, type=int)
+        since = whole_arg("since", 0)
         book = _book(season, found.id)
         held, seq = season.journal.bodies(found.id, book, since)
         by = request.args.get("by", "")
@@ -134,7 +136,7 @@ def create_screen(season: Season) -> Blueprint:
     @screen.post("/tag/<game>/entries")
     def add(game: str) -> Response:
         found = season.game(game)
-        sent = _sent()
+        sent = sent_object(MOST_BYTES, apart="entries")
         if sent.get("season") != season.settings.id:
             raise Refused(
                 409, "other_season", f"this address now serves the season “{season.settings.id}”; the marks stay here"
@@ -147,7 +149,7 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.post("/tag/<game>/tie")
     def tie_camera(game: str) -> Response:
-        found, sent = season.game(game), _sent()
+        found, sent = season.game(game), sent_object(MOST_TIE_BYTES)
         film, of_film = sent.get("film"), sent.get("of_film")
         at_ms, of_ms = sent.get("at_ms"), sent.get("of_ms")
         if not (type(film) is type(of_film) is str and type(at_ms) is type(of_ms) is int):
@@ -221,18 +223,3 @@ def _named(book: Any) -> str:
     if not is_book_name(book):
         raise Refused(400, "no_book", BOOK_RULE)
     return str(book)
-
-
-def _sent() -> dict[str, Any]:
-    """The JSON object of a request. Only as application/json, which another site's page cannot send unasked."""
-    if request.mimetype != "application/json":
-        raise Refused(415, "no_json", "send JSON as application/json")
-    if (request.content_length or 0) > MOST_BYTES:
-        raise Refused(413, "too_much", f"at most {MOST_BYTES // 1024 // 1024} MiB at once")
-    try:
-        sent = json.loads(request.get_data())
-    except (ValueError, RecursionError):
-        raise Refused(400, "no_json", "the text sent is not JSON") from None
-    if not isinstance(sent, dict):
-        raise Refused(400, "no_json", "a JSON object is expected")
-    return sent

@@ -17,7 +17,7 @@ from tagger.screen.answers import Refused
 
 MOST_BYTES = 2 * 1024 * 1024
 _CHUNK = 256 * 1024
-_RANGE = re.compile(r"\s*bytes\s*=\s*(\d*)-(\d*)\s*\Z", re.IGNORECASE)
+_RANGE = re.compile(r"\s*bytes\s*=\s*([0-9]{0,18})-([0-9]{0,18})\s*\Z", re.IGNORECASE)
 
 
 def span_of(header: str | None, size: int) -> tuple[int, int] | None:
