@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from dashboard.errors import DamagedSeason, WrongCopy
 from dashboard.packing import Packed, packed
-from tagger.store_faults import StoreError
+from dashboard.proof import compared, contents, faults_in, looking_at
 from tagger.written import OWNER_ONLY, PART_SUFFIX, whole_file
 
 if TYPE_CHECKING:
@@ -81,9 +81,10 @@ def write_backup(
 
     older = () if replace else (target,)
     files = packed(season.folder, film=film, leave_out=(target,))
-    source = season.store.connection()
     newest = kept_copies(season)[-1:]
-    return write_copy(source, season.folder, season.settings.id, files, target, older, newest, progress)
+    lies = season.store.connection().execute("PRAGMA database_list").fetchone()[2]  # where a copy to look at does
+    with closing(looking_at(Path(lies))) as source:
+        return write_copy(source, season.folder, season.settings.id, files, target, older, newest, progress)
 
 
 def write_copy(
@@ -241,8 +242,6 @@ def season_of(path: Path) -> str | None:
 
 def _proven_database(source: sqlite3.Connection, copy: Path) -> int:
     """Copy the database at one moment and prove the copy; gives the number of entries."""
-    from dashboard.proof import contents, faults_in, looking_at
-
     try:
         with closing(sqlite3.connect(copy, isolation_level=None)) as into:
             into.execute("PRAGMA synchronous = OFF")  # the archive is what is kept, not this
@@ -259,7 +258,7 @@ def _proven_database(source: sqlite3.Connection, copy: Path) -> int:
         held = contents(db)
     try:
         again = contents(source, held.last_seq)
-    except StoreError as fault:
+    except sqlite3.DatabaseError as fault:
         raise DamagedSeason(str(fault)) from fault
     if again != held:
         raise DamagedSeason("the journal reads otherwise than it did a moment ago; is the disk failing?")
@@ -272,7 +271,7 @@ def _raise_if_no_room(fault: sqlite3.DatabaseError, source: sqlite3.Connection, 
     if name == "SQLITE_FULL":
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(copy)) from fault
     if "IOERR" in name or "I/O" in name:
-        with suppress(sqlite3.DatabaseError, StoreError), copy.open("wb") as file:
+        with suppress(sqlite3.DatabaseError), copy.open("wb") as file:
             n_pages, n_bytes = (
                 source.execute(f"PRAGMA {which}").fetchone()[0] for which in ("page_count", "page_size")
             )
@@ -284,7 +283,6 @@ def _raise_if_no_room(fault: sqlite3.DatabaseError, source: sqlite3.Connection, 
 
 def _held_against(copy: Path, other: Path, target: Path, *, replaced: bool) -> None:
     """An entry that another copy holds must be the same here; when it is to be replaced, all its entries must be."""
-    from dashboard.proof import compared
     from tagger.season import DATABASE
 
     if season_of(other) is None:

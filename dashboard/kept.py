@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import datetime
 import re
-import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING
 from dashboard.archive import Written, season_of, write_copy
 from dashboard.errors import NotKept, WrongCopy
 from dashboard.packing import texts_only
+from dashboard.proof import looking_at
 
 if TYPE_CHECKING:
     from tagger.season import Season
@@ -139,7 +139,7 @@ def keep_copy(folder: Path, settings: Settings, now: datetime.datetime) -> Writt
     target = where / f"{settings.id} {now:%Y-%m-%d}.zip"
     known = copies_in(where, settings.id)
     files = texts_only(folder)
-    with closing(_reading(folder / DATABASE)) as source:
+    with closing(looking_at(folder / DATABASE)) as source:
         try:
             if target.exists() and target not in known:
                 raise WrongCopy("something else lies there")
@@ -166,11 +166,6 @@ def _ready(folder: Path, settings: Settings) -> Path:
             raise
         raise NotKept(f"{where}: the season’s copies can’t be kept there ({fault.strerror})") from fault
     return where
-
-
-def _reading(database: Path) -> sqlite3.Connection:
-    """The season's database, to copy from: whoever tags is not held up, and nothing is changed."""
-    return sqlite3.connect(f"{database.absolute().as_uri()}?mode=ro", uri=True, timeout=10, isolation_level=None)
 
 
 def _take_away(where: Path, settings: Settings, now: datetime.datetime, newest: Path) -> None:

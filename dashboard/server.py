@@ -24,6 +24,7 @@ from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
 from dashboard.serving.listener import Serving
+from dashboard.putting_back import create_putting_back
 from dashboard.stating import create_stating
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
@@ -84,6 +85,7 @@ def create_app(
     desk = desk if desk is not None else Desk(season)
     server.register_blueprint(create_screen(season))
     server.register_blueprint(create_books(desk))
+    server.register_blueprint(create_putting_back(desk))
     server.register_blueprint(create_play(desk))
     server.register_blueprint(create_stating(desk))
     server.register_blueprint(create_film_desk(season, gated=gate is not None))

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from dash import dcc, html
 
 from dashboard.pages.games import COLUMNS, film_state
 from dashboard.pages.numbers import count_of, film_line, plays, records, table
+from dashboard.putting_back import earlier, said_of
 from dashboard.story import ORDINALS, Said, Told, tell
 from tagger.marks.vocabulary import plain_vocabulary
 from tagger.screen.opening import day_of, title_of
+from tagger.screen.visitor import visitor
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -75,7 +78,8 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         *_books(desk, of),
     ]
     if not told:
-        return [*top, html.P("Nothing is tagged yet. What you mark there stands here at once, in sentences.")]
+        none = "Nothing is tagged yet. What you mark there stands here at once, in sentences."
+        return [*top, html.P(none), *_earlier(desk, of)]
     ids = [one.id for one in told]
     return [
         *top,
@@ -86,6 +90,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             className="soft",
         ),
         *_periods(filmed, told),
+        *_earlier(desk, of),
     ]
 
 
@@ -111,6 +116,33 @@ def _books(desk: Desk, game: str) -> list[Component]:
         if name != counted
     ]
     return [html.Div([html.Span(f"Counted from {counted}’s book."), *others], className="books soft")]
+
+
+def _earlier(desk: Desk, game: str) -> list[Component]:
+    """On the laptop: the moments to which the book that is counted may be put back."""
+    if not visitor().at_laptop:
+        return []
+    book = desk.season.chosen_book(game)
+    back = [
+        html.Li(
+            html.Form(
+                [
+                    html.Button(said_of(one), type="submit", name="place", value=str(one.place), className="link"),
+                ],
+                method="post",
+                action=f"/games/{game}/put-back?book={quote(book)}",
+            )
+        )
+        for one in earlier(desk.season, game, book)
+    ]
+    if not back:
+        return []
+    words = (
+        f"Something went wrong in {book}’s book? It can stand as it did at one of these moments. What came later is "
+        "taken back, not deleted, and the moment before is listed here then. Close the game’s tagging page first."
+    )
+    told = [html.Summary("Put the book back to an earlier moment"), html.P(words), html.Ul(back, className="moments")]
+    return [html.Details(told, className="more back")]
 
 
 def _box(desk: Desk, game: Game) -> Component:

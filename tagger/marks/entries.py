@@ -18,6 +18,8 @@ DOES = ("mark", "answer", "retime", "remove", "undo")
 MOST_TEXT = 4000
 MOST_SPEED = 16
 MOST_MS = 48 * 3600 * 1000
+PUT_BACK = "put back"
+"""Who takes back what others entered, when a book is put back to an earlier moment; nobody tags under this name."""
 BOOK_NAME = re.compile(r"[\w.’' -]{1,60}\Z")
 BOOK_RULE = "a book’s name is 1 to 60 letters, digits, spaces and . - ’"
 _ID = re.compile(r"[A-Za-z0-9._:/-]{1,80}\Z")

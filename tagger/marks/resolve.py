@@ -1,8 +1,9 @@
 """From entries to marks as they stand now.
 
 Entries are taken in the order of `(n, id)`, never of file or wall time. An entry that a later, itself active undo
-names is void; walking from the last entry to the first settles that in one pass, since an undo only reaches back. What
-is left builds the marks. The page's twin is `resolve.js`; both pass the same cases.
+names is void, and so is what was wrong with it; walking from the last entry to the first settles that in one pass,
+since an undo only reaches back. It reaches one's own entries only, but for putting a book back (`putback`). What is
+left builds the marks. The page's twin is `resolve.js`; both pass the same cases.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tagger.marks.entries import Entry
+from tagger.marks.entries import PUT_BACK, Entry
 from tagger.marks.problems import Problem
 
 
@@ -69,7 +70,7 @@ def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
     void, problems = _void(ordered, by_id)
     marks: dict[str, Mark] = {}
     for entry in ordered:
-        if entry.does == "undo":
+        if entry.does == "undo" or entry.id in void:
             continue
         if entry.does != "mark" and (
             entry.of not in by_id or by_id[entry.of].does != "mark" or not _earlier(by_id, entry)
@@ -81,8 +82,6 @@ def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
                     entry.id,
                 )
             )
-            continue
-        if entry.id in void:
             continue
         if entry.does == "mark":
             answers = {name: value for name, value in entry.answers.items() if value is not None}
@@ -120,7 +119,7 @@ def _void(ordered: list[Entry], by_id: Mapping[str, Entry]) -> tuple[set[str], l
     void: set[str] = set()
     problems: list[Problem] = []
     for entry in reversed(ordered):
-        if entry.does != "undo":
+        if entry.does != "undo" or entry.id in void:
             continue
         target = by_id.get(entry.of)
         if target is None or not _earlier(by_id, entry):
@@ -129,7 +128,7 @@ def _void(ordered: list[Entry], by_id: Mapping[str, Entry]) -> tuple[set[str], l
                     "acts_on_nothing", "a take-back names no earlier entry of this book; nothing came of it", entry.id
                 )
             )
-        elif target.by != entry.by:
+        elif entry.by not in (target.by, PUT_BACK):
             who, whose = entry.by or "somebody", target.by or "somebody else"
             problems.append(
                 Problem(
@@ -138,7 +137,7 @@ def _void(ordered: list[Entry], by_id: Mapping[str, Entry]) -> tuple[set[str], l
                     entry.id,
                 )
             )
-        elif entry.id not in void:
+        else:
             void.add(target.id)
     problems.reverse()
     return void, problems

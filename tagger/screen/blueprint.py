@@ -15,7 +15,7 @@ from flask import Blueprint, Response, current_app, jsonify, render_template, re
 from tagger.cameras import tie
 from tagger.film.errors import FilmError
 from tagger.film.still_room import StillRoom
-from tagger.marks.entries import BOOK_RULE, is_book_name
+from tagger.marks.entries import BOOK_RULE, PUT_BACK, is_book_name
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object, whole_arg
@@ -144,6 +144,8 @@ def create_screen(season: Season) -> Blueprint:
         raw = sent.get("entries")
         if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
             raise Refused(400, "no_entries", f'"entries" is a list of at most {MOST_ENTRIES} entries')
+        if any(isinstance(one, dict) and one.get("by") == PUT_BACK for one in raw):
+            raise Refused(403, "not_own", f"nobody enters marks as “{PUT_BACK}”; a book is put back on its game’s page")
         added = season.journal.add(found.id, _named(sent.get("book")), raw)
         return jsonify(added=[{"id": one.id, "state": one.state, "why": one.why} for one in added])
 

@@ -11,6 +11,9 @@
  *   removed: boolean, copied_from: string}} Mark
  */
 
+/** Who takes back what others entered, when a book is put back to an earlier moment: entries.py has it too. */
+export const PUT_BACK = "put back";
+
 /** @type {(one: {n: number, id: string}, other: {n: number, id: string}) => number} */
 export const byPlace = (one, other) => one.n - other.n || (one.id < other.id ? -1 : one.id > other.id ? 1 : 0);
 
@@ -81,13 +84,18 @@ export class Book {
   }
 
   /**
-   * Whether an entry is taken back: by an undo of the same person, later than it, that is not taken back itself.
+   * Whether an entry is taken back: by an undo of the same person, or by a putting back of the book, that is later than
+   * it and not taken back itself.
    * @param {Entry} entry
    * @returns {boolean}
    */
   isVoid(entry) {
     return (this.acting.get(entry.id) ?? []).some(
-      (act) => act.does === "undo" && act.by === entry.by && byPlace(entry, act) < 0 && !this.isVoid(act),
+      (act) =>
+        act.does === "undo" &&
+        (act.by === entry.by || act.by === PUT_BACK) &&
+        byPlace(entry, act) < 0 &&
+        !this.isVoid(act),
     );
   }
 
