@@ -18,6 +18,7 @@ from tagger.screen.visitor import goes_to
 if TYPE_CHECKING:
     import pandas as pd
 
+    from dashboard.keeper import Keeper
     from tagger.marks.fold import Folded
     from tagger.marks.vocabulary import Language
     from tagger.playbook import Playbook
@@ -283,6 +284,7 @@ class Desk:
         self._guard = threading.Lock()
         self._held: tuple[tuple[Any, ...], dict[str, Moment]] | None = None
         self._filmed: dict[str, Filmed] = {}
+        self.keeper: Keeper | None = None
 
     def now(self) -> Moment:
         """The season as it is now.

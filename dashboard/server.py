@@ -20,6 +20,7 @@ from dashboard.books import create_books
 from dashboard.faults import answer_faults
 from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.gate import Gate, new_phrase
+from dashboard.keeper import Keeper
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
@@ -150,12 +151,15 @@ def _serve(season: Season, host: str, port: int, browser: bool) -> None:
     if browser:
         threading.Thread(target=show, args=(address,), daemon=True).start()
     work = _working(season)
+    desk.keeper = Keeper(season)
+    desk.keeper.start()
     try:
         server.run()  # returns when interrupted
     finally:
         server.close()
         if work is not None:
             work.close()
+        desk.keeper.close()
 
 
 def _working(season: Season) -> Queue | None:

@@ -11,6 +11,7 @@ from dashboard.pages import games
 from dashboard.pages.names import called
 from dashboard.pages.numbers import plausibly, plays, records
 from dashboard.pages.question import analysed
+from tagger.screen.visitor import visitor
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -40,11 +41,20 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     if not moment.games:
         return games.no_games(str(desk.season.folder))
     return [
+        *_not_kept(desk),
         html.H1("What for the next practice?"),
         *practice(moment, desk.filmed()),
         html.H2("How did the games go?"),
         *games.overview(desk),
     ]
+
+
+def _not_kept(desk: Desk) -> list[Component]:
+    """On the laptop: that the season's own copies fail, until one succeeds."""
+    if desk.keeper is None or not desk.keeper.told or not visitor().at_laptop:
+        return []
+    words = f"No copy of this season is being kept: {desk.keeper.told}. What you tag is on the disk all the same."
+    return [html.P(words, className="fault", role="status")]
 
 
 def practice(moment: Moment, filmed: Filmed) -> list[Component]:
