@@ -33,6 +33,7 @@ MARK = "floorbook copy of season "
 _STORED = (".mp4", ".mov", ".webm", ".mkv", ".jpg", ".png")
 _CHUNK = 1024 * 1024
 _TOLD = 3
+_MOST_TEXT = 1024 * 1024
 
 
 @dataclass(frozen=True)
@@ -229,7 +230,7 @@ def season_of(path: Path) -> str | None:
             if file.read(4) != b"PK\x03\x04":
                 return None
         with zipfile.ZipFile(path) as archive:
-            if DATABASE not in archive.namelist():
+            if DATABASE not in archive.namelist() or archive.getinfo(SETTINGS).file_size > _MOST_TEXT:
                 return None
             comment = archive.comment.decode("utf-8", "replace")
             if comment.startswith(MARK):

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-_NEVER = (".part", ".db-wal", ".db-shm", ".db-journal", ".lock")
+NEVER = (".part", ".db-wal", ".db-shm", ".db-journal", ".lock")
 _TEXT_ENDS = (".toml", ".csv")
 _WORK_SUFFIX = ".work"  # a folder of pieces of a copy of film that is being made
 
@@ -46,7 +46,7 @@ def packed(folder: Path, *, film: bool = True, leave_out: Iterable[Path] = ()) -
     top = () if film else (FILM_FOLDER, REEL_FOLDER)
     for path, found in _walked(folder, folder, top, left_out):
         name = path.relative_to(folder).as_posix()
-        if name == DATABASE or path.name.endswith(_NEVER):
+        if name == DATABASE or path.name.endswith(NEVER):
             continue
         if not path.is_symlink() and path.resolve() in not_wanted:
             continue

@@ -15,6 +15,7 @@ from tagger import tables as event_tables
 from tagger.before_opening import DATABASE, must_be_season
 from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
+from tagger.exchange import finish
 from tagger.films import FILM_FOLDER, Film, NewFilm
 from tagger.games import Game, check_new, game_of, listed, the_one
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
@@ -72,6 +73,7 @@ class Season:
 
     def __init__(self, folder: Path, *, make: bool = False, look: bool = False) -> None:
         self.folder = folder
+        finish(folder)  # of a restoring that was cut short
         must_be_season(folder)
         self.store = Store(folder / DATABASE, make=make, look=look)
         self.journal = Journal(self.store)
