@@ -24,8 +24,8 @@ from dashboard.keeper import Keeper
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
-from dashboard.serving.listener import Serving
 from dashboard.putting_back import create_putting_back
+from dashboard.serving.listener import Serving
 from dashboard.stating import create_stating
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
