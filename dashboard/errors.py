@@ -34,6 +34,10 @@ class WrongBook(DashboardError, LookupError):
     """A book that no game has, or a journal file that belongs elsewhere."""
 
 
+class NotErased(DashboardError, ValueError):
+    """Something can't be erased: it can't be told what is meant, or what is there can't be read."""
+
+
 class NothingToCut(DashboardError, LookupError):
     """No clip fits what was asked, or none of them has film that may be shown."""
 

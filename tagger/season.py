@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -48,6 +49,7 @@ __all__ = [
 ]
 
 REEL_FOLDER = "reels"
+_NO_WORDS = Language({})
 FIRST_BOOK = "coach"
 
 
@@ -398,21 +400,37 @@ class Season:
             See `tagger.marks.fold`.
         """
         book = book or self.chosen_book(game)
-        all_films = (*self.films(game), *self.other_films(game))
-        films = tuple(FilmSpan(film.id, film.offset_ms, film.duration_ms) for film in all_films)
-        words = self.language()
-        numbers = frozenset(player.number for player in self.roster)
+        facts = self.facts(game, book)
         seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)
-        settings = self.settings
-        told = (settings.penalties, settings.reaction_ms, settings.n_periods)
-        rules = (settings.period_minutes * 60, settings.stop_clock, *told)
-        stamp = (seq, films, id(words), numbers, rules)
+        stamp = (seq, replace(facts, language=_NO_WORDS), id(facts.language))
         held = self._folded.get((game, book))
         if held is None or held[0] != stamp:
             entries, _ = self.journal.entries(game, book)
-            held = (stamp, fold(entries, GameFacts(game, book, words, films, numbers, *rules)))
+            held = (stamp, fold(entries, facts))
             self._folded[(game, book)] = held
         return held[1]
+
+    def facts(self, game: str, book: str) -> GameFacts:
+        """What a book's entries are folded with.
+
+        Parameters
+        ----------
+        game, book : str
+            Its game's id, and its name.
+
+        Returns
+        -------
+        GameFacts
+            By the films and the texts as they are now.
+        """
+        all_films = (*self.films(game), *self.other_films(game))
+        films = tuple(FilmSpan(film.id, film.offset_ms, film.duration_ms) for film in all_films)
+        numbers = frozenset(player.number for player in self.roster)
+        settings = self.settings
+        told = (settings.penalties, settings.reaction_ms, settings.n_periods)
+        return GameFacts(
+            game, book, self.language(), films, numbers, settings.period_minutes * 60, settings.stop_clock, *told
+        )
 
     def tables(self, games: Iterable[str] | None = None, book: str | None = None) -> dict[str, pd.DataFrame]:
         """The event tables of several games' chosen books, one under the other.
