@@ -257,7 +257,8 @@ def _tokens_in(data: bytes) -> set[str]:
     more = [text, urllib.parse.unquote(text) if "%" in text else "", html.unescape(text) if "&" in text else ""]
     if "\\u" in text:
         more.append(re.sub(r"\\u([0-9a-fA-F]{4})", lambda m: chr(int(m[1], 16)), text))
-    return found | {token for token in TOKENS for each in map(_plain, filter(None, more)) if token in each}
+    plain = [_plain(each) for each in more if each]
+    return found | {token for token in TOKENS if any(token in each for each in plain)}
 
 
 def _plain(text: str) -> str:

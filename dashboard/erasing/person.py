@@ -201,7 +201,7 @@ def folded(text: str) -> str:
     >>> folded("Benedikt  Ørsted-ĐORĐIĆ")
     'benedikt orsted-dordic'
     """
-    return re.sub(r"\s+", " ", _mapped(text)[0])
+    return re.sub(r"\s+", " ", text.lower() if text.isascii() else _mapped(text)[0])
 
 
 def parts_of(name: str) -> list[str]:
@@ -227,6 +227,8 @@ def parts_of(name: str) -> list[str]:
 
 def _mapped(text: str) -> tuple[str, list[int]]:
     """A folded text, and for each of its letters the place in the text it comes from."""
+    if text.isascii():
+        return text.lower(), list(range(len(text)))
     made: list[str] = []
     at: list[int] = []
     for place, letter in enumerate(text):

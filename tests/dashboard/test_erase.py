@@ -36,7 +36,7 @@ WHOLE = ("--player", "14", "--files", "--yes", "erase 14")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A small season with him in every place; not to be changed."""
     folder = texts(tmp_path_factory.mktemp("planted") / "herons")
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     for game, marks in (("g1", FILMED_MARKS), ("g2", OTHER_MARKS)):
         season.add_game(game, "2026-03-14", "Quarry Hill", True)
         season.add_film(game, NewFilm(id=f"m-{game}", name="not filmed", duration_ms=60_000))
@@ -105,7 +105,7 @@ def test_files_of_other_programs_stay_unless_asked_for_and_are_told(folder, caps
     assert left and all(place.startswith("from the manager") for place in left)
 
 
-@pytest.mark.parametrize("n", [1, 3, 6, 8, 9, 12, 16, 20, 24, 28])
+@pytest.mark.parametrize("n", [1, 6, 8, 9, 16, 24])
 def test_cut_short_at_any_step_the_season_is_whole_and_it_can_be_finished(folder, n):
     before = planted.entries(folder)
     with alone(folder):
