@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from dashboard.erasing.found import NOTE
+from dashboard.retention import due, unfinished
 from tagger.jobs import JobBook
 from tagger.store_faults import StoreError, ways_out
 
@@ -54,8 +56,10 @@ def examine(season: Season, *, read_films: bool = True, progress: Callable[[floa
         if not faults:
             held.append(_line(season, game))
     busy = {job.film for job in JobBook(season.store).all() if job.film}
-    parts = sorted(path.name for path in season.folder.rglob("*.part") if not _is_of(path, busy))
+    parts = sorted(path.name for path in season.folder.rglob("*.part") if not _is_of(path, busy) and path.name != NOTE)
     held += [f"{name}: left over from work that was cut short; it can be deleted" for name in parts]
+    held += [str(one) for one in due(season)]
+    wrong += [told for told in [unfinished(season.folder)] if told]
     return Health(tuple(held), tuple(wrong))
 
 

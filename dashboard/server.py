@@ -118,6 +118,7 @@ def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = Non
     NoSeason, StoreError, SeasonLocked, PortTaken
         It can't be served.
     """
+    from dashboard.retention import due, unfinished
     from tagger.lock import SeasonLock
     from tagger.season import Season
 
@@ -127,6 +128,8 @@ def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = Non
         try:
             for problem in season.problems:
                 print(f"floorbook: {problem}", file=sys.stderr)
+            for told in (*filter(None, [unfinished(folder)]), *due(season)):
+                print(f"floorbook: {told}", file=sys.stderr)
             _serve(season, listening_on(host), season.settings.port if port is None else port, browser)
         finally:
             lock.release()

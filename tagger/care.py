@@ -56,10 +56,13 @@ class Care:
         that the clip goes out with no word about who does what in it.
     names_outside : bool
         Whether players with consent are called by name outside the laptop; else by number.
+    keep_days : int
+        After so many days floorbook asks whether a game's film shall go, and a player who left; 0: it never asks.
     """
 
     without_consent: str = LEAVE_OUT_CLIP
     names_outside: bool = False
+    keep_days: int = 0
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,9 @@ from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
 from tagger.exchange import finish
 from tagger.films import FILM_FOLDER, Film, NewFilm
+from tagger.folding import facts_of
 from tagger.games import Game, check_new, game_of, listed, the_one
-from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
+from tagger.marks.fold import Folded, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language, VocabularyError, language
 from tagger.playbook import Playbook
@@ -400,7 +401,7 @@ class Season:
             See `tagger.marks.fold`.
         """
         book = book or self.chosen_book(game)
-        facts = self.facts(game, book)
+        facts = facts_of(self, game, book)
         seq = next((held.seq for held in self.journal.books(game) if held.name == book), 0)
         stamp = (seq, replace(facts, language=_NO_WORDS), id(facts.language))
         held = self._folded.get((game, book))
@@ -409,28 +410,6 @@ class Season:
             held = (stamp, fold(entries, facts))
             self._folded[(game, book)] = held
         return held[1]
-
-    def facts(self, game: str, book: str) -> GameFacts:
-        """What a book's entries are folded with.
-
-        Parameters
-        ----------
-        game, book : str
-            Its game's id, and its name.
-
-        Returns
-        -------
-        GameFacts
-            By the films and the texts as they are now.
-        """
-        all_films = (*self.films(game), *self.other_films(game))
-        films = tuple(FilmSpan(film.id, film.offset_ms, film.duration_ms) for film in all_films)
-        numbers = frozenset(player.number for player in self.roster)
-        settings = self.settings
-        told = (settings.penalties, settings.reaction_ms, settings.n_periods)
-        return GameFacts(
-            game, book, self.language(), films, numbers, settings.period_minutes * 60, settings.stop_clock, *told
-        )
 
     def tables(self, games: Iterable[str] | None = None, book: str | None = None) -> dict[str, pd.DataFrame]:
         """The event tables of several games' chosen books, one under the other.

@@ -286,13 +286,14 @@ def _penalties(read: _Reader, usual: PenaltyRules) -> PenaltyRules:
 
 
 def _care(read: _Reader) -> Care:
-    names = ("without_consent", "names_outside")
+    names = ("without_consent", "names_outside", "keep_days")
     for name in read.data:
         if name not in names:
-            read.strange(name, f"no word of care; there are {' and '.join(names)}")
+            read.strange(name, f"no word of care; there are {', '.join(names)}")
     return Care(
         without_consent=read.one_of("without_consent", CHOICES, LEAVE_OUT_CLIP),
         names_outside=read.flag("names_outside", False),
+        keep_days=read.whole("keep_days", 0, 0, 36_500),
     )
 
 

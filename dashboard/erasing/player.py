@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +12,7 @@ from dashboard.erasing.found import Found, label_without, look, within
 from dashboard.erasing.person import Person, folded, parts_of
 from dashboard.erasing.roster import RosterLine, contacts_of, of_number, roster_lines, text_without, texts_of
 from dashboard.errors import NotErased
+from tagger.folding import facts_of
 from tagger.marks.somebody import TextChange, Who, without
 from tagger.tables import SOMEBODY, TABLES
 from tagger.texts import ROSTER
@@ -63,6 +64,8 @@ class PlayerPlan:
         What else in the folder is reached.
     outside : tuple of str
         Where films lie outside the folder.
+    cells : tuple of (str, str, str)
+        What else names him in the database: table, as it is, and as it becomes.
     """
 
     person: Person
@@ -79,6 +82,7 @@ class PlayerPlan:
     texts: Mapping[str, str | None] = field(default_factory=dict)
     found: Found = field(default_factory=Found)
     outside: tuple[str, ...] = ()
+    cells: tuple[tuple[str, str, str], ...] = ()
 
     def change(self, table: str, row: Mapping[str, Any]) -> Mapping[str, Any] | None:
         """What becomes of a row of the database; see `dashboard.erasing.database`."""
@@ -183,14 +187,20 @@ def plan_person(season: Season, person: Person, *, n_lines: int, texts: Mapping[
     notes: list[Note] = []
     doubtful: list[Note] = []
     reached: set[str] = set()
-    renamed = _taggers(season, person)
-    for game in season.games():
+    games = season.games()
+    every = {
+        (game.id, book.name): _entries(season, game.id, book.name)
+        for game in games
+        for book in season.journal.books(game.id)
+    }
+    renamed = _taggers((entry.by for held in every.values() for entry in held), person)
+    for game in games:
         number = person.number if person.wore_it(game.date) else ""
         held = season.journal.books(game.id)
         names = {book.name for book in held}
         for book in held:
-            entries = _entries(season, game.id, book.name)
-            out = without(entries, season.facts(game.id, book.name), Who(number, person.without_him, renamed))
+            entries = every[game.id, book.name]
+            out = without(entries, facts_of(season, game.id, book.name), Who(number, person.without_him, renamed))
             taken["bodies"] |= {id_: entry.as_json() for id_, entry in out.changed.items()}
             for count in ("n_answers", "n_unsure", "n_grades"):
                 taken[count] += getattr(out, count)
@@ -202,7 +212,7 @@ def plan_person(season: Season, person: Person, *, n_lines: int, texts: Mapping[
                 taken["books"][game.id, book.name] = _free_name(names)
                 names.add(taken["books"][game.id, book.name])
     made = {name: text_without(name, text, person) for name, text in texts.items()}
-    return PlayerPlan(
+    plan = PlayerPlan(
         person,
         n_lines,
         **taken,
@@ -214,6 +224,16 @@ def plan_person(season: Season, person: Person, *, n_lines: int, texts: Mapping[
         found=look(season.folder, season.settings.id, person),
         outside=outside_of(season),
     )
+    return replace(plan, cells=tuple(_cells(season, plan)))
+
+
+def _cells(season: Season, plan: PlayerPlan) -> Iterator[tuple[str, str, str]]:
+    for table, names in _CLEARED.items():
+        for row in season.store.connection().execute(f"SELECT {', '.join(names)} FROM {table}"):
+            for name in names:
+                after = _cleared(str(row[name]), plan.person, path=name == "path")
+                if after != str(row[name]):
+                    yield table, str(row[name]), after
 
 
 def outside_of(season: Season, game: str | None = None) -> tuple[str, ...]:
@@ -274,8 +294,12 @@ def _cleared(text: str, person: Person, *, path: bool) -> str:
 def _entries(season: Season, game: str, book: str) -> list[Entry]:
     from tagger.marks.entries import EntryError
 
+    sql = "SELECT count(*) FROM journal WHERE game = ? AND book = ?"
     try:
-        return season.journal.entries(game, book)[0]
+        found = season.journal.entries(game, book)[0]
+        if len(found) != season.store.connection().execute(sql, (game, book)).fetchone()[0]:
+            raise ValueError("it is damaged")
+        return found
     except (ValueError, EntryError) as fault:
         raise NotErased(
             f"game {game}, {book}’s book: an entry can’t be read ({fault}); nothing was erased, "
@@ -293,13 +317,11 @@ def _doubtful(game: str, entries: list[Entry], changed: tuple[TextChange, ...], 
     return found
 
 
-def _taggers(season: Season, person: Person) -> dict[str, str]:
+def _taggers(names: Iterable[str], person: Person) -> dict[str, str]:
     """Names of taggers that are his, and what stands for each: one each, since who may undo what rests on it."""
-    rows = season.store.connection().execute("SELECT DISTINCT json_extract(body, '$.by') FROM journal")
-    names = [str(row[0]) for row in rows if row[0]]
     taken = set(names)
     made: dict[str, str] = {}
-    for name in sorted(names):
+    for name in sorted(taken):
         if person.named_in(name):
             made[name] = _free_name(taken)
             taken.add(made[name])

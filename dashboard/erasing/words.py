@@ -11,6 +11,7 @@ from tagger.season import REEL_FOLDER
 from tagger.tables import SOMEBODY
 
 _MOST = 40
+_CELLS = {"games": "a game", "films": "a film", "jobs": "work on film", "about": "of the season"}
 
 
 def confirmation(plan: PlayerPlan | GamePlan) -> str:
@@ -96,6 +97,12 @@ def _player(plan: PlayerPlan, folder: Path, files_too: bool) -> list[str]:
         made.append(f"  as a tagger, and in names of books: {said}")
     if plan.notes:
         made += [f"  {_n(len(plan.notes), 'note')}, which will read:", *_notes(plan.notes)]
+    for table, before, after in plan.cells:
+        made += [f"  {_CELLS[table]}: “{before}”", f"       → “{after}”"]
+    if any(table == "films" and Path(before).is_absolute() for table, before, _ in plan.cells):
+        made.append(
+            "     a film outside the folder whose name holds his is away until its file is called so, or found again"
+        )
     made += _files(plan, folder)
     if label_changes(plan):
         made.append("  his name in what is said of films that are being sent")

@@ -11,6 +11,8 @@ from dashboard.pages import games
 from dashboard.pages.names import called
 from dashboard.pages.numbers import plausibly, plays, records
 from dashboard.pages.question import analysed
+from dashboard.retention import due
+from tagger.care import SCREEN
 from tagger.screen.visitor import visitor
 
 if TYPE_CHECKING:
@@ -42,6 +44,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         return games.no_games(str(desk.season.folder))
     return [
         *_not_kept(desk),
+        *kept_long(desk),
         html.H1("What for the next practice?"),
         *practice(moment, desk.filmed()),
         html.H2("How did the games go?"),
@@ -55,6 +58,35 @@ def _not_kept(desk: Desk) -> list[Component]:
         return []
     words = f"No copy of this season is being kept: {desk.keeper.told}. What you tag is on the disk all the same."
     return [html.P(words, className="fault", role="status")]
+
+
+def kept_long(desk: Desk) -> list[Component]:
+    """What the season has kept for as long as it said, and the commands that take it; on the laptop alone.
+
+    Parameters
+    ----------
+    desk : Desk
+        The season.
+
+    Returns
+    -------
+    list of Component
+        Nothing, as a rule.
+    """
+    told = due(desk.season) if desk.now().to == SCREEN else []
+    if not told:
+        return []
+    one = "This is older than the season keeps it. It goes when you say so:"
+    return [
+        html.Details(
+            [
+                html.Summary(f"{len(told)} to erase? {told[0].what}" + ("" if len(told) == 1 else ", and more")),
+                html.P(one),
+                html.Pre("\n".join(each.command for each in told), className="command"),
+            ],
+            className="more",
+        )
+    ]
 
 
 def practice(moment: Moment, filmed: Filmed) -> list[Component]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 import json
 import shutil
@@ -21,6 +22,7 @@ from dashboard.erasing.roster import text_without
 from dashboard.erasing.search import Search
 from dashboard.loading import Desk
 from dashboard.pages.shell import content, place_of
+from dashboard.retention import due
 from tagger.bring import bring_film
 from tagger.films import NewFilm
 from tagger.lock import SeasonLock
@@ -106,7 +108,7 @@ def test_files_of_other_programs_stay_unless_asked_for_and_are_told(folder, caps
 
 
 @pytest.mark.parametrize("n", [1, 6, 8, 9, 16, 24])
-def test_cut_short_at_any_step_the_season_is_whole_and_it_can_be_finished(folder, n):
+def test_cut_short_at_any_step_the_season_is_whole_and_it_can_be_finished(folder, n, capsys):
     before = planted.entries(folder)
     with alone(folder):
         season = Season.open(folder)
@@ -123,6 +125,7 @@ def test_cut_short_at_any_step_the_season_is_whole_and_it_can_be_finished(folder
     assert seen(folder)["shots"]
     assert planted.entries(folder).keys() == before.keys()
     assert is_begun(folder)
+    assert main(["check", str(folder), "--quick"]) == 1 and "an erasure was cut short" in capsys.readouterr().err
     assert erase(folder, "--player", "14", "--yes", "erase 14") == 1, "what was begun comes first"
     assert erase(folder) in (0, 1)
     assert [place for place in planted.places(folder) if not place.startswith("from the manager")] == []
@@ -240,3 +243,24 @@ def test_the_search_finds_every_way_of_writing(tmp_path):
     found = Search(HE).folder(tmp_path)
     names = {path.name for path in (tmp_path / "from the manager").iterdir()} - {"plain.txt"}
     assert {Path(place.split(":")[0].split(",")[0]).name for place in found} == names
+
+
+def test_a_season_that_says_how_long_asks_and_never_erases(folder, capsys):
+    text = (folder / "season.toml").read_text(encoding="utf-8").replace("[care]\n", "[care]\nkeep_days = 365\n")
+    (folder / "season.toml").write_text(text, encoding="utf-8")
+    with closing(sqlite3.connect(folder / "season.db")) as db, db:
+        db.execute("UPDATE games SET date = '2024-03-14' WHERE id = 'g1'")
+        db.execute("UPDATE films SET path = '/media/card/game.mp4'")
+    season = Season.open(folder)
+    today = datetime.date(2026, 11, 27)
+    told = [str(one) for one in due(season, today)]
+    assert told == [
+        "film of game g1 (2024-03-14) is older than the 365 days that the season keeps it; shall it go? "
+        f'floorbook erase "{folder}" --game g1 --film-only'
+    ]
+    assert "--game g1 --film-only" in str(content(Desk(season), place_of("/", "")))
+    assert len(due(season, datetime.date(2029, 1, 1))) == 2
+    season.close()
+    main(["check", str(folder), "--quick"])
+    assert "shall it go?" in capsys.readouterr().out
+    assert "g1" in {row[1] for row in planted.entries(folder).values()}
