@@ -5,16 +5,39 @@ from __future__ import annotations
 import datetime
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dashboard.archive import write_copy
+from dashboard.erasing.found import Found, look
 from dashboard.kept import copies_in, kept_folder, named_as_copies
 from dashboard.packing import texts_only
 from tagger.season import DATABASE
 
 if TYPE_CHECKING:
+    from dashboard.erasing.person import Person
+    from tagger.season import Season
     from tagger.texts import Settings
+
+
+def reached_by(season: Season, person: Person | None = None) -> Found:
+    """What an erasure reaches beside texts and database: in the folder, and copies that the season keeps elsewhere.
+
+    Parameters
+    ----------
+    season : Season
+        Open.
+    person : Person, optional
+        Who is erased; none: a game.
+
+    Returns
+    -------
+    Found
+        Everything.
+    """
+    found = look(season.folder, season.settings.id, person)
+    return replace(found, copies=(*found.copies, *kept_elsewhere(season.folder, season.settings)))
 
 
 def kept_elsewhere(folder: Path, settings: Settings) -> tuple[Path, ...]:

@@ -94,6 +94,7 @@ def look(folder: Path, season: str, person: Person | None) -> Found:
         elif kind:
             kinds[kind].append(path)
             gone += [path] if path.is_dir() else []
+    kinds["copies"] += before_restoring(folder, season)
     made = {name: tuple(paths) for name, paths in kinds.items()}
     return Found(**made, renamed=tuple(renamed))
 
@@ -112,6 +113,8 @@ def _kind_of(folder: Path, path: Path, season: str) -> str:
     if path.is_dir() and not path.is_symlink():
         if is_season(path, season):
             return "copies"
+        if _OURS.match(path.name):
+            return "beside"
         return "written" if (path / "tables.json").is_file() and inside.parts[0] != FILM_FOLDER else ""
     if path.name == NOTE and len(inside.parts) == 1:
         return ""
@@ -126,6 +129,30 @@ def _kind_of(folder: Path, path: Path, season: str) -> str:
     if is_copy(path, season) or (inside.parts[0] == KEPT and _begins(path)[:4] == _ZIP):  # a torn one too
         return "copies"
     return "written" if _begins(path) == _HEADER else "other"
+
+
+def before_restoring(folder: Path, season: str) -> list[Path]:
+    """Folders beside the season's in which a restoring kept what was there before.
+
+    Parameters
+    ----------
+    folder : Path
+        The season's.
+    season : str
+        Its id.
+
+    Returns
+    -------
+    list of Path
+        By name; none that holds another season.
+    """
+    folder = folder.absolute()
+    try:
+        beside = sorted(folder.parent.iterdir())
+    except OSError:
+        return []
+    named = (path for path in beside if path.name.startswith(f"{folder.name} before "))
+    return [path for path in named if not path.is_symlink() and is_season(path, season)]
 
 
 def is_season(folder: Path, season: str) -> bool:

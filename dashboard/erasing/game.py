@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from dashboard.erasing.found import Found, look
+from dashboard.erasing.copies import reached_by
+from dashboard.erasing.found import Found
 from dashboard.erasing.player import outside_of
 from dashboard.errors import NotErased
 from tagger.season import FILM_FOLDER
@@ -118,7 +119,7 @@ def plan_game(season: Season, words: str, *, film_only: bool = False) -> GamePla
         sum(book.n_entries for book in books),
         len(books),
         files,
-        look(season.folder, season.settings.id, None),
+        reached_by(season),
         outside_of(season, game.id),
     )
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from dashboard.erasing.found import Found, label_without, look, within
+from dashboard.erasing.copies import reached_by
+from dashboard.erasing.found import Found, label_without, within
 from dashboard.erasing.person import Person, folded, parts_of
 from dashboard.erasing.roster import RosterLine, contacts_of, of_number, roster_lines, text_without, texts_of
 from dashboard.errors import NotErased
@@ -221,7 +222,7 @@ def plan_person(season: Season, person: Person, *, n_lines: int, texts: Mapping[
         notes=tuple(notes),
         doubtful=tuple(doubtful),
         texts={name: text for name, text in made.items() if text != texts[name]},
-        found=look(season.folder, season.settings.id, person),
+        found=reached_by(season, person),
         outside=outside_of(season),
     )
     return replace(plan, cells=tuple(_cells(season, plan)))

@@ -91,6 +91,23 @@ def test_nothing_of_him_is_left_and_everybody_else_is_as_he_was(folder, capsys):
     assert "14" not in (folder / "erased.txt").read_text(encoding="utf-8").replace("2026", "")
 
 
+def test_copies_kept_elsewhere_and_what_a_restoring_left_beside_go_too(folder, tmp_path, capsys):
+    elsewhere, beside = tmp_path / "disk", folder.with_name(f"{folder.name} before 2026-11-01 1200")
+    other = folder.with_name(f"{folder.name} before long")
+    shutil.move(folder / "herons-as-of.before", beside)
+    shutil.copytree(beside, other)
+    (other / "season.toml").write_text('id = "another"', encoding="utf-8")
+    elsewhere.mkdir()
+    with (folder / "season.toml").open("a", encoding="utf-8") as file:
+        file.write(f"[copies]\nfolder = {json.dumps(str(elsewhere))}\n")
+    (folder / "kept" / "mine.zip").rename(elsewhere / "saltmarsh-u17-2026 2026-11-01.zip")
+    assert erase(folder, *WHOLE) == 0
+    told = capsys.readouterr().out
+    assert str(beside) in told and "2026-11-01.zip" in told
+    assert not beside.exists() and other.exists()
+    assert len(list(elsewhere.iterdir())) == 1 and planted.places(elsewhere) == []
+
+
 def test_any_other_words_change_nothing(folder):
     before, entries = digests(folder), planted.entries(folder)
     for words in ("erase 15", "yes", "", "erase"):
