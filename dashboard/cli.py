@@ -14,7 +14,20 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from types import FrameType
 
-from dashboard.commands import backup, check, demo, erase, film, journal, new, open_season, reels, report, restore, tables
+from dashboard.commands import (
+    backup,
+    check,
+    demo,
+    erase,
+    film,
+    journal,
+    new,
+    open_season,
+    reels,
+    report,
+    restore,
+    tables,
+)
 
 DONE, USERS_PROBLEM, WRONG_USAGE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 COMMANDS = (demo, new, open_season, film, tables, journal, reels, report, check, backup, restore, erase)

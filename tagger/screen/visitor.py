@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import g, has_request_context
+from flask import g, has_app_context, has_request_context
 
 from tagger.care import DEVICE, SCREEN
 
@@ -56,8 +56,10 @@ def visitor() -> Visitor:
     Returns
     -------
     Visitor
-        The laptop where nobody said otherwise.
+        The laptop where nobody said otherwise, and where there is no request at all.
     """
+    if not has_app_context():
+        return LAPTOP
     found: Visitor = g.get("floorbook_visitor", LAPTOP)
     return found
 

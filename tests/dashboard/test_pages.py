@@ -225,7 +225,7 @@ def test_a_point_of_the_figure_carries_what_it_was_counted_from():
 def test_a_season_of_one_game_and_no_roster_has_its_pages(tmp_path):
     folder = texts(tmp_path / "small")
     (folder / "roster.csv").unlink()
-    season = Season.open(folder)
+    season = Season.open(folder, make=True)
     try:
         season.add_game("g1", "2026-03-14", "Quarry Hill", True)
         tag(season, "g1", "nowhere", ((5, "shot", {"shooter": "00"}),))
