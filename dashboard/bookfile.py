@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dashboard.errors import WrongBook
+from tagger.marks.numbering import lifted
 
 if TYPE_CHECKING:
     from tagger.marks.entries import Entry, Header
@@ -157,6 +158,7 @@ def take_bytes(season: Season, game: str, book: str | None, content: bytes, name
     into = book or header.book
     if not is_book_name(into):
         raise WrongBook(f"{name}: no book can be called “{into}”: {BOOK_RULE}; nothing was taken in")
+    entries = _put_right(season, game, into, entries)
     _no_other_content(season, game, into, entries, name)
     added = season.journal.add(game, into, [_raw(entry) for entry in entries])
     refused = next((one for one in added if one.state == REFUSED), None)
@@ -199,18 +201,30 @@ def _belongs(season: Season, game: str, header: Header, name: str) -> None:
         )
 
 
+def _put_right(season: Season, game: str, book: str, entries: list[Entry]) -> list[Entry]:
+    """Entries with absurd numbers, written before such were refused, as the journal they come from shows them now."""
+    numbered = zip(entries, lifted(entry.n for entry in entries), strict=True)
+    return [
+        entry if n == entry.n or season.journal.held_as(game, book, entry) == "" else replace(entry, n=n)
+        for entry, n in numbered
+    ]
+
+
 def _no_other_content(season: Season, game: str, book: str, entries: list[Entry], name: str) -> None:
     """Nothing may be refused half-way: an id of the file that stands for something else here refuses all of it."""
-    db = season.store.connection()
+    from tagger.marks.journal import too_far
+
     seen: dict[str, str] = {}
+    limit = season.journal.reach(game, book, (entry.n for entry in entries))
     for entry in entries:
         body = entry.as_json()
         if seen.setdefault(entry.id, body) != body:
             raise WrongBook(f"{name}: two different entries have the id {entry.id}; nothing was taken in")
-        held = db.execute("SELECT game, book, body FROM journal WHERE id = ?", (entry.id,)).fetchone()
-        if held is not None and tuple(held) != (game, book, body):
-            where = f"game {held['game']}, {held['book']}’s book"
+        where = season.journal.held_as(game, book, entry)
+        if where:
             raise WrongBook(f"{name}: the id {entry.id} is another entry’s already ({where}); nothing was taken in")
+        if where is None and entry.n > limit:
+            raise WrongBook(f"{name}: entry {entry.id}: {too_far(entry.n, limit)}; nothing was taken in")
 
 
 def _raw(entry: Entry) -> dict[str, object]:

@@ -127,10 +127,10 @@ def read_entry(raw: Any) -> Entry:
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
         raise EntryError('the entry has no version; it needs "v": 1')
     if version > VERSION:
-        raise EntryError(f"the entry is of version {version}, this floorbook knows {VERSION}; update floorbook")
+        raise EntryError(f"the entry is of version {_short(version)}, this floorbook knows {VERSION}; update floorbook")
     does = raw.get("does")
     if does not in DOES:
-        raise EntryError(f'"does" is “{does}”; it is one of {", ".join(DOES)}')
+        raise EntryError(f'"does" is “{_short(does)}”; it is one of {", ".join(DOES)}')
     n = _whole(raw.get("n"), "n", 1, 2**53 - 1)
     common = {
         "id": _id(raw.get("id"), "id"),
@@ -164,7 +164,7 @@ def read_entry(raw: Any) -> Entry:
 
 def _id(value: Any, what: str) -> str:
     if not isinstance(value, str) or not _ID.match(value):
-        raise EntryError(f'"{what}" is “{value}”; it is 1 to 80 letters, digits and . _ : / -')
+        raise EntryError(f'"{what}" is “{_short(value)}”; it is 1 to 80 letters, digits and . _ : / -')
     return value
 
 
@@ -172,6 +172,12 @@ def _text(value: Any, what: str, most: int) -> str:
     if not isinstance(value, str) or len(value) > most or not _is_whole(value):
         raise EntryError(f'"{what}" is no text of at most {most} characters')
     return value
+
+
+def _short(value: Any) -> str:
+    """A value as a message quotes it."""
+    text = str(value)
+    return text if len(text) <= 80 else f"{text[:79]}…"
 
 
 def _is_whole(text: str) -> bool:
@@ -197,14 +203,14 @@ def is_book_name(name: Any) -> bool:
 
 def _whole(value: Any, what: str, least: int, most: int) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
-        raise EntryError(f'"{what}" is “{value}”; it is a whole number from {least} to {most}')
+        raise EntryError(f'"{what}" is “{_short(value)}”; it is a whole number from {least} to {most}')
     return value
 
 
 def _speed(value: Any) -> float:
     if not isinstance(value, int | float) or isinstance(value, bool) or not abs(value) <= MOST_SPEED:
         raise EntryError(
-            f'"speed" is “{value}”; it is how fast the film ran, a number from -{MOST_SPEED} to {MOST_SPEED}'
+            f'"speed" is “{_short(value)}”; it is how fast the film ran, a number from -{MOST_SPEED} to {MOST_SPEED}'
         )
     return value
 

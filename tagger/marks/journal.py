@@ -1,7 +1,8 @@
 """The journal: entries on disk, in the order in which they arrived, never changed.
 
 An entry that arrives again with the same content is a harmless retry; the same id with other content is refused. What
-`add` answers as stored is on disk.
+`add` answers as stored is on disk. What comes out has the numbers of `numbering.lifted`, so that everybody who reads a
+book sees the same ones.
 """
 
 from __future__ import annotations
@@ -9,15 +10,17 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tagger.marks.entries import Entry, EntryError, read_entry
+from tagger.marks.numbering import ABSURDLY_AHEAD, lifted, reach
 from tagger.store import Store
 
 STORED = "stored"
 AGAIN = "again"
 REFUSED = "refused"
+OTHER = "another entry has this id; nothing was changed"
 
 
 @dataclass(frozen=True)
@@ -89,23 +92,63 @@ class Journal:
             if db.execute("SELECT 1 FROM games WHERE id = ?", (game,)).fetchone() is None:
                 why = f"the season has no game “{game}”"
                 return [Added(one.id, REFUSED, why) for one in read]
+            limit = self.reach(game, book, (one.n for one in read if isinstance(one, Entry)))
             for one in read:
                 if isinstance(one, Added):
                     made.append(one)
-                    continue
-                body = one.as_json()
-                held = db.execute("SELECT game, book, body FROM journal WHERE id = ?", (one.id,)).fetchone()
-                if held is None:
+                elif (there := self.held_as(game, book, one)) is not None:
+                    made.append(Added(one.id, REFUSED, OTHER) if there else Added(one.id, AGAIN))
+                elif one.n > limit:
+                    made.append(Added(one.id, REFUSED, too_far(one.n, limit)))
+                else:
                     db.execute(
                         "INSERT INTO journal (game, book, id, n, body) VALUES (?, ?, ?, ?, ?)",
-                        (game, book, one.id, one.n, body),
+                        (game, book, one.id, one.n, one.as_json()),
                     )
                     made.append(Added(one.id, STORED))
-                elif (held["game"], held["book"], held["body"]) == (game, book, body):
-                    made.append(Added(one.id, AGAIN))
-                else:
-                    made.append(Added(one.id, REFUSED, "another entry has this id; nothing was changed"))
         return made
+
+    def held_as(self, game: str, book: str, entry: Entry) -> str | None:
+        """Whether an entry is in the journal already.
+
+        Parameters
+        ----------
+        game, book : str
+            Where it belongs.
+        entry : Entry
+            As it was written, or as it comes out of the journal.
+
+        Returns
+        -------
+        str or None
+            Empty when it is; where its id stands for another entry, whose that is; None when nothing has its id.
+        """
+        sql = "SELECT seq, game, book, body FROM journal WHERE id = ?"
+        held = self.store.connection().execute(sql, (entry.id,)).fetchone()
+        if held is None:
+            return None
+        if (held["game"], held["book"]) == (game, book):
+            same = held["body"] == entry.as_json()
+            if same or _renumbered(held["body"], self._lifts(game, book).get(held["seq"])) == entry.as_json():
+                return ""
+        return f"game {held['game']}, {held['book']}’s book"
+
+    def reach(self, game: str, book: str, numbers: Iterable[int]) -> int:
+        """The highest of some new numbers that a book can take; see `numbering.reach`.
+
+        Parameters
+        ----------
+        game, book : str
+            Which book.
+        numbers : iterable of int
+            Of entries to come in together.
+
+        Returns
+        -------
+        int
+            Whatever is above it is too far ahead.
+        """
+        return reach(self._highest(game, book), numbers)
 
     def entries(self, game: str, book: str, since: int = 0) -> tuple[list[Entry], int]:
         """A book's entries.
@@ -126,7 +169,7 @@ class Journal:
         return [read_entry(json.loads(body)) for body in bodies], seq
 
     def bodies(self, game: str, book: str, since: int = 0) -> tuple[list[str], int]:
-        """A book's entries as JSON texts, as they lie on the disk.
+        """A book's entries as JSON texts, as they lie on the disk but for absurd numbers.
 
         Parameters
         ----------
@@ -142,7 +185,9 @@ class Journal:
             "SELECT seq, body FROM journal WHERE game = ? AND book = ? AND seq > ? ORDER BY seq", (game, book, since)
         )
         found = [(row["seq"], row["body"]) for row in rows]
-        return [body for _, body in found], (found[-1][0] if found else since)
+        lifts = self._lifts(game, book)
+        bodies = [_renumbered(body, lifts.get(seq)) for seq, body in found]
+        return bodies, (found[-1][0] if found else since)
 
     def books(self, game: str) -> list[Book]:
         """The books of a game.
@@ -162,7 +207,8 @@ class Journal:
             "WHERE game = ? GROUP BY book ORDER BY book",
             (game,),
         )
-        return [Book(row["book"], row["held"], row["last_n"], row["first_seq"], row["seq"]) for row in rows]
+        found = [Book(row["book"], row["held"], row["last_n"], row["first_seq"], row["seq"]) for row in rows]
+        return [replace(one, last_n=self._highest(game, one.name)) for one in found]
 
     def head(self, game: str, book: str) -> str:
         """A short name for the exact state of a book.
@@ -179,6 +225,48 @@ class Journal:
         """
         entries, _ = self.entries(game, book)
         return head_of(entries)
+
+    def _highest(self, game: str, book: str) -> int:
+        """The highest number in a book, absurd ones put right."""
+        sql = "SELECT coalesce(max(n), 0) FROM journal WHERE game = ? AND book = ?"
+        highest = int(self.store.connection().execute(sql, (game, book)).fetchone()[0])
+        return highest if highest <= ABSURDLY_AHEAD else max(self._numbers(game, book).values())
+
+    def _lifts(self, game: str, book: str) -> dict[int, int]:
+        """Places in the journal of absurd numbers, and what each counts as; mostly none, which is seen at once."""
+        sql = "SELECT seq, n FROM journal WHERE game = ? AND book = ? AND n > ?"
+        far = self.store.connection().execute(sql, (game, book, ABSURDLY_AHEAD)).fetchall()
+        if not far:
+            return {}
+        numbers = self._numbers(game, book)
+        return {row["seq"]: numbers[row["seq"]] for row in far if numbers[row["seq"]] != row["n"]}
+
+    def _numbers(self, game: str, book: str) -> dict[int, int]:
+        sql = "SELECT seq, n FROM journal WHERE game = ? AND book = ? ORDER BY seq"
+        rows = self.store.connection().execute(sql, (game, book)).fetchall()
+        return dict(zip((row["seq"] for row in rows), lifted(row["n"] for row in rows), strict=True))
+
+
+def too_far(n: int, highest: int) -> str:
+    """Why an entry is refused whose number is too far ahead.
+
+    Parameters
+    ----------
+    n : int
+        The number.
+    highest : int
+        The highest that its book has or takes.
+
+    Returns
+    -------
+    str
+        What is wrong and what to do.
+    """
+    return f'"n" is {n}, far beyond {highest}, the last of this book; load the page anew and enter it again'
+
+
+def _renumbered(body: str, n: int | None) -> str:
+    return body if n is None else replace(read_entry(json.loads(body)), n=n).as_json()
 
 
 def head_of(entries: Iterable[Entry]) -> str:

@@ -15,6 +15,7 @@ from dashboard.bookfile import take_in
 from dashboard.loading import Desk
 from dashboard.server import create_app
 from tagger.bring import bring_film
+from tagger.marks.entries import read_entry
 from tagger.season import Season
 from tests.dashboard.herons import entry, texts
 from tests.served import Served
@@ -200,3 +201,41 @@ def test_half_a_character_is_refused_with_its_line(client: Visitor, season: Seas
     assert answer.status_code != 500 and "line 2" in answer.get_json()["error"]["text"]
     (added,) = season.journal.add("g1", "coach", [json.loads(body)])
     assert added.state == "refused", "and what stands behind it is taken"
+
+
+LAST = 2**53 - 1
+
+
+def ended(season: Season) -> str:
+    """A book that holds the last number there is, as it could come to be before; its file as it was written then."""
+    far = read_entry(entry("m-g1", LAST, "", 9000, "note", {"text": "x"}) | {"id": "far", "film": "f"})
+    before = season.journal.bodies("g1", "coach")[0]
+    with season.store.writing() as db:
+        db.execute(
+            "INSERT INTO journal (game, book, id, n, body) VALUES ('g1', 'coach', 'far', ?, ?)", (LAST, far.as_json())
+        )
+    return "\n".join([*before, far.as_json()]) + "\n"
+
+
+def test_a_book_that_was_ended_is_the_same_after_out_in_and_out_again(
+    client: Visitor, season: Season, elsewhere: Season
+) -> None:
+    old = ended(season)
+    saved = client.get(f"{ADDRESS}?book=coach").data
+    assert str(LAST).encode() not in saved
+    assert client.post(ADDRESS, data=saved, headers=LINES).json == {"book": "coach", "n_new": 0, "n_known": 18}
+    other = Visitor(elsewhere)
+    assert other.post(ADDRESS, data=saved, headers=LINES).json["n_new"] == 18
+    assert elsewhere.journal.head("g1", "coach") == season.journal.head("g1", "coach")
+    assert other.get(f"{ADDRESS}?book=coach").data == saved
+    header = saved.decode().splitlines(keepends=True)[0]
+    for each in (client, other):  # a file saved before such numbers were refused
+        assert each.post(ADDRESS, data=(header + old).encode(), headers=LINES).json["n_known"] == 18
+
+
+def test_a_file_with_a_number_too_far_ahead_is_refused_whole(client: Visitor, season: Season) -> None:
+    header = client.get(f"{ADDRESS}?book=coach").text.splitlines(keepends=True)[0]
+    lines = [json.dumps({**entry("m-g1", n, "f", 0, "note", {}), "id": f"far{n}"}) for n in (18, 50_000)]
+    answer = client.post(ADDRESS, data=(header + "\n".join(lines)).encode(), headers=LINES)
+    assert answer.status_code == 400 and answer.json["error"]["text"].endswith("nothing was taken in")
+    assert season.journal.books("g1")[0].n_entries == 17

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import random
 import sqlite3
 import subprocess
@@ -12,7 +13,10 @@ from typing import Any
 
 import pytest
 
+from tagger.marks.entries import read_entry
 from tagger.marks.journal import AGAIN, REFUSED, STORED, Journal, head_of
+from tagger.marks.numbering import MOST_AHEAD, lifted, reach
+from tagger.marks.resolve import resolve
 from tagger.store import VERSION, NotADatabase, ReadOnly, Store
 
 
@@ -144,3 +148,58 @@ def test_no_acknowledged_entry_is_missing_after_fifty_kills(journal: Journal) ->
         store.close()
         assert acknowledged <= held
     assert len(acknowledged) > 100
+
+
+LAST = 2**53 - 1
+
+
+def ended(journal: Journal) -> None:
+    """A book as it could come to be before: its last entry has the last number there is."""
+    journal.add("g1", "anna", [entry(n) for n in (1, 2, 3)])
+    far = read_entry(entry(LAST, id="far", at_ms=9))
+    with journal.store.writing() as db:
+        db.execute(
+            "INSERT INTO journal (game, book, id, n, body) VALUES ('g1', 'anna', 'far', ?, ?)", (LAST, far.as_json())
+        )
+
+
+def test_an_entry_far_beyond_the_others_is_refused_and_the_book_goes_on(journal: Journal) -> None:
+    journal.add("g1", "anna", [entry(1)])
+    (far,) = journal.add("g1", "anna", [entry(LAST, at_ms=0)])
+    assert far.state == REFUSED and str(LAST) in far.why and "load the page anew" in far.why
+    assert [one.state for one in journal.add("g1", "anna", [entry(1 + MOST_AHEAD + 2), entry(2)])] == [REFUSED, STORED]
+    assert journal.books("g1")[0].last_n == 2
+
+
+def test_entries_that_lead_on_to_one_another_may_come_in_any_order(journal: Journal) -> None:
+    numbers = [MOST_AHEAD * 3, MOST_AHEAD * 2, MOST_AHEAD, 5, MOST_AHEAD * 5]
+    added = journal.add("g1", "anna", [entry(n) for n in numbers])
+    assert [one.state for one in added] == [STORED, STORED, STORED, STORED, REFUSED]
+    assert journal.add("g1", "anna", [entry(MOST_AHEAD * 4)])[0].state == STORED
+
+
+def test_a_book_that_was_ended_goes_on_after_the_entry_that_ended_it(journal: Journal) -> None:
+    ended(journal)
+    assert [one.n for one in journal.entries("g1", "anna")[0]] == [1, 2, 3, 4]
+    assert journal.add("g1", "anna", [entry(5), entry(6, does="answer", of="far", answers={"text": "x"})])[1].why == ""
+    assert [one.n for one in journal.entries("g1", "anna")[0]] == [1, 2, 3, 4, 5, 6]
+    marks, problems = resolve(journal.entries("g1", "anna")[0])
+    assert problems == [] and marks[3].answers == {"text": "x"}
+    assert journal.books("g1")[0].last_n == 6
+    assert json.loads(journal.bodies("g1", "anna", since=3)[0][0])["n"] == 4
+    held = journal.store.connection().execute("SELECT n FROM journal WHERE id = 'far'").fetchone()
+    assert held["n"] == LAST  # the journal itself is as it was
+
+
+def test_an_entry_that_ended_a_book_is_known_again_as_it_was_and_as_it_is_shown(journal: Journal) -> None:
+    ended(journal)
+    for n in (LAST, 4):
+        assert [one.state for one in journal.add("g1", "anna", [entry(n, id="far", at_ms=9)])] == [AGAIN]
+    assert [one.state for one in journal.add("g1", "anna", [entry(5, id="far", at_ms=9)])] == [REFUSED]
+
+
+def test_ordinary_books_keep_every_number(journal: Journal) -> None:
+    for numbers in ([1, 2, 3], [3, 1, 2], [5, 900_000, 1_800_000], []):
+        assert lifted(numbers) == numbers
+    assert lifted([1, LAST, LAST, 2, LAST - 1, 6]) == [1, 2, 3, 2, 4, 6]
+    assert reach(0, []) == 0 and reach(7, [LAST]) == 7
