@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -88,25 +88,33 @@ class Journal:
                 own = raw.get("id") if isinstance(raw, dict) else None
                 read.append(Added(own if isinstance(own, str) else "", REFUSED, str(fault)))
         made: list[Added] = []
+        refused: set[str] = set()
         with self.store.writing() as db:
             if db.execute("SELECT 1 FROM games WHERE id = ?", (game,)).fetchone() is None:
                 why = f"the season has no game “{game}”"
                 return [Added(one.id, REFUSED, why) for one in read]
             limit = self.reach(game, book, (one.n for one in read if isinstance(one, Entry)))
             for one in read:
-                if isinstance(one, Added):
-                    made.append(one)
-                elif (there := self.held_as(game, book, one)) is not None:
-                    made.append(Added(one.id, REFUSED, OTHER) if there else Added(one.id, AGAIN))
-                elif one.n > limit:
-                    made.append(Added(one.id, REFUSED, too_far(one.n, limit)))
-                else:
-                    db.execute(
-                        "INSERT INTO journal (game, book, id, n, body) VALUES (?, ?, ?, ?, ?)",
-                        (game, book, one.id, one.n, one.as_json()),
-                    )
-                    made.append(Added(one.id, STORED))
+                added = one if isinstance(one, Added) else self._put(game, book, one, limit, refused)
+                made.append(added)
+                if added.state == REFUSED and added.id:
+                    refused.add(added.id)
         return made
+
+    def _put(self, game: str, book: str, entry: Entry, limit: int, refused: Container[str]) -> Added:
+        """Put one entry in, inside the transaction that is open."""
+        there = self.held_as(game, book, entry)
+        if there is not None:
+            return Added(entry.id, REFUSED, OTHER) if there else Added(entry.id, AGAIN)
+        if entry.n > limit:
+            return Added(entry.id, REFUSED, f"{too_far(entry.n, limit)}; load the page anew")
+        if entry.of in refused:
+            return Added(entry.id, REFUSED, "what it belongs to was refused")
+        self.store.connection().execute(
+            "INSERT INTO journal (game, book, id, n, body) VALUES (?, ?, ?, ?, ?)",
+            (game, book, entry.id, entry.n, entry.as_json()),
+        )
+        return Added(entry.id, STORED)
 
     def held_as(self, game: str, book: str, entry: Entry) -> str | None:
         """Whether an entry is in the journal already.
@@ -260,9 +268,9 @@ def too_far(n: int, highest: int) -> str:
     Returns
     -------
     str
-        What is wrong and what to do.
+        What is wrong.
     """
-    return f'"n" is {n}, far beyond {highest}, the last of this book; load the page anew and enter it again'
+    return f'"n" is {n}, far beyond {highest}, the last of this book'
 
 
 def _renumbered(body: str, n: int | None) -> str:

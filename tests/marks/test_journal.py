@@ -71,6 +71,12 @@ def test_a_bad_entry_does_not_hold_up_the_others(journal: Journal) -> None:
     assert all(one.why for one in added if one.state == REFUSED)
 
 
+def test_what_belongs_to_a_refused_entry_is_refused_with_it(journal: Journal) -> None:
+    acts = entry(2, does="answer", of="e1", answers={"text": "x"})
+    added = journal.add("g1", "anna", [entry(1, at_ms=-1), acts, entry(3, does="undo", of="e2"), entry(4)])
+    assert [one.state for one in added] == [REFUSED, REFUSED, REFUSED, STORED]
+
+
 def test_entries_of_a_game_nobody_knows_are_refused(journal: Journal) -> None:
     assert [one.state for one in journal.add("g9", "anna", [entry(1)])] == [REFUSED]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -234,7 +235,7 @@ def test_an_entry_that_the_server_will_not_take_is_kept_and_told(page: Any, own:
         "() => document.getElementById('disk').innerText.includes('1 refused: the entry is of version 99')"
     )
     page.unroute("**/entries")
-    press(page, "d")
+    press(page, "B")
     own.wait_for(game, 1)
     held = page.evaluate(
         """() => new Promise((done) => { const open = indexedDB.open("floorbook-saltmarsh-u17-2026");
@@ -242,6 +243,91 @@ def test_an_entry_that_the_server_will_not_take_is_kept_and_told(page: Any, own:
             all.onsuccess = () => done(all.result.map((one) => one.entry.kind)); }; })"""
     )
     assert held == ["period_start"]
+
+
+def test_what_is_refused_is_taken_back_told_and_never_called_on_disk(new_page: Any, own: House) -> None:
+    """A mark with its answer is refused; the mark after it is not."""
+    game = own.game()
+    page = new_page()
+    opened(page, own, game)
+    other = page.context.new_page()
+    opened(other, own, game)
+    press(page, "B d")
+    own.wait_for(game, 2)
+    far = '"n":9007199254740991'
+    page.route("**/entries", lambda route: route.continue_(post_data=route.request.post_data.replace('"n":3', far)))
+    sent: list[str] = []
+    page.on("request", lambda request: sent.append(request.url) if request.method == "POST" else None)
+    press(page, "x")
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('1 refused: ')")
+    assert page.inner_text("#disk").startswith('2 marks on disk; 1 refused: "n" is 9007199254740991, far beyond 2')
+    assert page.inner_text("#told").startswith("refused, not on disk: “Someone lost the ball”: ")
+    assert said(page) == ["The period begins.", "Ours."]
+    other.wait_for_function("() => document.querySelectorAll('#log .m').length === 2")
+    page.unroute("**/entries")
+    n_sent = len(sent)
+    press(page, "x 1 4 b")
+    own.wait_for(game, 5)
+    page.wait_for_timeout(600)
+    assert len(sent) - n_sent <= 3, "what was refused is sent once"
+    assert page.inner_text("#disk").startswith("3 marks on disk; 1 refused: ")
+    page.reload()
+    page.wait_for_selector('body[data-ready="film"]')
+    assert said(page) == ["The period begins.", "Ours.", "14 threw it away."]
+    asked: list[str] = []
+
+    def forget(dialog: Any) -> None:
+        asked.append(dialog.message)
+        dialog.accept()
+
+    page.once("dialog", forget)
+    page.click("#let-go")
+    assert "turnover at 0:0" in asked[0] and "far beyond" in asked[0]
+    page.wait_for_function("() => document.getElementById('disk').innerText === '3 marks, all on disk'")
+    assert page.is_hidden("#let-go")
+
+
+def test_marks_that_an_ended_book_refused_come_in_once_it_goes_on(new_page: Any, own: House) -> None:
+    """What the browser kept from then gets the next numbers, in the order in which it was made."""
+    game = own.game()
+    page = new_page()
+    page.route(
+        "**/entries",
+        lambda route: route.continue_(
+            post_data=re.sub(r'"n":([0-9]+)', lambda found: f'"n":{2**53 - 9 + int(found[1])}', route.request.post_data)
+        ),
+    )
+    page.add_init_script(
+        "const put = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put = function (one) {"
+        " return put.call(this, one.refused ? {...one, entry: {...one.entry, n: 2 ** 53}} : one); }"
+    )
+    opened(page, own, game)
+    press(page, "B")
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('1 refused')")
+    press(page, "B")
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('2 refused')")
+    context = page.context
+    page.close()
+    again = context.new_page()
+    opened(again, own, game)
+    entries = own.wait_for(game, 2)
+    assert [one["n"] for one in entries] == [1, 2] and entries[0]["wall"] < entries[1]["wall"]
+    on_disk(again)
+
+
+def test_one_that_spoils_a_batch_does_not_hold_up_the_others(page: Any, own: House) -> None:
+    game = own.game()
+    opened(page, own, game)
+    page.context.set_offline(True)
+    press(page, "B d p p")
+    waiting(page)
+    page.route(
+        "**/entries",
+        lambda route: route.continue_(post_data=route.request.post_data.replace('"n":3', '"n":' + "9" * 50)),
+    )
+    page.context.set_offline(False)
+    page.wait_for_function("() => document.getElementById('disk').innerText.includes('1 refused: a whole number')")
+    own.wait_for(game, 3)
 
 
 def test_in_two_tabs_a_question_takes_back_its_own_answer(new_page: Any, own: House) -> None:

@@ -51,6 +51,33 @@ export class Desk {
   }
 
   /**
+   * Take out what the server would not take in.
+   * @param {string[]} ids of entries
+   * @returns {string} the sentence of the first mark that this takes away or changes
+   */
+  drop(ids) {
+    let text = "";
+    for (const id of ids) {
+      const entry = this.book.byId.get(id);
+      text ||= (entry && this.#textOf(entry)) ?? "";
+      const touched = this.book.drop(id);
+      if (touched) this.sequence.put(touched, this.book.mark(touched));
+    }
+    if (!this.sequence.byId.has(this.inHand)) this.hand = this.closed = null;
+    return text;
+  }
+
+  /**
+   * Give entries that never came in because of their number the next ones of this book, in the order in which they were made.
+   * @param {Entry[]} entries
+   * @returns {Entry[]}
+   */
+  renumbered(entries) {
+    let n = this.book.next;
+    return [...entries].sort((one, other) => (one.wall < other.wall ? -1 : 1)).map((entry) => ({ ...entry, n: n++ }));
+  }
+
+  /**
    * One key stroke.
    * @param {string} stroke
    * @param {Moment} now the frame on screen

@@ -17,11 +17,13 @@ export class Outbox {
    * @param {string} season
    * @param {(waiting: Waiting[]) => Promise<{id: string, state: string, why: string}[]>} send rejects when the server is away
    * @param {(outbox: Outbox) => void} onChange
+   * @param {(refused: Waiting[]) => void} [onRefused] told what the server will never take
    */
-  constructor(season, send, onChange) {
+  constructor(season, send, onChange, onRefused = () => {}) {
     this.season = season;
     this.send = send;
     this.onChange = onChange;
+    this.onRefused = onRefused;
     this.store = new Store(season, () => this.onChange(this));
     /** @type {Waiting[]} in order */
     this.waiting = [];
@@ -62,6 +64,25 @@ export class Outbox {
     this.timer = window.setTimeout(() => this.flush()); // first the page shows the key, then it is sent
   }
 
+  /** Forget for good what was refused. */
+  letGo() {
+    this.store.forget(this.refused);
+    this.refused = [];
+    this.onChange(this);
+  }
+
+  /**
+   * Send what was refused once more, as it is now.
+   * @param {string} game
+   * @param {string} book
+   * @param {Entry[]} entries of refused ones, changed
+   */
+  again(game, book, entries) {
+    const ids = new Set(entries.map((entry) => entry.id));
+    this.refused = this.refused.filter((one) => !ids.has(one.entry.id));
+    this.put(game, book, entries);
+  }
+
   /** Why entries wait: what the server said, or that it says nothing. */
   get whyAway() {
     return this.explained || "the server is away";
@@ -80,6 +101,18 @@ export class Outbox {
     else this.onChange(this);
   }
 
+  /** What waits and acts on something refused goes the same way. @param {Waiting[]} done @returns {Waiting[]} */
+  #resting(done) {
+    const gone = new Set(done.filter((one) => one.refused).map((one) => one.entry.id));
+    const found = this.waiting.filter((one) => {
+      if (done.includes(one) || !gone.has(one.entry.of ?? "")) return false;
+      gone.add(one.entry.id);
+      one.refused = "what it belongs to was refused";
+      return true;
+    });
+    return found;
+  }
+
   async #round() {
     this.busy = true;
     const { game, book } = this.waiting[0];
@@ -89,14 +122,16 @@ export class Outbox {
       const added = await this.send(batch);
       const states = new Map(added.map((one) => [one.id, one]));
       const done = batch.filter((one) => states.has(one.entry.id));
+      if (!done.length) throw new Explained(200, "no_answer", "the server said nothing of what was sent");
       for (const one of done) {
         const { state, why } = states.get(one.entry.id) ?? { state: "", why: "" };
-        if (state !== "refused") continue;
-        one.refused = why;
-        this.refused.push(one);
+        if (state === "refused") one.refused = why || "the server gave no reason";
       }
-      this.waiting = this.waiting.filter((one) => !done.includes(one));
-      this.store.settle(done);
+      const lost = [...done.filter((one) => one.refused), ...this.#resting(done)];
+      this.waiting = this.waiting.filter((one) => !done.includes(one) && !one.refused);
+      this.refused.push(...lost);
+      this.store.settle([...new Set([...done, ...lost])]);
+      if (lost.length) this.onRefused(lost);
       this.state = "ok";
       this.pause = FIRST_PAUSE_MS;
     } catch (fault) {

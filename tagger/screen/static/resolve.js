@@ -74,6 +74,22 @@ export class Book {
     return this.markOf(entry);
   }
 
+  /**
+   * Take an entry out that was not taken in on the disk.
+   * @param {string} id
+   * @returns {string} id of the mark that it touched; empty when none
+   */
+  drop(id) {
+    const entry = this.byId.get(id);
+    if (!entry) return "";
+    const touched = this.markOf(entry);
+    this.byId.delete(id);
+    this.entries = this.entries.filter((one) => one !== entry);
+    const acting = this.acting.get(entry.of ?? "");
+    if (acting) this.acting.set(entry.of ?? "", acting.filter((one) => one !== entry));
+    return touched;
+  }
+
   /** Id of the mark that an entry makes or acts on in the end; empty where there is none. @param {Entry | undefined} entry @returns {string} */
   markOf(entry) {
     for (let steps = 0; entry && steps < 10000; steps++) {

@@ -58,9 +58,12 @@ export function urlOf(game, what, query = {}) {
   return `/tag/${encodeURIComponent(game)}/${what}${asked.length ? `?${asked.join("&")}` : ""}`;
 }
 
+const NEVER = [400, 404, 413, 415, 422];
+const OF_ONE = ["no_json", "no_number", "no_text", "too_deep", "too_much", "no_entries"]; // one entry may be to blame for all
+
 /**
  * Send a batch of one game and book. What the server explains that it will never take comes back as refused; that it is
- * away, or is another season's, is an error.
+ * away, or is another season's, is an error. Where one entry may be what a batch was refused for, the others come in.
  * @param {string} season
  * @param {Waiting[]} batch
  * @returns {Promise<{id: string, state: string, why: string}[]>}
@@ -72,8 +75,12 @@ export async function sendEntries(season, batch) {
   try {
     return (await ask(urlOf(game, "entries"), { method: "POST", headers, body })).added;
   } catch (fault) {
-    const never = fault instanceof Explained && [400, 404].includes(fault.status) && fault.code !== "unknown";
+    const never = fault instanceof Explained && NEVER.includes(fault.status) && fault.code !== "unknown";
     if (!never) throw fault;
+    if (batch.length > 1 && OF_ONE.includes(fault.code)) {
+      const half = batch.length >> 1;
+      return [...(await sendEntries(season, batch.slice(0, half))), ...(await sendEntries(season, batch.slice(half)))];
+    }
     return batch.map((one) => ({ id: one.entry.id, state: "refused", why: fault.message }));
   }
 }

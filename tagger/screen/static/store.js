@@ -51,6 +51,11 @@ export class Store {
     this.#change((box) => sent.forEach((one) => (one.refused ? box.put(one) : box.delete(one.entry.id))));
   }
 
+  /** @param {Waiting[]} gone */
+  forget(gone) {
+    this.#change((box) => gone.forEach((one) => box.delete(one.entry.id)));
+  }
+
   /** @param {(box: IDBObjectStore) => void} change @param {() => void} [onDone] */
   #change(change, onDone) {
     if (!this.db) return;

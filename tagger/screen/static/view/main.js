@@ -29,6 +29,7 @@ import { Tagging } from "./tagging.js";
 
 const LOOK_EVERY_MS = 2000; // for what another person entered in the same book
 const PROBLEMS_AFTER_MS = 1200;
+const MOST_AHEAD = 10000; // as in numbering.py
 
 const { game = "", book = "", by = book, takes = "both" } = document.body.dataset;
 const asked = new URLSearchParams(location.search);
@@ -66,6 +67,11 @@ async function begin(opening) {
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
     status.outbox(outbox, desk.sequence.rows.length);
     if (outbox.state === "ok" && !outbox.waiting.length) look.soon();
+  }, (refused) => {
+    const ids = refused.filter((one) => one.game === game && one.book === book).map((one) => one.entry.id);
+    if (!ids.length) return;
+    tagging.drop(ids, refused[0].refused);
+    tabs.postMessage({ ids, why: refused[0].refused });
   });
   const tabs = new BroadcastChannel(`floorbook ${opening.season} ${game} ${book}`);
   const tagging = new Tagging(desk, deck, views, (entries) => {
@@ -73,7 +79,7 @@ async function begin(opening) {
     tabs.postMessage(entries);
     status.outbox(outbox, desk.sequence.rows.length);
   });
-  tabs.onmessage = ({ data }) => tagging.take(data);
+  tabs.onmessage = ({ data }) => (Array.isArray(data) ? tagging.take(data) : tagging.drop(data.ids, data.why));
   const look = problemsOf(tagging);
   tagging.camera = new CameraView(deck, game, (text) => tagging.tell(text), () => {
     asked.set("at", String(Math.round(tagging.camera?.left?.gameMs ?? 0)));
@@ -91,8 +97,14 @@ async function begin(opening) {
   status.holds(tagging.hold.on);
   desk.take(opening.entries);
   tagging.drawMarks();
-  const waiting = await outbox.open();
-  tagging.take(waiting.filter((one) => one.game === game && one.book === book).map((one) => one.entry));
+  const held = (await outbox.open()).filter((one) => one.game === game && one.book === book);
+  tagging.take(held.filter((one) => !one.refused).map((one) => one.entry));
+  const beyond = held.filter((one) => one.refused && one.entry.n > desk.book.next + MOST_AHEAD).map((one) => one.entry);
+  if (beyond.length) { // refused for nothing but their number, as in a book that was ended
+    const again = desk.renumbered(beyond);
+    tagging.take(again);
+    outbox.again(game, book, again);
+  }
   status.outbox(outbox, desk.sequence.rows.length);
   document.addEventListener("keydown", (event) => {
     if (tagging.other?.dialog.open) return;

@@ -22,6 +22,7 @@ export class Status {
     this.worth = byId("worth");
     this.clock = byId("clock");
     this.disk = byId("disk");
+    this.letGo = /** @type {HTMLButtonElement} */ (byId("let-go"));
     this.problems = byId("problems");
     this.told = byId("told");
     this.blank = byId("blank");
@@ -74,16 +75,26 @@ export class Status {
     const waiting = outbox.waiting.length;
     const entries = `${waiting} ${waiting === 1 ? "entry" : "entries"}`;
     const marks = `${n} ${n === 1 ? "mark" : "marks"}`;
-    let text = waiting ? `${marks}, ${entries} on the way` : `${marks}, ${n ? "all on disk" : "nothing to lose yet"}`;
+    const refused = outbox.refused.length;
+    let text = `${marks}, ${n ? "all on disk" : "nothing to lose yet"}`;
+    if (refused) text = `${marks} on disk`;
+    if (waiting) text = `${marks}, ${entries} on the way`;
     if (outbox.state === "away") {
       const safe = outbox.store.kept ? "kept in this browser" : "not kept if this page is closed";
       text = `${entries} waiting, ${safe}: ${outbox.whyAway}`;
     } else if (!outbox.store.kept) {
       text += "; this browser keeps nothing (private window, or no room): if the server goes away, leave this page open";
     }
-    if (outbox.refused.length) text += `; ${outbox.refused.length} refused: ${outbox.refused[0].refused}`;
+    if (refused) text += `; ${refused} refused: ${outbox.refused[0].refused}`;
     say(this.disk, text);
-    this.disk.classList.toggle("warn", outbox.state === "away" || !outbox.store.kept || outbox.refused.length > 0);
+    this.disk.classList.toggle("warn", outbox.state === "away" || !outbox.store.kept || refused > 0);
+    this.letGo.hidden = !refused;
+    this.letGo.onclick = () => {
+      const listed = outbox.refused.slice(0, 12).map((one) => `· ${wordsOf(one.entry)}: ${one.refused}`);
+      const more = refused > listed.length ? [`· and ${refused - listed.length} more`] : [];
+      const asked = ["Forget for good what floorbook would not take in? It is on no disk, only in this browser.", ...listed, ...more];
+      if (window.confirm(asked.join("\n"))) outbox.letGo();
+    };
   }
 
   /** @param {number} n problems @param {number} worth how many things are worth a second look */
@@ -106,6 +117,13 @@ export class Status {
     say(this.blank, text);
     this.blank.hidden = !text;
   }
+}
+
+/** What an entry said, for somebody who decides whether it is missed. @param {import("../resolve.js").Entry} entry */
+function wordsOf({ does, kind = "", answers = {}, at_ms }) {
+  const told = Object.values(answers).filter((value) => value !== null).join(", ");
+  const at = at_ms === undefined ? "" : ` at ${clock(at_ms)} of its film`;
+  return `${(kind || does).replaceAll("_", " ")}${told && ` (${told.slice(0, 120)})`}${at}`;
 }
 
 /** @param {FilmDeck} deck */

@@ -111,6 +111,19 @@ export class Tagging {
     this.draw();
   }
 
+  /**
+   * Take back what the server would not take in.
+   * @param {string[]} ids of entries
+   * @param {string} why
+   */
+  drop(ids, why) {
+    const text = this.desk.drop(ids);
+    if (!this.desk.sequence.byId.has(this.picked)) this.picked = "";
+    this.tell(`refused, not on disk${text && `: “${text}”`}: ${why}`);
+    this.drawMarks();
+    this.draw();
+  }
+
   /** @param {string} id */
   go(id) {
     const { hand } = this.desk;
