@@ -1,9 +1,9 @@
 """The numbers of a book's entries: how far ahead a new one may be, and what one far beyond all others counts as.
 
-An entry's `n` is 1 + the highest that its client has seen, so it is never further ahead than what several people entered
-without seeing each other. One that is absurdly far ahead would leave no number for any entry after it. A new one such is
-refused; one that lies in a book from before counts as the next one at its place of arrival, which never changes: what
-arrived before it is all that this depends on.
+An entry's `n` is 1 + the highest that its client has seen, so it is never further ahead than what several people
+entered without seeing each other. One that is absurdly far ahead would leave no number for any entry after it. A new
+one such is refused; one that lies in a book from before counts as the next one at its place of arrival, which never
+changes: what arrived before it is all that this depends on.
 """
 
 from __future__ import annotations
