@@ -14,6 +14,7 @@ import pytest
 
 from dashboard import archive, cli, proof
 from tagger.season import Season
+from tests.bench.hardening import copies
 from tests.dashboard.herons import CLONE, UNFILMED, entry, unfilmed
 
 
@@ -224,3 +225,9 @@ def test_faults_are_found_wherever_they_are(folder):
     told = proof.faults_in(database)
     assert any("belongs to a game that is not there" in line for line in told)
     assert any("no version" in line for line in told)
+
+
+def test_the_bench_flips_bytes_and_counts_what_was_replaced(tmp_path):
+    told = {figure.name: figure for figure in copies.flipped(tmp_path, n_flips=12, n_marks=200)}
+    assert told["flipped bytes"].value == 12 and told["backups refused"].value > 3
+    assert told["good copies replaced by bad ones"].ok and told["refused without one line that says why"].ok

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import datetime
 import os
 import shutil
 import sqlite3
 import stat
 import zipfile
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -19,11 +17,9 @@ from dashboard.restoring import restore
 from tagger import exchange
 from tagger.lock import SeasonLock, SeasonLocked
 from tagger.season import Season
+from tests.dashboard.broken_off import NEW, NOW, OLD, broken_off, everything, has_later, marks, went_on, whole
 from tests.dashboard.herons import unfilmed
-from tests.dashboard.test_archive import changed, more_marks
-
-NOW = datetime.datetime(2026, 11, 27, 14, 12)
-OLD, NEW = 15, 10  # marks of the season that is there, and of the copy
+from tests.dashboard.test_archive import changed
 
 
 @pytest.fixture
@@ -37,43 +33,13 @@ def run(capsys: pytest.CaptureFixture[str]):
 
 
 @pytest.fixture
-def folder(tmp_path: Path, run) -> Path:
-    """A season with film, which went on after the copy was made, and got a question stated."""
-    made = unfilmed(tmp_path / "herons")
-    (made / "film").mkdir()
-    (made / "film" / "game.mp4").write_bytes(b"film" * 1000)
-    assert run("backup", made, "--to", tmp_path / "small.zip", "--without-film")[0] == 0
-    assert run("backup", made, "--to", tmp_path / "whole.zip")[0] == 0
-    more_marks(made, OLD - NEW)
-    with (made / "roster.csv").open("a", encoding="utf-8") as roster:
-        roster.write("77,Later Player,L,,yes,,\n")
-    (made / "question.toml").write_text('stated = "2026-11-20"\n', encoding="utf-8")
-    return made
+def folder(tmp_path: Path) -> Path:
+    return went_on(tmp_path / "herons")
 
 
 @pytest.fixture
 def small(folder: Path) -> Path:
     return folder.parent / "small.zip"
-
-
-def marks(folder: Path) -> int:
-    season = Season.open(folder)
-    n = len(season.journal.bodies("g2", "coach")[0])
-    assert len(season.folded("g2").log) == n
-    season.close()
-    return n
-
-
-def has_later(folder: Path) -> bool:
-    return "Later Player" in (folder / "roster.csv").read_text(encoding="utf-8")
-
-
-def everything(folder: Path) -> dict[str, bytes]:
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in folder.rglob("*")
-        if path.is_file() and not path.name.endswith((".lock", "-shm", "-wal"))
-    }
 
 
 def test_a_new_or_an_empty_folder_becomes_the_season(run, folder, small, tmp_path):
@@ -260,72 +226,9 @@ def test_whatever_a_backup_holds_can_be_restored(run, folder, tmp_path):
     }
 
 
-def whole(folder: Path, old: dict[str, bytes]) -> str:
-    """Which of the two seasons lies there, all of it: its marks, its roster, its question, its film."""
-    n = marks(folder)
-    assert (n, has_later(folder), (folder / "question.toml").exists()) in ((OLD, True, True), (NEW, False, False))
-    assert (folder / "film" / "game.mp4").read_bytes() == b"film" * 1000
-    assert not [path for path in folder.iterdir() if "restoring" in path.name]
-    if n == OLD:
-        assert [*folder.parent.glob("herons before *")] == []
-        assert {name: content for name, content in everything(folder).items() if name != "season.db"} == {
-            name: content for name, content in old.items() if name != "season.db"
-        }
-    else:
-        [before] = folder.parent.glob("herons before *")
-        assert marks(before) == OLD and has_later(before)
-    return "old" if n == OLD else "new"
-
-
-class Broken(BaseException):
-    """As Ctrl-C, or the power going: nothing catches it."""
-
-
-def broken_at(step: int, monkeypatch: pytest.MonkeyPatch, steps: list[str]) -> None:
-    """Let the step-th change of a name, or report of progress, not happen, and whatever comes after it."""
-    names = ((Path, "rename"), (Path, "replace"), (Path, "unlink"), (shutil, "rmtree"), (restoring.os, "fsync"))
-    for where, name in names:
-        sound = getattr(where, name)
-
-        def call(*words: object, _sound: Callable[..., object] = sound, _name: str = name, **more: object) -> object:
-            if "restoring" in str(words[0]) or "herons" in str(words[0]) or _name == "fsync":
-                steps.append(_name)
-                if len(steps) > step:
-                    raise Broken
-            return _sound(*words, **more)
-
-        monkeypatch.setattr(where, name, call)
-
-
-def test_broken_off_at_any_step_one_season_is_whole(folder, small, monkeypatch):
-    keep = folder.parent / "as it was"
-    shutil.copytree(folder, keep)
-    old = everything(keep)
-    found = []
-    for step in range(0, 200, 2):  # each of them in the bench
-        shutil.rmtree(folder)
-        for each in folder.parent.glob("*herons*before*"):
-            shutil.rmtree(each)
-        shutil.copytree(keep, folder)
-        steps: list[str] = []
-        with monkeypatch.context() as patch:
-            broken_at(step, patch, steps)
-            try:
-                restore(small, folder, NOW)
-                done = True
-            except Broken:
-                done = False
-        if not done:  # a power cut leaves half things, hidden; the season is one or the other
-            for each in [*folder.glob(".restoring*"), *folder.parent.glob(".herons before*")]:
-                shutil.rmtree(each)
-            Season.open(folder).close()
-            if marks(folder) == OLD:
-                for each in folder.parent.glob("herons before *"):
-                    shutil.rmtree(each)
-        found.append(whole(folder, old))
-        if done:
-            break
-    assert found.index("new") > 5 and found[-1] == "new" and found == sorted(found, reverse=True)
+def test_broken_off_at_any_step_one_season_is_whole(folder, small):
+    found = broken_off(folder, small, every=2)  # each of them in the bench
+    assert found.index("new") > 5 and found == sorted(found, reverse=True) and set(found) == {"old", "new"}
     assert found.count("new") > 3, "the exchange itself was broken off too"
 
 
