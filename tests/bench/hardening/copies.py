@@ -129,11 +129,13 @@ def kept(
         Milliseconds of a key to its acknowledgement, and seconds of a copy.
     """
     from dashboard.keeper import make_apart
+    from tests.bench.hardening.load import first_page
     from tests.served import Served
 
     folder = large(room / "large", n_games, n_marks)
     served = Served(folder)
     try:
+        first_page(served.address)  # which waits until all games are folded
         with tagging(served.address, folder, n_marks, every_s) as alone:
             time.sleep(60 * every_s)
         took, faults = [], []
@@ -184,7 +186,8 @@ def tagging(address: str, folder: Path, n: int, every_s: float) -> Iterator[list
         line = connection(address)
         while not over.is_set():
             begin = time.perf_counter()
-            raw = entry("h0", n + 1 + len(took), "m-h0", 1000, "settled", {}) | {"id": f"key-{begin:.6f}"}
+            n_next = n + 1 + len(took)
+            raw = entry("h0", n_next, "m-h0", 1000, "settled", {}) | {"id": f"key-{begin:.6f}"}
             body = json.dumps({"season": season, "book": "coach", "entries": [raw]}).encode()
             told = json.loads(asked(line, "POST", "/tag/h0/entries", body))
             assert told["added"][0]["state"] == "stored", told
