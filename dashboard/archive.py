@@ -136,9 +136,9 @@ def write_copy(
         with whole_file(target) as beside, scratch(target) as copy:
             n_entries = _proven_database(source, copy)
             for other in older:
-                _held_against(copy, other, target, replaced=True)
+                _held_against(copy, other, target, folder, replaced=True)
             for other in known:
-                _held_against(copy, other, target, replaced=False)
+                _held_against(copy, other, target, folder, replaced=False)
             done = 0
             with zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED, strict_timestamps=False) as archive:
                 archive.comment = (MARK + season).encode()
@@ -241,6 +241,30 @@ def season_of(path: Path) -> str | None:
         return None
 
 
+def erased_in(place: Path) -> bytes:
+    """What a season's folder, or a copy of it, says of what was erased.
+
+    Parameters
+    ----------
+    place : Path
+        The folder or the archive.
+
+    Returns
+    -------
+    bytes
+        Empty when nothing was; also of what can't be read.
+    """
+    from dashboard.erasing.found import LOG
+
+    try:
+        if place.is_dir():
+            return (place / LOG).read_bytes()
+        with zipfile.ZipFile(place) as archive:
+            return archive.read(LOG) if archive.getinfo(LOG).file_size <= _MOST_TEXT else b""
+    except (OSError, LookupError, EOFError, RuntimeError, zipfile.BadZipFile, zlib.error):
+        return b""
+
+
 def _proven_database(source: sqlite3.Connection, copy: Path) -> int:
     """Copy the database at one moment and prove the copy; gives the number of entries."""
     try:
@@ -282,11 +306,14 @@ def _raise_if_no_room(fault: sqlite3.DatabaseError, source: sqlite3.Connection, 
             os.fsync(file.fileno())
 
 
-def _held_against(copy: Path, other: Path, target: Path, *, replaced: bool) -> None:
-    """An entry that another copy holds must be the same here; when it is to be replaced, all its entries must be."""
+def _held_against(copy: Path, other: Path, target: Path, folder: Path, *, replaced: bool) -> None:
+    """An entry that another copy holds must be the same here; when it is to be replaced, all its entries must be.
+
+    Nothing is asked of a copy made before something was erased: it holds what is to be gone.
+    """
     from tagger.season import DATABASE
 
-    if season_of(other) is None:
+    if season_of(other) is None or erased_in(other) != erased_in(folder):
         return
     with scratch(target) as held:
         try:

@@ -71,9 +71,11 @@ def texts_only(folder: Path) -> Packed:
     Packed
         Small, however much lies in the folder.
     """
+    from dashboard.erasing.found import LOG
+
     files, left_out = [], []
     for path in sorted(folder.iterdir()):
-        if path.suffix.lower() not in _TEXT_ENDS:
+        if path.suffix.lower() not in _TEXT_ENDS and path.name != LOG:
             continue
         found = path.lstat()
         why = _left_out(path, found)

@@ -19,9 +19,6 @@ from pathlib import Path
 from typing import Any
 
 MOST_FAULTS = 20
-WRITTEN_ANEW = "written anew"
-"""The row of the table `about` that whoever writes a journal anew (erasing) gives another value: copies made before
-hold what is to be gone, so that nothing is compared with them."""
 
 _ROWS = (
     "SELECT seq, CAST(game AS BLOB), CAST(book AS BLOB), CAST(id AS BLOB), n, CAST(body AS BLOB) FROM journal "
@@ -131,16 +128,10 @@ def compared(database: Path, older: Path) -> Differs:
     Returns
     -------
     Differs
-        Nothing when the journal was written anew between the two.
+        Empty when all that the older one holds of the journal is there.
     """
     with closing(looking_at(database)) as db:
         db.execute("ATTACH ? AS older", (f"{older.absolute().as_uri()}?mode=ro",))
-        anew = [
-            db.execute(f"SELECT value FROM {which}.about WHERE name = ?", (WRITTEN_ANEW,)).fetchone()
-            for which in ("main", "older")
-        ]
-        if anew[0] != anew[1]:
-            return Differs()
         changed = db.execute(
             "SELECT o.id FROM older.journal o JOIN main.journal m ON m.id = o.id "
             "WHERE (m.game, m.book, m.n, m.body) IS NOT (o.game, o.book, o.n, o.body) LIMIT ?",

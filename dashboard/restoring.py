@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
-from dashboard.archive import season_of
+from dashboard.archive import erased_in, season_of
+from dashboard.erasing.found import LOG
 from dashboard.errors import WrongCopy, WrongFolder
 from dashboard.kept import KEPT
 from dashboard.outputs import new_folder
@@ -38,12 +39,14 @@ _TOLD = 3
 
 @dataclass(frozen=True)
 class Restored:
-    """What was made: the folder, where what was there lies now, entries of the journal, files put in."""
+    """What was made: the folder, where what was there lies now, entries of the journal, files put in; and whether
+    something was erased from the season since the copy was made, which it brings back."""
 
     folder: Path
     before: Path | None
     n_entries: int
     n_files: int
+    erased_since: bool = False
 
 
 def restore(
@@ -139,7 +142,10 @@ def _into_season(
     report: Progress,
 ) -> Restored:
     own = {DATABASE, *TEXTS}
+    erased = erased_in(folder)
     parts = [info for info in parts if info.filename in own or not is_same(info, folder / info.filename)]
+    if erased:  # what was erased stays written down
+        parts = [info for info in parts if info.filename != LOG]
     names = {info.filename for info in parts}
     aside = tuple(sorted(name for name in names - own if os.path.lexists(folder / name)))
     room_for(parts, folder, source.name)
@@ -162,7 +168,7 @@ def _into_season(
     report(1.0, "putting it in its place")
     finish(folder)
     _on_disk(folder)
-    return Restored(folder, kept, n_entries, len(parts))
+    return Restored(folder, kept, n_entries, len(parts), erased not in (b"", erased_in(source)))
 
 
 @contextmanager

@@ -64,4 +64,6 @@ def run(args: argparse.Namespace) -> int:
     print(f"{made.folder}: {made.n_files} files, {made.n_entries} entries, as {args.file.name} has them")
     if made.before is not None:
         print(f"What was there lies in {made.before}")
+    if made.erased_since:
+        print("Since that copy was made something was erased (erased.txt); it is back now: erase it again")
     return 0

@@ -116,16 +116,19 @@ def test_a_damaged_copy_is_written_over_by_a_sound_one(run, folder, good):
         assert made.testzip() is None
 
 
-def test_a_journal_written_anew_may_take_the_place_of_what_was(run, folder, good):
+def test_after_something_was_erased_a_copy_takes_the_place_of_what_still_holds_it(run, folder, good):
     season = Season.open(folder)
     with season.store.writing() as db:
         db.execute("DROP TRIGGER journal_holds")
         db.execute("DELETE FROM journal WHERE id = 'g2-5'")
-        db.execute("INSERT INTO about (name, value) VALUES (?, '1')", (proof.WRITTEN_ANEW,))
     season.close()
+    assert "an entry that this season does not" in refused(run, folder, good)
+    (folder / "erased.txt").write_text("2026-11-27: a player was erased\n")
     assert run("backup", folder, "--to", good)[0] == 0
     with zipfile.ZipFile(good) as made:
         assert b"g2-5" not in made.read("season.db")
+    changed(folder / "season.db", b'"shooter":"31"', b'"shooter":"71"')
+    assert "changed since herons.zip was made" in refused(run, folder, good), "from then on it is held against it again"
 
 
 def test_a_copy_leaves_out_copies_links_and_pipes_and_names_them(run, folder, good, tmp_path):

@@ -63,6 +63,14 @@ def test_in_a_season_what_was_there_is_kept_beside_and_film_stays(run, folder, s
     assert run("restore", small, "--to", folder)[0] == 0 and len([*folder.parent.glob("herons before *")]) == 2
 
 
+def test_a_copy_that_brings_back_what_was_erased_says_so(run, folder, small):
+    (folder / "erased.txt").write_text("2026-11-27: a player was erased\n")
+    code, out, _ = run("restore", small, "--to", folder)
+    assert code == 0 and "erase it again" in out and (folder / "erased.txt").exists()
+    assert run("backup", folder, "--to", small, "--without-film")[0] == 0
+    assert "erase it again" not in run("restore", small, "--to", folder)[1]
+
+
 def test_a_season_whose_database_and_settings_are_lost_comes_back_to_its_film(folder, small):
     (folder / "kept").mkdir()
     for path in folder.iterdir():
