@@ -28,6 +28,7 @@ from dashboard.commands import (
     restore,
     tables,
 )
+from dashboard.terminal import shown_streams
 
 DONE, USERS_PROBLEM, WRONG_USAGE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 COMMANDS = (demo, new, open_season, film, tables, journal, reels, report, check, backup, restore, erase)
@@ -72,6 +73,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    with shown_streams():
+        return _run(argv)
+
+
+def _run(argv: Sequence[str] | None) -> int:
     try:
         args = build_parser().parse_args(argv)
     except SystemExit as ended:

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from tagger.dates import EXAMPLE, day
 from tagger.errors import BadGame, NoGame
 
 _ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ def check_new(id_: str, date: str, opponent: str) -> None:
     """
     if not _ID.match(id_):
         raise BadGame(f"a game's id is letters, digits and . _ -; “{id_}” is not")
-    if not _DATE.match(date):
-        raise BadGame(f"“{date}” is not a date like 2026-03-14")
+    if day(date) is None:
+        raise BadGame(f"“{date}” is not a date: a day of the calendar, written like {EXAMPLE}")
     if not opponent.strip():
         raise BadGame("the opponent has no name; say --opponent NAME")

@@ -29,6 +29,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from tagger.dates import day
+
 QUESTION = "question.toml"
 MOST_TEXT = 200
 _RUNS = (
@@ -244,10 +246,7 @@ def _date(value: Any) -> datetime.date | None:
         return value.date()
     if isinstance(value, datetime.date):
         return value
-    try:
-        return datetime.date.fromisoformat(value)
-    except (TypeError, ValueError):
-        return None
+    return day(value)
 
 
 def _quoted(text: str) -> str:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from tagger.care import CHOICES, LEAVE_OUT_CLIP, Care
+from tagger.dates import day
 from tagger.keyfile import read_keys
 from tagger.marks.rebinding import Binding
 from tagger.marks.strength import RULES, PenaltyRules
@@ -35,7 +36,6 @@ ROSTER_COLUMNS = ("number", "name", "shoots", "position", "consent", "from", "to
 MOST_REACTION_MS = 3000
 _NUMBER = re.compile(r"\d{1,2}\Z")
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\Z")
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
 
 
 @dataclass(frozen=True)
@@ -410,6 +410,6 @@ def _player_fault(row: Mapping[str, str], found: Mapping[str, Player]) -> str:
     if row.get("shoots", "").upper() not in ("", "L", "R"):
         return f"shoots “{row['shoots']}” is neither L nor R; this line was left out"
     for name in ("from", "to"):
-        if row.get(name) and not _DATE.match(row[name]):
+        if row.get(name) and day(row[name]) is None:
             return f"{name} “{row[name]}” is not a date like 2026-03-14; this line was left out"
     return ""

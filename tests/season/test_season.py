@@ -9,6 +9,8 @@ import pytest
 
 from tagger.lock import SeasonLock, SeasonLocked
 from tagger.season import BadGame, NewFilm, NoFilm, NoGame, NoSeason, Season
+from tagger.stated import parse_question
+from tagger.texts import read_texts
 
 
 @pytest.fixture
@@ -124,3 +126,16 @@ def test_a_season_is_served_once_at_a_time(tmp_path: Path) -> None:
         SeasonLock(tmp_path)
     lock.release()
     SeasonLock(tmp_path).release()
+
+
+@pytest.mark.parametrize("date", ["2026-02-30", "2026-3-1", "99999-01-01", "2026-00-10", "0000-01-01", "２026-03-14"])
+def test_a_date_that_is_none_is_refused_wherever_it_is_entered(season: Season, tmp_path: Path, date: str) -> None:
+    with pytest.raises(BadGame, match="is not a date"):
+        season.add_game("g9", date, "Fernbank", True)
+    assert parse_question(f'text = "x"\nmeasure = "goal"\nstated = "{date}"\n[one]\nset = "keel"\n')[0] is None
+    head, rest = "number,name,shoots,position,consent,from,to", "L,crease,yes"
+    lines = [head, f"14,Ana,{rest},{date},", f"15,Ben,{rest},,2026-03-14"]
+    (tmp_path / "roster.csv").write_text("\n".join(lines), encoding="utf-8")
+    texts = read_texts(tmp_path)
+    assert [player.number for player in texts.roster] == ["15"]
+    assert any(date in str(problem) for problem in texts.problems)
