@@ -26,7 +26,9 @@ def test_progress_still_goes_back_to_the_beginning_of_its_line() -> None:
     assert below.getvalue() == "\rcutting: 10 % (a␍b)"
 
 
-@pytest.mark.parametrize("words", [["check"], ["film", "\x1b[2Jg", "x.mp4"], ["reels", "--player", "\x1b[31m", "--to", "out"]])
+@pytest.mark.parametrize(
+    "words", [["check"], ["film", "\x1b[2Jg", "x.mp4"], ["reels", "--player", "\x1b[31m", "--to", "out"]]
+)
 def test_no_command_sends_a_terminal_what_a_name_says(
     folder: Path, words: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
