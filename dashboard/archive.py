@@ -296,12 +296,10 @@ def _raise_if_no_room(fault: sqlite3.DatabaseError, source: sqlite3.Connection, 
     if name == "SQLITE_FULL":
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(copy)) from fault
     if "IOERR" in name or "I/O" in name:
-        with suppress(sqlite3.DatabaseError), copy.open("wb") as file:
-            n_pages, n_bytes = (
-                source.execute(f"PRAGMA {which}").fetchone()[0] for which in ("page_count", "page_size")
-            )
-            for _ in range(n_pages):
-                file.write(bytes(n_bytes))
+        lies = Path(source.execute("PRAGMA database_list").fetchone()[2])  # which reads nothing of it
+        with copy.open("wb") as file:
+            for _ in range(lies.stat().st_size // _CHUNK + 1):
+                file.write(bytes(_CHUNK))
             file.flush()
             os.fsync(file.fileno())
 

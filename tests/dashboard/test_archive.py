@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import zipfile
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -234,3 +235,10 @@ def test_the_bench_flips_bytes_and_counts_what_was_replaced(tmp_path):
     told = {figure.name: figure for figure in copies.flipped(tmp_path, n_flips=12, n_marks=200)}
     assert told["flipped bytes"].value == 12 and told["backups refused"].value > 3
     assert told["good copies replaced by bad ones"].ok and told["refused without one line that says why"].ok
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="Linux's disk that is always full")
+def test_what_sqlite_calls_a_disk_error_is_called_full_when_nothing_can_be_written(folder):
+    with closing(sqlite3.connect(folder / "season.db")) as source, pytest.raises(OSError) as told:
+        archive._raise_if_no_room(sqlite3.OperationalError("disk I/O error"), source, Path("/dev/full"))
+    assert told.value.errno == errno.ENOSPC
