@@ -15,6 +15,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+import tomllib
 import unicodedata
 import urllib.parse
 import zipfile
@@ -130,10 +131,14 @@ def _files(folder: Path) -> None:
         each.mkdir(exist_ok=True)
     (reels / f"14 {NAME}.mp4").write_bytes(b"\0\0\0\x18ftyp" + bytes(5000))
     (reels / "lantern.mp4").write_bytes(b"\0\0\0\x18ftyp" + bytes(900) + f"title={NAME}".encode() + bytes(900))
-    (folder / "tables" / "tables.json").write_text("{}", encoding="utf-8")
+    told = json.dumps({"vocabulary": 2, "season": _id_of(folder)})
+    (folder / "tables" / "tables.json").write_text(told, encoding="utf-8")
     (folder / "tables" / "shots.csv").write_text("game,shooter\ng1,14\n", encoding="utf-8")
-    (folder / "tables" / "roster.csv").write_text(f"14,{NAME}\n", encoding="utf-8")
-    (folder / "g1.jsonl").write_text(f'{{"file":"floorbook journal","v":1}}\n{{"by":"{NAME}"}}\n', encoding="utf-8")
+    (folder / "tables" / "notes.csv").write_text(f"14,{NAME}\n", encoding="utf-8")
+    head = json.dumps({"file": "floorbook journal", "v": 1, "season": _id_of(folder), "game": "g1", "book": "coach"})
+    (folder / "g1.jsonl").write_text(f'{head}\n{{"by":"{NAME}"}}\n', encoding="utf-8")
+    page = '<!doctype html><meta name="generator" content="floorbook report"><p>14: 3 goals'
+    (folder / "report.html").write_text(page, encoding="utf-8")
     (folder / "roster.csv~").write_text(f"14,{NAME},{ADDRESS}\n", encoding="utf-8")
     (folder / ".roster.csv.swp").write_bytes(b"b0VIM" + f"{NAME} {MAIL}".encode("utf-16-le"))
     (folder / ".roster.csv.0af3b1.part").write_text(f"14,{NAME}\n", encoding="utf-8")
@@ -151,6 +156,10 @@ def _files(folder: Path) -> None:
     whole = (folder / "kept" / "mine.zip").read_bytes()
     (folder / "kept" / "torn.zip").write_bytes(whole[: len(whole) // 2])
     _others(folder)
+
+
+def _id_of(folder: Path) -> str:
+    return str(tomllib.loads((folder / "season.toml").read_text(encoding="utf-8"))["id"])
 
 
 def _others(folder: Path) -> None:

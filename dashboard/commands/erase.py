@@ -63,14 +63,17 @@ def run(args: argparse.Namespace) -> int:
     int
         The exit code.
     """
+    from dashboard.erasing.database import fold_log
     from dashboard.erasing.doing import alone, carry_out
     from dashboard.erasing.words import beyond
+    from tagger.before_opening import DATABASE, must_be_season
 
     _check(args)
     folder: Path = args.folder
-    with opened(folder):
-        pass  # a folder that is no season is said to be none, and nothing is locked in it
+    must_be_season(folder)
     with alone(folder):
+        if (folder / DATABASE).is_file():
+            fold_log(folder / DATABASE)
         with opened(folder) as season:
             begun = _begun(season, args)
             settings = season.settings

@@ -88,6 +88,26 @@ def write_anew(database: Path, change: Change, tell: Tell = lambda step: None) -
     return n_changed
 
 
+def fold_log(database: Path) -> None:
+    """Put what lies in the write-ahead log into the database, and overwrite the log, which opening would only cut off.
+
+    Parameters
+    ----------
+    database : Path
+        The season's; nobody else has it open.
+
+    Raises
+    ------
+    tagger.store_faults.Busy, NotErased
+        Somebody has it open; it is damaged.
+    """
+    try:
+        with _alone(database):
+            return
+    except sqlite3.DatabaseError as fault:
+        raise _told(database, fault) from fault
+
+
 @contextmanager
 def _alone(database: Path) -> Iterator[sqlite3.Connection]:
     """The database with nobody else in it, everything of it in the one file, the log overwritten."""

@@ -13,7 +13,9 @@ from pathlib import Path
 from dashboard.erasing.person import Person
 from dashboard.erasing.search import Search, walked
 from dashboard.kept import KEPT
+from dashboard.outputs import JOURNAL, REPORT, TABLE
 from tagger.season import DATABASE, FILM_FOLDER, REEL_FOLDER
+from tagger.tables import TABLES
 from tagger.texts import SETTINGS, TEXTS
 
 NOTE = "erasing.part"
@@ -24,7 +26,6 @@ _BESIDE_TEXT = re.compile(
         names="|".join(re.escape(name) for name in TEXTS)
     )
 )
-_HEADER = b'{"file":"floorbook journal"'
 _LABEL = "about.json"
 _ZIP = b"PK\x03\x04"
 
@@ -40,7 +41,7 @@ class Found:
     copies : tuple of Path
         Copies of this season: archives, and folders that hold one, as a restore leaves them.
     written : tuple of Path
-        What floorbook wrote from it: folders of tables, journal files.
+        What floorbook wrote from it: tables, journal files, reports.
     beside : tuple of Path
         What an editor keeps beside the season's texts, and what was left over where writing was cut short.
     labels : tuple of Path
@@ -113,9 +114,7 @@ def _kind_of(folder: Path, path: Path, season: str) -> str:
     if path.is_dir() and not path.is_symlink():
         if is_season(path, season):
             return "copies"
-        if _OURS.match(path.name):
-            return "beside"
-        return "written" if (path / "tables.json").is_file() and inside.parts[0] != FILM_FOLDER else ""
+        return "beside" if _OURS.match(path.name) else ""
     if path.name == NOTE and len(inside.parts) == 1:
         return ""
     if _OURS.match(path.name) or (len(inside.parts) == 1 and _BESIDE_TEXT.match(path.name)):
@@ -126,9 +125,20 @@ def _kind_of(folder: Path, path: Path, season: str) -> str:
         path.name in (*TEXTS, LOG) or path.name.startswith(DATABASE) or path.suffix == ".lock"
     ):
         return ""
-    if is_copy(path, season) or (inside.parts[0] == KEPT and _begins(path)[:4] == _ZIP):  # a torn one too
+    if is_copy(path, season) or (inside.parts[0] == KEPT and _begins(path) == _ZIP):  # a torn one too
         return "copies"
-    return "written" if _begins(path) == _HEADER else "other"
+    return "written" if _is_written(path, season) else "other"
+
+
+def _is_written(path: Path, season: str) -> bool:
+    """Whether floorbook wrote a file from the season: a journal, a report, a table beside what says of which season."""
+    if path.is_symlink() or not path.is_file():
+        return False
+    kind = TABLE if path.stem in (*TABLES, "tables") else REPORT if path.suffix == ".html" else JOURNAL
+    try:
+        return kind.is_one(path, season)
+    except OSError:
+        return False
 
 
 def before_restoring(folder: Path, season: str) -> list[Path]:
@@ -193,7 +203,7 @@ def is_copy(path: Path, season: str) -> bool:
     bool
         False for a link.
     """
-    if path.is_symlink() or not path.is_file() or _begins(path)[:4] != _ZIP:
+    if path.is_symlink() or not path.is_file() or _begins(path) != _ZIP:
         return False
     try:
         with zipfile.ZipFile(path) as archive:
@@ -252,7 +262,7 @@ def within(value: object, person: Person) -> object:
     return value
 
 
-def _begins(path: Path, n: int = len(_HEADER)) -> bytes:
+def _begins(path: Path, n: int = 4) -> bytes:
     try:
         if path.is_symlink() or not path.is_file():
             return b""

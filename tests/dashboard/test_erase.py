@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
+import os
 import shutil
 import sqlite3
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
 
 import pytest
@@ -87,8 +88,22 @@ def test_nothing_of_him_is_left_and_everybody_else_is_as_he_was(folder, capsys):
     assert after == planted.rows_without_him(rows)
     assert "in the log" in capsys.readouterr().out, "what a killed program wrote last is read too"
     assert not list(folder.glob("season.db-*"))
+    assert not (folder / "report.html").exists() and not (folder / "tables" / "shots.csv").exists()
     assert (folder / "from the manager" / "plain.txt").is_file()
     assert "14" not in (folder / "erased.txt").read_text(encoding="utf-8").replace("2026", "")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there an open file can't be taken away")
+def test_what_held_him_is_overwritten_before_it_goes(folder):
+    names = ("season.db", "season.db-wal", "roster.csv", "roster.csv~", "reels/lantern.mp4", "kept/mine.zip")
+    with ExitStack() as stack:
+        files = [stack.enter_context((folder / name).open("rb")) for name in names]
+        assert all(file.read().strip(b"\0") for file in files)
+        assert erase(folder, *WHOLE) == 0
+        for name, file in zip(names, files, strict=True):
+            file.seek(0)
+            held = file.read()
+            assert held and not held.strip(b"\0"), name
 
 
 def test_copies_kept_elsewhere_and_what_a_restoring_left_beside_go_too(folder, tmp_path, capsys):
