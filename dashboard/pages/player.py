@@ -79,7 +79,7 @@ def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component
     if player is None and row is None:
         return []
     if of == SOMEBODY and row is not None:
-        return [html.H1("Somebody"), html.P(ERASED, className="lede"), _counts(filmed, row, "somebody")]
+        return [html.H1("Somebody"), html.P(ERASED, className="lede"), _counts(filmed, row, SOMEBODY)]
     name = moment.called(of) if player else f"{of}, not on the roster"
     top = [html.H1(name), html.P(_about(player, row), className="lede")]
     net = _net(moment, filmed, of, name, player)
@@ -141,7 +141,9 @@ def _counts(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
     for column, one, many, kind in COUNTS:
         n = int(row[column])
         words = one if n == 1 else many
-        if n:
+        if n and name == SOMEBODY:
+            made += [", " if made else "", html.B(str(n)), f" {words}"]
+        elif n:
             made += [", " if made else "", html.B(count_of(filmed, row, column, kind, f"{name}, {words}")), f" {words}"]
     return html.P([*made, "."], className="figures") if made else html.Div()
 

@@ -165,6 +165,9 @@ def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], ours: bool, gro
 
 
 def _number(filmed: Filmed, row: Mapping[str, Any], name: str, kind: str, what: str) -> Component:
+    if str(row["player"]) == SOMEBODY:  # no film of who was erased is put together
+        n = int(row[f"{name}_n"]) if f"{name}_n" in row else 0
+        return html.Span(f"{int(row[f'{name}_k'])} of {n}" if n else str(int(row[name])) if name in row else "")
     if f"{name}_k" not in row:
         if int(row[name]) == 0:
             return html.Span("0", className="few")

@@ -194,7 +194,8 @@ def test_who_was_erased_is_one_line_without_film_or_reel(desk):
     desk.season.journal.add("g1", "coach", raw)
     assert "somebody (erased) 1 1 1" in " ".join(words(row_of(page(desk, "/players"), "somebody")).split())
     his = page(desk, "/players/somebody")
-    assert "erased from this season" in words(his) and "reel" not in words(his)
+    assert "erased from this season" in words(his) and "reel" not in words(his) and playing(his) == []
+    assert playing(row_of(page(desk, "/players"), "somebody")) == []
     assert players_list(desk, "somebody")["clips"] == []
     assert not any("roster" in problem.text for problem in desk.season.folded("g1").problems)
 
