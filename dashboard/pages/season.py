@@ -44,9 +44,9 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         return games.no_games(str(desk.season.folder))
     return [
         *_not_kept(desk),
-        *kept_long(desk),
         html.H1("What for the next practice?"),
         *practice(moment, desk.filmed()),
+        *kept_long(desk),
         html.H2("How did the games go?"),
         *games.overview(desk),
     ]
