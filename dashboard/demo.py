@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboard.bookfile import take_in
 from dashboard.outputs import new_folder
+from tagger.written import OWNERS_FOLDER
 
 if TYPE_CHECKING:
     from tagger.marks.entries import Entry
@@ -73,7 +74,7 @@ def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
     from tagger.season import Season
     from tagger.texts import TEXTS
 
-    folder.mkdir(parents=True)
+    folder.mkdir(mode=OWNERS_FOLDER, parents=True)
     for name in TEXTS:
         if not (source / "season" / name).is_file():
             continue
@@ -99,7 +100,7 @@ def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
     film = source / "film" / game["film"] if game.get("film") else None
     if film is not None and film.is_file():
         own = season.folder / FILM_FOLDER / film.name
-        own.parent.mkdir(exist_ok=True)
+        own.parent.mkdir(mode=OWNERS_FOLDER, exist_ok=True)
         shutil.copyfile(film, own)
         bring_film(season, game["id"], [own])
     for book in sorted((source / "journals").glob(f"{game['id']}*.jsonl")):

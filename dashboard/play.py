@@ -14,8 +14,10 @@ from flask import Blueprint, Response, jsonify
 from dashboard.choosing import Wanted, apart, together
 from dashboard.clips import MOMENTS, USUAL, Clip, Timing, clip_of, in_order, moment_row
 from dashboard.story import label, where
+from tagger.care import SCREEN
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object
+from tagger.screen.outside import has_film
 from tagger.tables import TABLES
 
 if TYPE_CHECKING:
@@ -79,7 +81,7 @@ def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL)
         `id`, `label`, and `pieces`: each with `film` (address), `start_s`, `end_s`; `away`: names of films that are not
         where they were; `gone`: how many of the ids are no longer there, because marks were changed meanwhile;
         `kept_back`: how many of the clips may not be seen where they are asked for, since somebody without consent is
-        marked in them (`tagger.care`).
+        marked in them (`tagger.care`); `film`: whether who asks gets film at all.
     """
     moment = desk.now()
     rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
@@ -111,6 +113,8 @@ def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, A
 
 
 def _shown(desk: Desk, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
+    if moment.to != SCREEN and not has_film(desk.season):
+        return {"n": 0, "clips": [], "away": [], "kept_back": len(care.clips) + len(care.left_out), "film": False}
     clips = care.clips
     made: list[dict[str, Any]] = []
     away: dict[str, None] = {}
@@ -133,7 +137,7 @@ def _shown(desk: Desk, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
                     "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )
-    return {"n": len(clips), "clips": made, "away": list(away), "kept_back": len(care.left_out)}
+    return {"n": len(clips), "clips": made, "away": list(away), "kept_back": len(care.left_out), "film": True}
 
 
 def _moments(moment: Moment, ids: Sequence[str]) -> dict[str, dict[str, Any]]:

@@ -19,6 +19,7 @@ from dashboard.errors import NothingToCut
 from dashboard.story import label, where
 from tagger.care import FILE, LEAVE_OUT_NAME, GoingOut
 from tagger.naming import called
+from tagger.written import OWNER_ONLY, OWNERS_FOLDER
 
 if TYPE_CHECKING:
     from dashboard.loading import Moment
@@ -185,8 +186,9 @@ def _cut(season: Season, choice: _Choice, target: Path, progress: Progress | Non
     pieces, missing = film_clips(season, choice.outside, clips, choice.care.unsaid)
     if not pieces:
         raise NothingToCut(f"{who}: {_clips(len(clips))}, none with film here; bring the film in, or put the card back")
-    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    target.parent.mkdir(mode=OWNERS_FOLDER, parents=True, exist_ok=True)
     reel = write_reel(pieces, target, progress=progress)
+    reel.path.chmod(OWNER_ONLY)
     short = f", {missing} of {len(clips)} without film" if missing else ""
     short += f", {left} left out" if left else ""
     size = f"{reel.size_bytes / 1e6:.1f} MB"

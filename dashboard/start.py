@@ -8,6 +8,7 @@ from pathlib import Path
 
 from dashboard.errors import WrongFolder
 from dashboard.outputs import new_folder
+from tagger.written import OWNERS_FOLDER, write_whole
 
 _TEXTS = Path(__file__).parent / "starting"
 _TEAM = re.compile(r'[^"\\\x00-\x1f]{1,80}\Z')
@@ -42,13 +43,13 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     if not _TEAM.match(team) or not team.strip():
         raise WrongFolder(f"“{team}” is no name for a team; use up to 80 letters, without quotation marks")
     new_folder(folder)
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(mode=OWNERS_FOLDER, parents=True, exist_ok=True)
     filled = {"id": _season_id(folder.resolve().name), "team": team}
     written = []
     for name in (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS):
         text = usual(plain_vocabulary()) if name == KEYS else (_TEXTS / name).read_text(encoding="utf-8")
         path = folder / name
-        path.write_text(text.format(**filled) if name == SETTINGS else text, encoding="utf-8", newline="\n")
+        write_whole(path, text.format(**filled) if name == SETTINGS else text)
         written.append(path)
     Season.open(folder, make=True).close()
     return written

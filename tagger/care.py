@@ -58,11 +58,15 @@ class Care:
         Whether players with consent are called by name outside the laptop; else by number.
     keep_days : int
         After so many days floorbook asks whether a game's film shall go, and a player who left; 0: it never asks.
+    film_for_lookers : bool
+        Whether who came in to look, not to tag, is given film. A browser plays a clip out of the whole film: what is
+        left out of the lists is not shown, but who knows how could fetch it.
     """
 
     without_consent: str = LEAVE_OUT_CLIP
     names_outside: bool = False
     keep_days: int = 0
+    film_for_lookers: bool = True
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -30,6 +29,7 @@ from pathlib import Path
 from typing import Any
 
 from tagger.dates import day
+from tagger.written import write_whole
 
 QUESTION = "question.toml"
 MOST_TEXT = 200
@@ -183,9 +183,7 @@ def write_question(folder: Path, question: StatedQuestion) -> None:
     question : StatedQuestion
         Whole.
     """
-    part = folder / f".{QUESTION}.{os.getpid()}.part"
-    part.write_text(written(question), encoding="utf-8", newline="\n")
-    part.replace(folder / QUESTION)
+    write_whole(folder / QUESTION, written(question))
 
 
 def withdraw_question(folder: Path) -> None:

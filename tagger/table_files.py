@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger.tables import SINCE, TABLES, VERSION, Column, TableShapeError, TablesVersionError, frame
-from tagger.written import whole_file
+from tagger.written import OWNERS_FOLDER, whole_file
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -55,7 +55,7 @@ def write_tables(
     tagger.written.FullDisk, OSError
         They can't be written; what lay there before still does.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(mode=OWNERS_FOLDER, parents=True, exist_ok=True)
     written = []
     with ExitStack() as held:  # each takes its name when all are whole; tables.json, entered first, last
         beside = held.enter_context(whole_file(folder / ABOUT))

@@ -10,7 +10,7 @@ import io
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -286,7 +286,7 @@ def _penalties(read: _Reader, usual: PenaltyRules) -> PenaltyRules:
 
 
 def _care(read: _Reader) -> Care:
-    names = ("without_consent", "names_outside", "keep_days")
+    names = tuple(one.name for one in fields(Care))
     for name in read.data:
         if name not in names:
             read.strange(name, f"no word of care; there are {', '.join(names)}")
@@ -294,6 +294,7 @@ def _care(read: _Reader) -> Care:
         without_consent=read.one_of("without_consent", CHOICES, LEAVE_OUT_CLIP),
         names_outside=read.flag("names_outside", False),
         keep_days=read.whole("keep_days", 0, 0, 36_500),
+        film_for_lookers=read.flag("film_for_lookers", True),
     )
 
 

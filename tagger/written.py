@@ -15,6 +15,7 @@ from pathlib import Path
 
 PART_SUFFIX = ".part"
 OWNER_ONLY = 0o600
+OWNERS_FOLDER = 0o700
 _FULL = frozenset({errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)})
 _MOST_NAME = 120
 

@@ -31,7 +31,7 @@ class Dock {
     this.player = new Player(video, () => this.#next(), () => this.#draw());
     video.addEventListener("timeupdate", () => this.#draw());
     /** @type {Answer} */
-    this.answer = { n: 0, clips: [], away: [], gone: 0, kept_back: 0 };
+    this.answer = { n: 0, clips: [], away: [], gone: 0, kept_back: 0, film: true };
     /** @type {import("./playlist.js").Spot} */
     this.spot = { clip: 0, piece: 0 };
     root.addEventListener("click", (event) => this.#clicked(/** @type {HTMLElement} */ (event.target)));

@@ -2,7 +2,7 @@
 
 /** @typedef {{film: string, start_s: number, end_s: number}} Piece */
 /** @typedef {{id: string, label: string, pieces: Piece[]}} Clip */
-/** @typedef {{n: number, clips: Clip[], away: string[], gone: number, kept_back: number}} Answer */
+/** @typedef {{n: number, clips: Clip[], away: string[], gone: number, kept_back: number, film: boolean}} Answer */
 /** @typedef {{clip: number, piece: number}} Spot */
 
 /** @param {Clip} clip */
@@ -31,7 +31,8 @@ export function filmWords(answer) {
 }
 
 /** What stays on the laptop, in words; empty where nothing does. @param {Answer} answer */
-export function keptWords({ kept_back }) {
+export function keptWords({ kept_back, film }) {
+  if (!film) return " Film stays on the laptop.";
   if (!kept_back) return "";
   return ` ${kept_back} ${kept_back === 1 ? "clip stays" : "clips stay"} on the laptop: somebody marked there has no consent.`;
 }

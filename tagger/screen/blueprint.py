@@ -21,7 +21,7 @@ from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object, whole_arg
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
-from tagger.screen.outside import bodies_told, names_kept
+from tagger.screen.outside import bodies_told, names_kept, watched
 from tagger.screen.people import TAKES, People
 from tagger.screen.ranges import file_answer
 from tagger.screen.reels import films_of, strip_of
@@ -171,6 +171,7 @@ def create_screen(season: Season) -> Blueprint:
     @screen.get("/film/<film>")
     def film_file(film: str) -> Response:
         asked = request.args.get("v", "")
+        watched(season, film)
         path, version = season.shelf.copies.played(film, asked)
         if asked and asked != version:  # a part that has grown since, or a copy that is gone: other bytes
             raise Refused(410, "other_version", "another file is played for this film now; ask for it anew")
@@ -193,6 +194,7 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/film/<film>/still/<int:at_ms>.jpg")
     def film_still(film: str, at_ms: int) -> Response:
+        watched(season, film, at_ms)
         source = season.clip_source(film)
         width = min(1920, max(16, request.args.get("width", 320, type=int)))
         frame = source.index.nearest(at_ms)

@@ -7,12 +7,19 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
+from tagger.care import DEVICE, LEAVE_OUT_CLIP, going_out
 from tagger.naming import Names, hidden_from, shown_roster
-from tagger.screen.visitor import goes_to
+from tagger.parts import Parts
+from tagger.screen.answers import Refused
+from tagger.screen.visitor import ALL, TAG, goes_to, visitor
 from tagger.season import Season
 from tagger.texts import Player
+
+BEFORE_MS, AFTER_MS = 6000, 2500
+"""How much before and after a marked moment he is taken to be seen; as long as a clip shows of it."""
 
 
 def players_told(season: Season) -> tuple[Player, ...]:
@@ -45,6 +52,65 @@ def names_kept(season: Season) -> Names:
         Of nobody, on the laptop.
     """
     return hidden_from(season.roster, season.settings.care, goes_to())
+
+
+def has_film(season: Season) -> bool:
+    """Whether whoever asks may be given film.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+
+    Returns
+    -------
+    bool
+        False for somebody who came in to look, where the season keeps film from him. Who tags needs it all.
+    """
+    return _watches_all() or season.settings.care.film_for_lookers
+
+
+def watched(season: Season, film: str, at_ms: int | None = None) -> None:
+    """Refuse film to who may not have it, and a still in which somebody without consent may be seen to who only looks.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    film : str
+        Its id.
+    at_ms : int, optional
+        Of which moment of the film a still is asked for; left out: the film itself.
+
+    Raises
+    ------
+    Refused
+        403, with no word of who is in it.
+    """
+    if not has_film(season):
+        raise Refused(403, "no_film_here", "film stays with those who tag; the coach can change that in season.toml")
+    care = season.settings.care
+    if at_ms is None or _watches_all() or care.without_consent != LEAVE_OUT_CLIP:
+        return
+    one = season.film(film)
+    shown = _Still(one.game, one.offset_ms + at_ms - AFTER_MS, one.offset_ms + at_ms + BEFORE_MS)
+    parts = {one.game: Parts(season.folded(one.game).rows)}
+    days = {one.game: season.game(one.game).date}
+    if going_out([shown], parts, days, season.roster, care, DEVICE).left_out:
+        raise Refused(403, "no_still_here", "this picture stays on the laptop")
+
+
+def _watches_all() -> bool:
+    return visitor().may in (ALL, TAG)
+
+
+@dataclass(frozen=True)
+class _Still:
+    """What stands around a picture: whoever is marked there may be seen in it."""
+
+    game: str
+    start_ms: int
+    end_ms: int
 
 
 def bodies_told(bodies: Iterable[str], names: Names) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -214,3 +215,43 @@ def test_tables_name_nobody(season, tmp_path, capsys):
     told = "".join(path.read_text(encoding="utf-8") for path in (tmp_path / "tables").iterdir())
     assert "Brandvold" not in told and "7 open, 14 did not look" in told
     assert "1 note names a player; his number stands there." in capsys.readouterr().out
+
+
+def test_who_looks_gets_no_still_of_who_has_no_consent_and_no_film_where_the_season_keeps_it(season):
+    film = season.films("g1")[0].id
+    marked, free = f"/film/{film}/still/9000.jpg", f"/film/{film}/still/33000.jpg"
+    look, tag = asked_by(season, LOOK), asked_by(season, TAG)
+    for who, address, status in ((look, marked, 403), (look, free, 200), (tag, marked, 200)):
+        assert who.get(address, base_url=BASE).status_code == status, address
+    assert look.get(f"/film/{film}", base_url=BASE, headers={"Range": "bytes=0-9"}).status_code == 206
+    let(season, "film_for_lookers = false")
+    ids = list(Desk(season).now().rows("runs"))
+    for who, film_goes in ((look, False), (tag, True)):
+        status = who.get(f"/film/{film}", base_url=BASE, headers={"Range": "bytes=0-9"}).status_code
+        answer = who.post("/clips", json={"table": "runs", "ids": ids}, base_url=BASE).get_json()
+        assert (status == 206, answer["film"], bool(answer["clips"])) == (film_goes,) * 3
+
+
+@pytest.mark.skipif(os.name != "posix", reason="who may read a file is told otherwise there")
+def test_whatever_a_command_writes_can_be_read_by_its_owner_alone(season, tmp_path):
+    folder, out = str(season.folder), tmp_path / "out"
+    season.close()
+    before = os.umask(0o022)
+    try:
+        out.mkdir()
+        for command in (
+            ["new", str(out / "fresh")],
+            ["tables", folder, "--to", str(out / "tables")],
+            ["report", folder, "--to", str(out / "report.html")],
+            ["journal", folder, "g1", "--to", str(out / "book.jsonl")],
+            ["backup", folder, "--to", str(out / "season.zip")],
+            ["reels", folder, "g1", "--player", "14", "--to", str(out / "14.mp4")],
+            ["reels", folder, "g1", "--all", "--to", str(out / "reels")],
+        ):
+            assert main(command) == 0, command
+    finally:
+        os.umask(before)
+    open_ones = [path.name for path in out.rglob("*") if path.stat().st_mode & 0o077]
+    made_by_sqlite = {"season.db"}  # in a folder of its owner's
+    assert set(open_ones) <= made_by_sqlite, open_ones
+    assert len(list(out.rglob("*"))) > 20
