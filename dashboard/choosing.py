@@ -7,7 +7,7 @@ in the runs in which he did it or had a role. Whether they may be seen is asked 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order, merged
@@ -55,10 +55,10 @@ def chosen(moment: Moment, wanted: Wanted, timing: Timing = USUAL) -> list[Clip]
     list of Clip
         In the order of the season.
     """
-    return together(moment, moment.going_out(apart(moment, wanted, timing)))
+    return list(together(moment, moment.going_out(apart(moment, wanted, timing))).clips)
 
 
-def together(moment: Moment, care: GoingOut[Clip]) -> list[Clip]:
+def together(moment: Moment, care: GoingOut[Clip]) -> GoingOut[Clip]:
     """The clips that go out, put together where they overlap.
 
     Parameters
@@ -70,10 +70,15 @@ def together(moment: Moment, care: GoingOut[Clip]) -> list[Clip]:
 
     Returns
     -------
-    list of Clip
-        In the order of the season. Nothing that was left out is shown by what others make together.
+    GoingOut
+        In the order of the season. Nothing that was left out is shown by what others make together, and nothing is said
+        of what holds a clip of which nothing may be said.
     """
-    return in_order(merged(care.clips), [game.id for game in moment.games])
+    clips = in_order(merged(care.clips), [game.id for game in moment.games])
+    silent = {row for clip in care.unsaid for row in clip.rows}
+    return replace(
+        care, clips=tuple(clips), unsaid=frozenset(clip for clip in clips if not silent.isdisjoint(clip.rows))
+    )
 
 
 def apart(moment: Moment, wanted: Wanted, timing: Timing = USUAL) -> list[Clip]:

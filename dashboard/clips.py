@@ -89,21 +89,6 @@ class Clip:
     end_ms: int
     key_ms: int | None = None
 
-    def overlaps(self, other: Clip) -> bool:
-        """Whether another clip shows some of the same film.
-
-        Parameters
-        ----------
-        other : Clip
-            Of any game.
-
-        Returns
-        -------
-        bool
-            True when they share a millisecond.
-        """
-        return self.game == other.game and self.start_ms < other.end_ms and other.start_ms < self.end_ms
-
     def pieces(self, films: Sequence[OnTimeLine]) -> tuple[Piece, ...]:
         """The stretches of film that show it.
 

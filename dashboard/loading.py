@@ -286,8 +286,13 @@ class Desk:
         self._filmed: dict[str, Filmed] = {}
         self.keeper: Keeper | None = None
 
-    def now(self) -> Moment:
+    def now(self, to: str | None = None) -> Moment:
         """The season as it is now.
+
+        Parameters
+        ----------
+        to : str, optional
+            Where it is seen, when that is another place than the desk's.
 
         Returns
         -------
@@ -298,7 +303,7 @@ class Desk:
         from analysis.codes import coded
         from tagger.tables import TABLES, frames
 
-        season, to = self.season, self.to or goes_to()
+        season, to = self.season, to or self.to or goes_to()
         with self._guard:
             games = tuple(season.games())
             texts = season.texts()

@@ -6,7 +6,6 @@ No number's film is worked out twice: the ids come with the number, from the ver
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, jsonify
@@ -109,7 +108,7 @@ def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, A
     """
     moment = desk.now()
     care = moment.going_out(apart(moment, Wanted(player=player), timing))
-    return {**_shown(desk, moment, replace(care, clips=tuple(together(moment, care)))), "gone": 0}
+    return {**_shown(desk, moment, together(moment, care)), "gone": 0}
 
 
 def _shown(desk: Desk, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
@@ -133,7 +132,7 @@ def _shown(desk: Desk, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
             made.append(
                 {
                     "id": id_,
-                    "label": _label(moment, table, id_, unsaid=any(one.overlaps(clip) for one in care.unsaid)),
+                    "label": _label(moment, table, id_, unsaid=clip in care.unsaid),
                     "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )

@@ -17,12 +17,12 @@ from dashboard.choosing import Wanted, apart, together
 from dashboard.clips import USUAL, Clip, Timing
 from dashboard.errors import NothingToCut
 from dashboard.story import label, where
-from tagger.care import FILE, LEAVE_OUT_NAME, GoingOut
+from tagger.care import FILE, LEAVE_OUT_NAME, SCREEN, GoingOut
 from tagger.naming import called
 from tagger.written import OWNER_ONLY, OWNERS_FOLDER
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment
+    from dashboard.loading import Desk, Moment
     from tagger.film.cut import Clip as FilmClip
     from tagger.film.cut import Reel
     from tagger.season import Season
@@ -48,13 +48,13 @@ class Done:
 
 @dataclass(frozen=True)
 class _Choice:
-    """What goes into one reel: whose it is, the moments as the laptop and as the file have them, the clips."""
+    """What goes into one reel: whose it is, the season as laptop and file see it, and which of n clips go."""
 
     who: str
     moment: Moment
     outside: Moment
-    clips: tuple[Clip, ...]
     care: GoingOut[Clip]
+    n: int
 
 
 def cut_reel(
@@ -98,7 +98,9 @@ def cut_reel(
     FilmError
         The film can't be cut.
     """
-    choice = _choose(season, wanted, consent, timing)
+    from dashboard.loading import Desk
+
+    choice = _choose(Desk(season), wanted, consent, timing)
     if tell is not None and choice.care.n_marked:
         tell(_warning(choice, consent))
     return _cut(season, choice, target, progress)
@@ -138,11 +140,14 @@ def cut_all(
     NothingToCut
         Nobody got a reel.
     """
+    from dashboard.loading import Desk
+
+    desk = Desk(season)
     made: dict[str, Done] = {}
     choices: dict[str, _Choice] = {}
     for number in (player.number for player in season.roster):
         try:
-            choices[number] = _choose(season, Wanted(game=game, player=number, play=play), consent, timing)
+            choices[number] = _choose(desk, Wanted(game=game, player=number, play=play), consent, timing)
         except NothingToCut as fault:
             made[number] = Done(str(fault))
     for choice in choices.values():
@@ -164,23 +169,21 @@ def cut_all(
     return [made[player.number] for player in season.roster]
 
 
-def _choose(season: Season, wanted: Wanted, consent: bool, timing: Timing) -> _Choice:
+def _choose(desk: Desk, wanted: Wanted, consent: bool, timing: Timing) -> _Choice:
     """Whose reel it is and which clips go into it; refuses who may not have one, and a reel of nothing."""
-    from dashboard.loading import Desk
-
-    moment, outside = Desk(season).now(), Desk(season, FILE).now()
+    moment, outside = desk.now(SCREEN), desk.now(FILE)
     who = _who(moment, wanted, consent)
     clips = apart(moment, wanted, timing)
     if not clips:
         raise NothingToCut(f"{who}: nothing is tagged that fits; nothing was cut")
     care = outside.going_out(clips, said_to_be_there=not consent)
-    return _Choice(who, moment, outside, tuple(together(moment, care)), care)
+    return _Choice(who, moment, outside, together(moment, care), len(clips))
 
 
 def _cut(season: Season, choice: _Choice, target: Path, progress: Progress | None) -> Done:
     from tagger.film.cut import write_reel
 
-    who, clips, left = choice.who, choice.clips, len(choice.care.left_out)
+    who, clips, left = choice.who, choice.care.clips, len(choice.care.left_out)
     if not clips:
         raise NothingToCut(f"{who}: somebody without consent is marked in every clip; nothing was cut")
     pieces, missing = film_clips(season, choice.outside, clips, choice.care.unsaid)
@@ -199,7 +202,6 @@ def _cut(season: Season, choice: _Choice, target: Path, progress: Progress | Non
 def _warning(choice: _Choice, consent: bool) -> str:
     """Who without consent is marked in how many of the clips, and what becomes of those, in one line."""
     care, moment = choice.care, choice.moment
-    n = len(care.clips) + len(care.left_out)
     men = ", ".join(f"{moment.called(number)} in {count}" for number, count in care.because.items())
     if not consent:
         does = "they are cut all the same, because --without-consent says that you have it elsewhere"
@@ -207,7 +209,7 @@ def _warning(choice: _Choice, consent: bool) -> str:
         does = "they are cut, and nothing is written of what happens in them (season.toml, [care])"
     else:
         does = "they are left out (season.toml, [care])"
-    return f"{choice.who}: in {care.n_marked} of {_clips(n)} somebody without consent is marked ({men}); {does}"
+    return f"{choice.who}: in {care.n_marked} of {_clips(choice.n)} somebody without consent is marked ({men}); {does}"
 
 
 def file_of(player: Player) -> str:
@@ -282,7 +284,7 @@ def film_clips(
     for clip in clips:
         cut_any = False
         row = _leading(moment, clip)
-        words = where(moment, row[1]) if any(one.overlaps(clip) for one in unsaid) else label(moment, *row)
+        words = where(moment, row[1]) if clip in unsaid else label(moment, *row)
         for piece in clip.pieces([film for film in season.films(clip.game) if film.state != "none"]):
             try:
                 source = season.clip_source(piece.film)

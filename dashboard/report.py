@@ -18,7 +18,7 @@ from dashboard.outputs import REPORT_MARK
 from dashboard.outside import lacking, unnamed
 from dashboard.pages.markup import markup
 from dashboard.pages.shell import ASSETS, Place, content
-from tagger.care import FILE
+from tagger.care import FILE, SCREEN
 from tagger.screen.opening import day_of, title_of
 
 if TYPE_CHECKING:
@@ -90,7 +90,7 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
         f'<meta name="viewport" content="width=device-width"><style>{sheet}{_PRINTED}</style></head>'
         f'<body class="paper report">{markup([head, *sections])}</body></html>\n'
     )
-    return Written(text, unnamed(Desk(season).now(), FILE))
+    return Written(text, unnamed(desk.now(SCREEN), FILE))
 
 
 def _sheets() -> tuple[Path, ...]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -206,8 +206,10 @@ def _key(name: str) -> str:
     return re.sub(r"[\s\-–]+", " ", _folded(name)[0]).strip()
 
 
-def _folded(text: str) -> tuple[str, list[int]]:
+def _folded(text: str) -> tuple[str, Sequence[int]]:
     """A text without case and accents, and for each of its letters where that stood."""
+    if text.isascii():
+        return text.casefold(), range(len(text))
     letters: list[str] = []
     places: list[int] = []
     for place, letter in enumerate(text):

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import g, has_app_context, has_request_context
+from flask import g, has_app_context
 
 from tagger.care import DEVICE, SCREEN
 
@@ -72,4 +72,4 @@ def goes_to() -> str:
     str
         SCREEN for the laptop itself, and where nothing is asked over a network; DEVICE for everybody else.
     """
-    return SCREEN if not has_request_context() or visitor().at_laptop else DEVICE
+    return SCREEN if visitor().at_laptop else DEVICE

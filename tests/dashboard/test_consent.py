@@ -22,6 +22,7 @@ from dashboard.server import create_app
 from tagger.care import DEVICE, SCREEN
 from tagger.screen.visitor import ALL, LOOK, TAG, Visitor, welcome
 from tagger.season import Season
+from tests.bench.hardening.consent import count, figures
 from tests.dashboard.herons import entry
 from tests.dashboard.test_pages import words
 from tests.film.maker import read_numbers
@@ -255,3 +256,9 @@ def test_whatever_a_command_writes_can_be_read_by_its_owner_alone(season, tmp_pa
     made_by_sqlite = {"season.db"}  # in a folder of its owner's
     assert set(open_ones) <= made_by_sqlite, open_ones
     assert len(list(out.rglob("*"))) > 20
+
+
+def test_random_rosters_at_every_door_let_nobody_out_and_no_name(folder):
+    told = count(folder, 2, 1, seed=3, shares=(0.4,))
+    missed = [one.name for one in figures(told) if one.ok is False]
+    assert not missed, told
