@@ -25,7 +25,9 @@ from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
 from dashboard.putting_back import create_putting_back
+from dashboard.serving.certificate import own_certificate
 from dashboard.serving.listener import Serving
+from dashboard.serving.words import way_in_words
 from dashboard.stating import create_stating
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
@@ -94,7 +96,9 @@ def create_app(
     return server
 
 
-def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = None, browser: bool = True) -> int:
+def open_and_serve(
+    folder: Path, *, host: str = LOOPBACK, port: int | None = None, browser: bool = True, https: bool = False
+) -> int:
     """Serve a season until interrupted.
 
     Parameters
@@ -107,6 +111,8 @@ def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = Non
         The season's own when left out; 0 takes any that is free.
     browser : bool
         Whether to open a browser, where there is a screen.
+    https : bool
+        Serve under TLS, with this computer's own certificate.
 
     Returns
     -------
@@ -130,7 +136,8 @@ def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = Non
                 print(f"floorbook: {problem}", file=sys.stderr)
             for told in (*filter(None, [unfinished(folder)]), *due(season)):
                 print(f"floorbook: {told}", file=sys.stderr)
-            _serve(season, listening_on(host), season.settings.port if port is None else port, browser)
+            told_port = season.settings.port if port is None else port
+            _serve(season, listening_on(host), told_port, browser=browser, https=https)
         finally:
             lock.release()
     finally:
@@ -139,17 +146,20 @@ def open_and_serve(folder: Path, *, host: str = LOOPBACK, port: int | None = Non
     return INTERRUPTED
 
 
-def _serve(season: Season, host: str, port: int, browser: bool) -> None:
+def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) -> None:
     phrase = "" if is_loopback(host) else new_phrase()
     names = names_of(host)
     desk = Desk(season)
     app = create_app(season, hosts=names, gate=Gate(phrase) if phrase else None, desk=desk)
-    server = Serving(app, host, port)
-    address = f"http://{names[0] if names else LOOPBACK if host == LOOPBACK else host}:{server.port}/"
+    certificate = own_certificate(names if names else (host,)) if https else None
+    server = Serving(app, host, port, certificate.context if certificate else None)
+    address = f"{server.scheme}://{names[0] if names else LOOPBACK if host == LOOPBACK else host}:{server.port}/"
     print(f"{season.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
     if phrase:
         print(f"Pass-phrase for this time: {phrase}", flush=True)
         print("Everybody on this network who knows it can see and add marks, and send film.", flush=True)
+    for line in way_in_words(certificate, beyond=not is_loopback(host)):
+        print(line, flush=True)
     threading.Thread(target=_warm, args=(desk,), daemon=True).start()
     if browser:
         threading.Thread(target=show, args=(address,), daemon=True).start()

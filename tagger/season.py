@@ -85,6 +85,8 @@ class Season:
         self._texts: tuple[tuple[Any, ...], Texts] | None = None
         self._language: tuple[Texts, Language, tuple[TextProblem, ...]] | None = None
         self._folded: dict[tuple[str, str], tuple[Any, Folded]] = {}
+        self._speaking = threading.Lock()
+        self._folding: dict[tuple[str, str], threading.Lock] = {}
         self._tables: tuple[Any, dict[str, pd.DataFrame]] | None = None
 
     @classmethod
@@ -155,19 +157,11 @@ class Season:
             is each key of the season's own that would mean two things.
         """
         texts = self.texts()
-        held = self._language
-        if held is None or held[0] is not texts:
-            faults: list[TextProblem] = []
-            level, lines, keys = texts.settings.detail, texts.lines, texts.keys
-            asked = texts.question.needs if texts.question else ()
-            try:
-                made = language(texts.playbook, level=level, lines=lines, keys=keys, asked=asked)
-            except VocabularyError as fault:
-                faults = [TextProblem(PLAYBOOK, 0, str(fault))]
-                made = language(Playbook(), level=level, lines=lines, keys=keys, asked=asked)
-            faults += [TextProblem(KEYS if one.of_keys else LINES, one.binding.line, one.text) for one in made.refused]
-            held = self._language = (texts, made, tuple(faults))
-        return held[1]
+        with self._speaking:
+            held = self._language
+            if held is None or held[0] is not texts:
+                held = self._language = (texts, *_spoken(texts))
+            return held[1]
 
     # Games and films ----------------------------------------------------------------------------------------------
 
@@ -406,9 +400,14 @@ class Season:
         stamp = (seq, replace(facts, language=_NO_WORDS), id(facts.language))
         held = self._folded.get((game, book))
         if held is None or held[0] != stamp:
-            entries, _ = self.journal.entries(game, book)
-            held = (stamp, fold(entries, facts))
-            self._folded[(game, book)] = held
+            with self._guard:
+                alone = self._folding.setdefault((game, book), threading.Lock())
+            with alone:  # who asks meanwhile waits for the one fold instead of making another
+                held = self._folded.get((game, book))
+                if held is None or held[0] != stamp:
+                    entries, _ = self.journal.entries(game, book)
+                    held = (stamp, fold(entries, facts))
+                    self._folded[(game, book)] = held
         return held[1]
 
     def tables(self, games: Iterable[str] | None = None, book: str | None = None) -> dict[str, pd.DataFrame]:
@@ -434,6 +433,20 @@ class Season:
             rows = {name: [row for one in folded for row in one.rows[name]] for name in event_tables.TABLES}
             held = self._tables = (stamp, event_tables.frames(rows))
         return held[1]
+
+
+def _spoken(texts: Texts) -> tuple[Language, tuple[TextProblem, ...]]:
+    """The vocabulary with what the texts add, and what of them could not be added."""
+    faults: list[TextProblem] = []
+    level, lines, keys = texts.settings.detail, texts.lines, texts.keys
+    asked = texts.question.needs if texts.question else ()
+    try:
+        made = language(texts.playbook, level=level, lines=lines, keys=keys, asked=asked)
+    except VocabularyError as fault:
+        faults = [TextProblem(PLAYBOOK, 0, str(fault))]
+        made = language(Playbook(), level=level, lines=lines, keys=keys, asked=asked)
+    faults += [TextProblem(KEYS if one.of_keys else LINES, one.binding.line, one.text) for one in made.refused]
+    return made, tuple(faults)
 
 
 def _stamp(path: Path) -> tuple[int, int] | None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import IO
 
 CLONE = Path(__file__).resolve().parents[1]
-ADDRESS = re.compile(r"http://\S+/")
+ADDRESS = re.compile(r"https?://\S+/")
 
 
 class Served:

@@ -93,6 +93,11 @@ def serving_arguments(parser: argparse.ArgumentParser) -> None:
         help="address to serve from (%(default)s: this machine only; 0.0.0.0: other devices too, behind a pass-phrase)",
     )
     parser.add_argument("--port", type=_port, help="port to serve from (the season's own, from season.toml)")
+    parser.add_argument(
+        "--https",
+        action="store_true",
+        help="encrypt what goes over the network, with a certificate made at first use (browsers warn of it once)",
+    )
     parser.add_argument("--no-browser", action="store_true", help="only print the address")
 
 

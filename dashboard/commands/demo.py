@@ -61,4 +61,5 @@ def run(args: argparse.Namespace) -> int:
     with Progress("Making the sample season") as progress:
         made = make_demo(folder, progress=progress)
     print(f"The sample season is in {folder}" + ("" if made else ", as you left it"), flush=True)
-    return open_and_serve(folder, host=args.host, port=args.port, browser=not args.no_browser)
+    browser = not args.no_browser
+    return open_and_serve(folder, host=args.host, port=args.port, browser=browser, https=args.https)

@@ -46,4 +46,5 @@ def run(args: argparse.Namespace) -> int:
     """
     from dashboard.server import open_and_serve
 
-    return open_and_serve(args.folder, host=args.host, port=args.port, browser=not args.no_browser)
+    browser = not args.no_browser
+    return open_and_serve(args.folder, host=args.host, port=args.port, browser=browser, https=args.https)

@@ -29,12 +29,14 @@ from dashboard.pages import (
 )
 from dashboard.pages.callbacks import guard_callbacks
 from dashboard.pages.markup import settled
+from dashboard.serving.once import asked_once
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
     from flask import Flask, Response
 
     from dashboard.loading import Desk, Moment
+    from tagger.season import Season
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
 WAYS = (
@@ -122,7 +124,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
         add_log_handler=False,
         enable_mcp=False,
     )
-    app.layout = lambda: layout(desk.now())
+    app.layout = lambda: layout(desk.season)
 
     @app.callback(
         Output(ids.PAGE, "children"),
@@ -147,6 +149,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
         prevent_initial_call=True,
     )
     guard_callbacks(app, server)
+    asked_once(server, desk.season)
     policy = content_policy(app.csp_hashes())
 
     @server.after_request
@@ -272,12 +275,12 @@ def nowhere(of: str) -> list[Component]:
     ]
 
 
-def header(moment: Moment, page: str) -> list[Component]:
+def header(moment: Moment | Season, page: str) -> list[Component]:
     """The heading of every page.
 
     Parameters
     ----------
-    moment : Moment
+    moment : Moment or Season
         The season.
     page : str
         Which page is shown.
@@ -295,13 +298,13 @@ def header(moment: Moment, page: str) -> list[Component]:
     return [html.B(team), html.Nav([*ways, html.A("Film", href="/films")])]
 
 
-def layout(moment: Moment) -> Component:
+def layout(season: Season) -> Component:
     """Everything that stays while pages change; the film among it, so that it plays on.
 
     Parameters
     ----------
-    moment : Moment
-        The season.
+    season : Season
+        The season; its tables are not asked for, since what stays must not wait for them.
 
     Returns
     -------
@@ -311,7 +314,7 @@ def layout(moment: Moment) -> Component:
     return html.Div(
         [
             dcc.Location(id=ids.URL, refresh=False),
-            html.Header(header(moment, ""), id=ids.HEADER),
+            html.Header(header(season, ""), id=ids.HEADER),
             html.Div(
                 [html.Main(id=ids.PAGE, tabIndex=-1), html.Aside(id=ids.DOCK, className="dock")], className="columns"
             ),

@@ -14,8 +14,17 @@ from typing import Protocol
 
 from waitress.task import ThreadedTaskDispatcher
 
-KEYS, TAGGING, FILM, SENDING, DOOR, FILES, PAGES = "keys", "tagging", "film", "sending", "door", "files", "pages"
-N_THREADS: Mapping[str, int] = {KEYS: 2, TAGGING: 2, FILM: 3, SENDING: 2, DOOR: 1, FILES: 1, PAGES: 2}
+KEYS, TAGGING, FILM, SENDING, DOOR, FILES, PAGES, REST = (
+    "keys",
+    "tagging",
+    "film",
+    "sending",
+    "door",
+    "files",
+    "pages",
+    "rest",
+)
+N_THREADS: Mapping[str, int] = {KEYS: 2, TAGGING: 2, FILM: 3, SENDING: 2, DOOR: 1, FILES: 1, PAGES: 6, REST: 2}
 MOST_WAIT_S = 0.05
 
 _KEY = re.compile(r"/tag/[^/]*/entries\Z")
@@ -29,6 +38,7 @@ _BY_START = (
     ("/assets/", FILES),
     ("/_dash-component-suites/", FILES),
     ("/_favicon", FILES),
+    ("/_dash-update-component", PAGES),
 )
 
 
@@ -70,7 +80,7 @@ def lane_of(command: str, path: str) -> str:
     """
     if command == "POST" and _KEY.match(path):
         return KEYS
-    return next((lane for start, lane in _BY_START if path.startswith(start)), PAGES)
+    return next((lane for start, lane in _BY_START if path.startswith(start)), REST)
 
 
 class Lanes:

@@ -8,6 +8,7 @@ asked or did so the longest ago. So nobody is shut out by connections alone, how
 from __future__ import annotations
 
 import errno
+import sys
 from collections import Counter
 from typing import TYPE_CHECKING, Any
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
     from flask import Flask
 
+SWITCH_S = 0.0005  # how long a thread that works something out keeps a key's thread waiting, each time that one reads
 N_PLACES = 500
 FEWEST_PLACES = 60
 MOST_BODY_BYTES = 16 * 1024 * 1024
@@ -88,7 +90,7 @@ class Listener(TcpWSGIServer):
 
 
 class Serving:
-    """An application, listening; one address may mean several (IPv4 and IPv6 of a name).
+    """An application, listening; one address may mean several (IPv4 and IPv6 of a name). `scheme` is http or https.
 
     Parameters
     ----------
@@ -123,6 +125,7 @@ class Serving:
             )
         except ValueError:
             raise PortTaken(f"can't serve from {host} (no address of this machine); say another --host") from None
+        self.scheme = told.url_scheme
         self._map: dict[int, Any] = {}
         self._lanes = Lanes()
         waitress = {"map": self._map, "dispatcher": self._lanes, "adj": told}
@@ -144,6 +147,7 @@ class Serving:
 
     def run(self) -> None:
         """Serve until interrupted."""
+        sys.setswitchinterval(SWITCH_S)
         self._listening[0].run()
 
     def close(self) -> None:

@@ -24,8 +24,8 @@ from tests.dashboard.serving.conftest import PAGE_S, connections
         ("POST /enter", "door"),
         ("GET /_dash-component-suites/dash/x.js", "files"),
         ("POST /_dash-update-component", "pages"),
-        ("GET /", "pages"),
-        ("POST /clips", "pages"),
+        ("GET /", "rest"),
+        ("POST /clips", "rest"),
     ],
 )
 def test_each_request_has_its_lane(asked, lane):

@@ -1,0 +1,108 @@
+"""What a page can depend on beside its address, told cheaply: so that one rendering serves all who ask for the same.
+
+Working out the tables takes a while; whether anything changed since does not. The database says whether it was written
+to (`PRAGMA data_version` for others' commits, the connection's own count for its own), the texts have their dates, and
+where films lie is looked at once a second.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from tagger.season import Film, Game, Season
+    from tagger.texts import Texts
+
+LOOK_EVERY_S = 1.0
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How the season stands, as far as pages show it.
+
+    Attributes
+    ----------
+    seq : int
+        The place of the journal's last entry.
+    games : tuple of Game
+        With the book each is counted from.
+    texts : Texts
+        Settings, playbook, roster, lines, the question.
+    films : tuple of Film
+        With where they lie.
+    """
+
+    seq: int
+    games: tuple[Game, ...]
+    texts: Texts
+    films: tuple[Film, ...]
+
+    def same_but_for_marks(self, other: Standing) -> bool:
+        """Whether only marks were added between the two.
+
+        Parameters
+        ----------
+        other : Standing
+            The other.
+
+        Returns
+        -------
+        bool
+            True also where nothing was.
+        """
+        return (self.games, self.films) == (other.games, other.films) and self.texts is other.texts
+
+
+class Watch:
+    """Says how the season stands.
+
+    Parameters
+    ----------
+    season : Season
+        The open season.
+    clock : callable, optional
+        Seconds that only grow.
+    """
+
+    def __init__(self, season: Season, clock: Callable[[], float] = time.monotonic) -> None:
+        self._season = season
+        self._clock = clock
+        self._local = threading.local()
+        self._guard = threading.Lock()
+        self._looked: tuple[float, Standing] | None = None
+
+    def now(self) -> Standing:
+        """The season as it stands.
+
+        Returns
+        -------
+        Standing
+            Marks, games and texts as of now; where only marks came, films as of a second ago at most.
+        """
+        db = self._season.store.connection()
+        written = (db.execute("PRAGMA data_version").fetchone()[0], db.total_changes)
+        texts, now = self._season.texts(), self._clock()
+        held: tuple[Any, float, Standing] | None = getattr(self._local, "held", None)
+        if held and held[0] == written and held[2].texts is texts and now - held[1] < LOOK_EVERY_S:
+            return held[2]
+        looked_at, standing = self._worked_out(texts, now)
+        self._local.held = (written, looked_at, standing)
+        return standing
+
+    def _worked_out(self, texts: Texts, now: float) -> tuple[float, Standing]:
+        season = self._season
+        seq = season.store.connection().execute("SELECT max(seq) FROM journal").fetchone()[0] or 0
+        games = tuple(season.games())
+        with self._guard:
+            held = self._looked
+        if held and now - held[0] < LOOK_EVERY_S and held[1].games == games and held[1].seq != seq:
+            return held[0], Standing(seq, games, texts, held[1].films)
+        films = tuple(film for game in games for film in (*season.films(game.id), *season.other_films(game.id)))
+        made = Standing(seq, games, texts, films)
+        with self._guard:
+            self._looked = (now, made)
+        return now, made
