@@ -75,6 +75,7 @@ def _figures(way: str, address: str, folder: Path, film: str) -> Iterator[Figure
         yield Figure(f"{way}, {name}: p95 to that of nobody there", p95 / alone, "times")
         yield at_most(f"{way}, {name}: a new reader’s first page, slowest", max(firsts), "s", 2)
         if got["page_ms"]:
+            yield Figure(f"{way}, {name}: all came at once, until the last had a page", got["first_s"], "s")
             yield Figure(f"{way}, {name}: pages read", len(got["page_ms"]), "pages")
             yield Figure(f"{way}, {name}: a page, median", statistics.median(got["page_ms"]), "ms")
             yield Figure(f"{way}, {name}: a page, p95", percentile(got["page_ms"], 0.95), "ms")

@@ -37,7 +37,9 @@ class Season:
             self.go_on.wait(5)
             return told
 
-        return self.rendered.answer(key, make)
+        told = self.rendered.answer(key, make)
+        assert told is not None
+        return told
 
     def work_on(self, key: str) -> ThreadPoolExecutor:
         """Begin to work an answer out that doesn't end before `go_on`."""
@@ -152,7 +154,12 @@ def add_mark(season, book: str = "coach") -> None:
 def test_the_same_page_is_the_same_text_and_a_mark_of_the_same_thread_changes_it(season, asked, monkeypatch):
     worked_out = []
     now = Desk.now
-    monkeypatch.setattr(Desk, "now", lambda self: worked_out.append(1) or now(self))
+
+    def counted(desk):
+        worked_out.append(1)
+        return now(desk)
+
+    monkeypatch.setattr(Desk, "now", counted)
     first = asked("/games/g1")
     n_before = len(worked_out)
     assert asked("/games/g1") == first and len(worked_out) == n_before
