@@ -22,11 +22,12 @@ from tagger.folding import facts_of
 from tagger.games import Game, check_new, game_of, listed, the_one
 from tagger.marks.fold import Folded, fold
 from tagger.marks.journal import Journal
-from tagger.marks.vocabulary import Language, VocabularyError, language
+from tagger.marks.vocabulary import Language
 from tagger.playbook import Playbook
 from tagger.shelf import Shelf
+from tagger.spoken import spoken
 from tagger.store import Store
-from tagger.texts import KEYS, LINES, PLAYBOOK, TEXTS, Player, Settings, TextProblem, Texts, read_texts
+from tagger.texts import TEXTS, Player, Settings, TextProblem, Texts, read_texts
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -160,7 +161,7 @@ class Season:
         with self._speaking:
             held = self._language
             if held is None or held[0] is not texts:
-                held = self._language = (texts, *_spoken(texts))
+                held = self._language = (texts, *spoken(texts))
             return held[1]
 
     # Games and films ----------------------------------------------------------------------------------------------
@@ -433,20 +434,6 @@ class Season:
             rows = {name: [row for one in folded for row in one.rows[name]] for name in event_tables.TABLES}
             held = self._tables = (stamp, event_tables.frames(rows))
         return held[1]
-
-
-def _spoken(texts: Texts) -> tuple[Language, tuple[TextProblem, ...]]:
-    """The vocabulary with what the texts add, and what of them could not be added."""
-    faults: list[TextProblem] = []
-    level, lines, keys = texts.settings.detail, texts.lines, texts.keys
-    asked = texts.question.needs if texts.question else ()
-    try:
-        made = language(texts.playbook, level=level, lines=lines, keys=keys, asked=asked)
-    except VocabularyError as fault:
-        faults = [TextProblem(PLAYBOOK, 0, str(fault))]
-        made = language(Playbook(), level=level, lines=lines, keys=keys, asked=asked)
-    faults += [TextProblem(KEYS if one.of_keys else LINES, one.binding.line, one.text) for one in made.refused]
-    return made, tuple(faults)
 
 
 def _stamp(path: Path) -> tuple[int, int] | None:
