@@ -17,9 +17,12 @@ from flask import Flask, Response, make_response, redirect, request
 
 from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
 from dashboard.books import create_books
+from dashboard.doors.door import create_door
+from dashboard.doors.gate import Gate
+from dashboard.doors.phrases import KEYS
+from dashboard.doors.words import KEY_NAMES
 from dashboard.faults import answer_faults
 from dashboard.film_desk.blueprint import create_film_desk
-from dashboard.gate import Gate, new_phrase
 from dashboard.keeper import Keeper
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
@@ -37,6 +40,7 @@ if TYPE_CHECKING:
     from tagger.queue import Queue
     from tagger.season import Season
 
+BARE_POLICY = "default-src 'self'; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 INTERRUPTED = 130
 
 
@@ -77,12 +81,17 @@ def create_app(
 
     if gate is not None:
         gate.install(server)
+    else:
+        server.register_blueprint(create_door(None))
 
     @server.after_request
     def harden(answer: Response) -> Response:
         answer.headers.setdefault("X-Content-Type-Options", "nosniff")
         answer.headers.setdefault("X-Frame-Options", "SAMEORIGIN")
         answer.headers.setdefault("Referrer-Policy", "same-origin")
+        answer.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        if answer.mimetype == "text/html":
+            answer.headers.setdefault("Content-Security-Policy", BARE_POLICY)
         return answer
 
     desk = desk if desk is not None else Desk(season)
@@ -91,7 +100,7 @@ def create_app(
     server.register_blueprint(create_putting_back(desk))
     server.register_blueprint(create_play(desk))
     server.register_blueprint(create_stating(desk))
-    server.register_blueprint(create_film_desk(season, gated=gate is not None))
+    server.register_blueprint(create_film_desk(season))
     create_pages(desk, server)
     return server
 
@@ -106,7 +115,7 @@ def open_and_serve(
     folder : Path
         The season's folder.
     host : str
-        Address to listen on. Beyond the loopback address a pass-phrase is made and printed.
+        Address to listen on. Beyond the loopback address three phrases are made and printed.
     port : int, optional
         The season's own when left out; 0 takes any that is free.
     browser : bool
@@ -147,18 +156,19 @@ def open_and_serve(
 
 
 def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) -> None:
-    phrase = "" if is_loopback(host) else new_phrase()
+    gate = None if is_loopback(host) else Gate()
     names = names_of(host)
     desk = Desk(season)
-    app = create_app(season, hosts=names, gate=Gate(phrase) if phrase else None, desk=desk)
+    app = create_app(season, hosts=names, gate=gate, desk=desk)
     certificate = own_certificate(names if names else (host,)) if https else None
-    server = Serving(app, host, port, certificate.context if certificate else None)
-    address = f"{server.scheme}://{names[0] if names else LOOPBACK if host == LOOPBACK else host}:{server.port}/"
+    server = Serving(app, host, port, certificate.context if certificate else None, here_too=gate is not None)
+    address = f"{server.scheme}://{LOOPBACK if gate is not None or host == LOOPBACK else host}:{server.port}/"
     print(f"{season.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
-    if phrase:
-        print(f"Pass-phrase for this time: {phrase}", flush=True)
-        print("Everybody on this network who knows it can see and add marks, and send film.", flush=True)
-    for line in way_in_words(certificate, beyond=not is_loopback(host)):
+    if gate is not None:
+        gate.addresses = [f"{server.scheme}://{name}:{server.port}/" for name in names]
+        gate.fingerprint = certificate.in_pairs if certificate is not None else ()
+        _tell_phrases(gate, address)
+    for line in way_in_words(certificate, beyond=gate is not None):
         print(line, flush=True)
     threading.Thread(target=_warm, args=(desk,), daemon=True).start()
     if browser:
@@ -173,6 +183,16 @@ def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) 
         if work is not None:
             work.close()
         desk.keeper.close()
+
+
+def _tell_phrases(gate: Gate, address: str) -> None:
+    """Say on the terminal how other devices come in."""
+    print(f"Other devices open {gate.addresses[0]} and say one of three phrases, made for this time:", flush=True)
+    for key in KEYS:
+        print(f"  {KEY_NAMES[key].lower():<14}{gate.phrases.of(key)}", flush=True)
+    print(
+        f"{address}doors, on this computer alone, shows them with a code for a phone, and withdraws them.", flush=True
+    )
 
 
 def _working(season: Season) -> Queue | None:

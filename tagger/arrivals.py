@@ -106,6 +106,21 @@ class Arrivals:
             self._parcel(id_).begin(sent)
             return self._parcel(id_).read()
 
+    def begun_as(self, sent: Sent) -> str:
+        """Which arrival a file is already.
+
+        Parameters
+        ----------
+        sent : Sent
+            The file.
+
+        Returns
+        -------
+        str
+            Its id; empty when nothing of it was begun.
+        """
+        return next((one.id for one in self.all() if _same(one.sent, sent)), "")
+
     def take(self, id_: str, at: int, data: bytes, crc: int) -> Arrival:
         """Take a piece. The same piece again is a harmless retry; pieces may come in any order.
 

@@ -91,6 +91,8 @@ class Settings:
         Whether the clock stops at whistles.
     film_cores : int
         Cores that work on film may take; 0 for half of the machine's.
+    send_gb, send_films : int
+        How much one sender may send to a season that is served to a network, and how many films he may have begun.
     penalties : PenaltyRules
         How long they are and which goals end them: the rule code's, unless the season says otherwise.
     reaction_ms : tuple of (str, int)
@@ -114,6 +116,8 @@ class Settings:
     period_minutes: int = 15
     stop_clock: bool = True
     film_cores: int = 0
+    send_gb: int = 40
+    send_films: int = 12
     penalties: PenaltyRules = field(default_factory=PenaltyRules)
     reaction_ms: tuple[tuple[str, int], ...] = ()
     copies: Copies = field(default_factory=Copies)
@@ -248,6 +252,7 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
     id_ = read.text("id", fallback, re.compile(r"[A-Za-z0-9._-]{1,60}\Z"), "letters, digits and . _ -")
     colours = read.table("colours")
     periods = read.table("periods")
+    sending = read.table("sending")
     code = read.one_of("rule_code", tuple(sorted(RULES)), "canadian")
     return Settings(
         id=id_,
@@ -263,6 +268,8 @@ def _settings(folder: Path, problems: list[TextProblem]) -> Settings:
         period_minutes=periods.whole("minutes", 15, 1, 60),
         stop_clock=periods.one_of("clock", ("stop", "running"), "stop") == "stop",
         film_cores=read.whole("film_cores", 0, 0, 256),
+        send_gb=sending.whole("gb", 40, 1, 10_000),
+        send_films=sending.whole("films", 12, 1, 20),
         penalties=_penalties(read.table("penalties"), RULES[code]),
         reaction_ms=_reaction(read.table("reaction")),
         copies=_copies(read.table("copies")),

@@ -39,6 +39,21 @@ class Served:
             raise RuntimeError(f"no address: {self.said}{self._rest(self.process.stderr)}")
         self.address = found[0]
 
+    def phrases(self) -> dict[str, str]:
+        """What it says of the doors when it serves a network; to be asked once.
+
+        Returns
+        -------
+        dict of str to str
+            The phrase of each key, by `send`, `look` and `tag`; `host`: under which name other devices ask for it.
+        """
+        assert self.process.stdout is not None
+        lines = [self.process.stdout.readline().decode() for _ in range(5)]
+        found = {key: line.split()[-1] for key, line in zip(("send", "look", "tag"), lines[1:4], strict=True)}
+        address = ADDRESS.search(lines[0])
+        assert address is not None, lines
+        return {**found, "host": address[0].split("/")[2]}
+
     def interrupt(self) -> tuple[int, str]:
         """End it as Ctrl-C does.
 

@@ -90,7 +90,8 @@ def serving_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--host",
         default="127.0.0.1",
-        help="address to serve from (%(default)s: this machine only; 0.0.0.0: other devices too, behind a pass-phrase)",
+        help="address to serve from (%(default)s: this machine only; 0.0.0.0: other devices too, each by one of three "
+        "pass-phrases)",
     )
     parser.add_argument("--port", type=_port, help="port to serve from (the season's own, from season.toml)")
     parser.add_argument(

@@ -1,19 +1,19 @@
 """The page where film is brought in, and its server: from folders on this machine only.
 
 What the browser sends are tokens of the server's own listing, ids of the season, and the words of a new game; never a
-path. Work is asked for in the book of jobs; the queue does it. Another device gets a page that sends a file of its own
-(`sending.py`), where it had to know the pass-phrase.
+path. Work is asked for in the book of jobs; the queue does it. Another device that came in to send film gets a page
+that sends a file of its own (`sending.py`).
 """
 
 from __future__ import annotations
 
 import threading
-from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
 
 from flask import Blueprint, Response, current_app, jsonify, render_template, request
 
+from dashboard.doors.origin import from_this_machine
 from dashboard.errors import WrongRequest
 from dashboard.film_desk.asked import answer_json, game_for, sent_json
 from dashboard.film_desk.glance import glance_at
@@ -29,6 +29,7 @@ from tagger.jobs import BRING, JobBook
 from tagger.plan import URGENCY, Step
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
+from tagger.screen.visitor import LOOK, SEND, TAG, visitor
 from tagger.season import BadGame, NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
 
@@ -37,9 +38,7 @@ _ACTS = ("pause", "resume", "drop")
 _POLICY = "default-src 'self'; img-src 'self' data:; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 
 
-def create_film_desk(
-    season: Season, *, listing: Listing | None = None, gated: bool = False, arrivals: Arrivals | None = None
-) -> Blueprint:
+def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals: Arrivals | None = None) -> Blueprint:
     """The page of film of one season.
 
     Parameters
@@ -48,8 +47,6 @@ def create_film_desk(
         An open season.
     listing : Listing, optional
         The folders to choose from; this machine's when left out.
-    gated : bool
-        Whether other devices had to know the pass-phrase to come this far; only then may they send film.
     arrivals : Arrivals, optional
         What is being sent; in the season's film folder when left out.
 
@@ -67,14 +64,16 @@ def create_film_desk(
 
     @desk.before_request
     def guarded() -> None:
-        may_send = gated and (request.path == "/films" or request.path.startswith(("/films/static/", SENDING)))
-        if not _is_here() and not may_send:
+        who = visitor()
+        may_send = who.may == SEND and (request.path == "/films" or request.path.startswith(SENDING))
+        drawn_with = who.may in (SEND, LOOK, TAG) and request.path.startswith("/films/static/")
+        if not _is_here() and not may_send and not drawn_with:
             raise Refused(
                 403,
                 "elsewhere",
                 "Film is chosen where floorbook runs, from the folders of that computer: open this page there",
             )
-        hosts = current_app.config.get(guard.SETTING, ()) if gated else ()
+        hosts = current_app.config.get(guard.SETTING, ()) if may_send or drawn_with else ()
         guard.check(request.method, request.host, dict(request.headers), request.scheme, hosts)
 
     @desk.errorhandler(Refused)
@@ -203,13 +202,8 @@ def create_film_desk(
 
 
 def _is_here() -> bool:
-    """Whether it is this machine that asks, under its own name."""
-    if request.host.rsplit(":", 1)[0].lower() not in guard.LOOPBACK:
-        return False
-    try:
-        return request.remote_addr is not None and ip_address(request.remote_addr).is_loopback
-    except ValueError:
-        return False
+    """Whether it is this machine that asks, whoever stands before the pages or nobody does."""
+    return visitor().at_laptop and from_this_machine(request)
 
 
 def _folders_of(season: Season) -> tuple[Path, ...]:

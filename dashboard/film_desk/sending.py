@@ -2,6 +2,9 @@
 
 A name never becomes a path: a file gets its id and its name here. Pieces carry a plain checksum (CRC-32), since on a
 plain address of a local network a browser offers no digests of its own.
+
+Who came in to send sees nothing of the season: he says the day and the opponent, and the laptop puts his film to the
+game of that day, if there is one, without telling him. Only what his own browser began is his to go on with.
 """
 
 from __future__ import annotations
@@ -11,8 +14,11 @@ from typing import Any
 
 from flask import Blueprint, Response, request
 
+from dashboard.doors.guests import Guest, present_guest
+from dashboard.doors.quota import STAY_FREE_BYTES, Quota
 from dashboard.film_desk.asked import answer_json, game_for, sent_json, text_of
 from dashboard.film_desk.listing import FILM_SUFFIXES
+from dashboard.film_desk.sorting import game_of_sent
 from dashboard.film_desk.words import job_line
 from tagger.arrivals import Arrivals, TooManyArrivals, suffix_of
 from tagger.errors import NoJob, SeasonError
@@ -21,7 +27,6 @@ from tagger.jobs import BRING, JobBook
 from tagger.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
 from tagger.plan import free_bytes
 from tagger.screen.answers import Refused, error_answer
-from tagger.screen.opening import day_of, title_of
 from tagger.season import Season
 
 SENDING = "/films/send/"
@@ -43,6 +48,17 @@ def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
         What is being sent to it.
     """
     _clear_old(season, arrivals)
+    quota = Quota(season.settings.send_gb * 10**9, season.settings.send_films)
+
+    def begun() -> list[str]:
+        return [one.id for one in arrivals.all()]
+
+    def his(id_: str) -> str:
+        """An arrival's id, of whoever asks: what another sends is nothing to him."""
+        guest = present_guest()
+        if guest is not None and not quota.owns(guest, id_):
+            raise NoArrival("this film is not being sent from here; choose its file again to send it")
+        return id_
 
     @desk.errorhandler(NoArrival)
     @desk.errorhandler(TooManyArrivals)
@@ -62,34 +78,52 @@ def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
     def sending_state() -> Response:
         from tagger.film.room import spoken_bytes
 
-        games = [
-            {"id": game.id, "title": title_of(season, game), "day": day_of(game.date), "n": len(season.films(game.id))}
-            for game in reversed(season.games())
-        ]
-        free = spoken_bytes(free_bytes(season.folder))
-        told = {"games": games, "free": free, "piece": arrivals.piece_bytes, "coming": coming_of(arrivals)}
-        return answer_json(told)
+        guest = present_guest()
+        coming = coming_of(arrivals)
+        free = max(0, free_bytes(season.folder) - STAY_FREE_BYTES)
+        if guest is not None:
+            coming = [one for one in coming if quota.owns(guest, one["id"])]
+            free = min(free, quota.left_bytes(guest, begun()))
+        return answer_json({"free": spoken_bytes(free), "piece": arrivals.piece_bytes, "coming": coming})
 
     @desk.post(f"{SENDING}begin")
     def begin() -> Response:
         sent = sent_json()
         _clear_old(season, arrivals)
+        guest = present_guest()
         wish: dict[str, Any] = {key: sent[key] for key in ("game", "new", "camera") if key in sent}
+        if guest is not None and "new" not in wish:
+            raise Refused(400, "no_game", "say the day of the game and the opponent")
         game_for(season, wish)
         if "new" in wish:
             wish["new"] = {key: wish["new"].get(key) for key in ("date", "opponent", "home")}
         label = "".join(char for char in text_of(str(sent.get("name", ""))[-MOST_LABEL:], "name") if char.isprintable())
-        arrival = arrivals.begin(
-            Sent(
-                size_bytes=_whole(sent.get("size"), "size", range(1, LARGEST)),
-                first_crc=_whole(sent.get("first"), "first", _CRCS),
-                last_crc=_whole(sent.get("last"), "last", _CRCS),
-                suffix=suffix_of(label, FILM_SUFFIXES),
-                label=label.replace("/", " ").replace("\\", " ").strip() or "a film",
-                wish=wish,
-            )
+        file = Sent(
+            size_bytes=_whole(sent.get("size"), "size", range(1, LARGEST)),
+            first_crc=_whole(sent.get("first"), "first", _CRCS),
+            last_crc=_whole(sent.get("last"), "last", _CRCS),
+            suffix=suffix_of(label, FILM_SUFFIXES),
+            label=label.replace("/", " ").replace("\\", " ").strip() or "a film",
+            wish=wish,
         )
+        arrival = begin_within(guest, file) if guest is not None else arrivals.begin(file)
         return answer_json({"id": arrival.id, "piece": arrivals.piece_bytes, **_far(arrival)})
+
+    def begin_within(guest: Guest, file: Sent) -> Arrival:
+        """Begin a film that leaves its sender within his quota, and the disk its room."""
+        held = arrivals.begun_as(file)
+        if not held:
+            coming = sum(one.sent.size_bytes - one.there_bytes for one in arrivals.all())
+            if free_bytes(season.folder) - coming - file.size_bytes < STAY_FREE_BYTES:
+                raise Refused(507, "no_room", f"{file.label}: the coach’s computer has no room for it; ask the coach")
+        made: list[Arrival] = []
+
+        def begins() -> str:
+            made.append(arrivals.begin(file))
+            return made[0].id
+
+        quota.begin(guest, file.size_bytes, held, begun(), begins)
+        return made[0]
 
     @desk.post(f"{SENDING}<id_>/<int:at>")
     def piece(id_: str, at: int) -> Response:
@@ -102,25 +136,31 @@ def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
         crc = request.args.get("crc", "")
         if not crc.isascii() or not crc.isdigit() or len(crc) > 10 or int(crc) not in _CRCS:
             raise Refused(400, "no_crc", "say the piece’s checksum")
-        return answer_json(_far(arrivals.take(id_, at, request.get_data(cache=False), int(crc))))
+        return answer_json(_far(arrivals.take(his(id_), at, request.get_data(cache=False), int(crc))))
 
     @desk.post(f"{SENDING}<id_>/finish")
     def finish(id_: str) -> Response:
         sent_json()
+        guest = present_guest()
         book = JobBook(season.store)
+        his(id_)
         for job in book.all():  # the answer to an earlier asking may have got lost
             if job.kind == BRING and job.body.get("sent") == id_:
-                return answer_json({"job": job.id, "game": job.body.get("new", {}).get("id", job.game)})
-        game, aim = game_for(season, arrivals.get(id_).sent.wish)
+                return answer_json({"job": job.id})
+        wish = arrivals.get(id_).sent.wish
+        game, aim = game_for(season, wish) if guest is None else game_of_sent(season, guest, wish)
+        quota.finished(id_)
         path = arrivals.finish(id_)
         body = {"paths": [str(path)], "in_order": True, "keep": False, "sent": id_, **aim}
         job = book.add(BRING, 0, game=game, body=body)
-        return answer_json({"job": job.id, "game": aim.get("new", {}).get("id", game)})
+        if guest is not None:
+            guest.games[aim.get("new", {}).get("id", game)] = aim["camera"]
+        return answer_json({"job": job.id})
 
     @desk.post(f"{SENDING}<id_>/rest")
     def rest(id_: str) -> Response:
         sent_json()
-        arrivals.rest(id_)
+        arrivals.rest(his(id_))
         return answer_json({})
 
     @desk.post(f"{SENDING}<id_>/clear")
@@ -135,7 +175,8 @@ def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
             job = JobBook(season.store).job(id_)
         except NoJob:
             return answer_json({"state": "done"})
-        if job.kind != BRING or "sent" not in job.body:
+        guest = present_guest()
+        if job.kind != BRING or "sent" not in job.body or (guest and not quota.owns(guest, job.body["sent"])):
             return answer_json({"state": "done"})
         line = job_line(job, None, "")
         return answer_json({key: line[key] for key in ("state", "doing", "share", "left", "why")})

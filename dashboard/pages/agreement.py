@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
+from dashboard.pages.games import may_tag
 from dashboard.pages.names import blank
 from dashboard.pages.numbers import plays, records, table
 from dashboard.story import film_time
@@ -98,9 +99,9 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             *top,
             html.P(
                 [
-                    f"There is only {one}’s book of this game. A second person tags the same film into his own: ",
-                    html.A("begin one here", href=f"/tag/{of}?book=second"),
-                    " and change its name in the address. Then this page says where the two differ.",
+                    f"There is only {one}’s book of this game. ",
+                    *_how_to_begin(of),
+                    "Then this page says where the two differ.",
                 ]
             ),
         ]
@@ -256,6 +257,13 @@ def _apart(
     left = [] if len(rows) <= MOST else [html.P(f"{len(rows) - MOST} more.", className="soft")]
     n = "1 place" if len(rows) == 1 else f"{len(rows)} places"
     return [html.P(f"{n}, in order of time.", className="lede"), html.Ul(lines, className="lines"), *left]
+
+
+def _how_to_begin(game: str) -> list[Any]:
+    if not may_tag():
+        return ["A second person tags the same film into his own. "]
+    here = html.A("begin one here", href=f"/tag/{game}?book=second")
+    return ["A second person tags the same film into his own: ", here, " and change its name in the address. "]
 
 
 def _named(moment: Moment, kind: str, question: str, code: Any) -> str:

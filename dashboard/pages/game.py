@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from dash import dcc, html
 
-from dashboard.pages.games import COLUMNS, film_state
+from dashboard.pages.games import COLUMNS, film_state, may_tag
 from dashboard.pages.numbers import count_of, film_line, plays, records, table
 from dashboard.putting_back import earlier, said_of
 from dashboard.story import ORDINALS, Said, Told, tell
@@ -66,20 +66,20 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     folded = moment.folded[of]
     told = tell(folded, moment.language)
     n_problems = len(folded.problems)
-    tag = html.A("Tag this game", href=f"/tag/{of}")
     look = [f" · {n_problems} to look at there"] if n_problems else []
+    tag: list[Any] = [html.A("Tag this game", href=f"/tag/{of}"), *look, " · "] if may_tag() else []
     top = [
         html.H1(title_of(desk.season, game)),
         html.P(
             [day_of(game.date), f". {game.about}" if game.about else "", ". Film: ", film_state(desk.films(of)), "."],
             className="lede",
         ),
-        html.P([tag, *look, " · ", _compared(of)], className="ways"),
+        html.P([*tag, _compared(of)], className="ways"),
         *_books(desk, of),
     ]
     if not told:
-        none = "Nothing is tagged yet. What you mark there stands here at once, in sentences."
-        return [*top, html.P(none), *_earlier(desk, of)]
+        more = " What you mark there stands here at once, in sentences." if tag else ""
+        return [*top, html.P(f"Nothing is tagged yet.{more}"), *_earlier(desk, of)]
     ids = [one.id for one in told]
     return [
         *top,
@@ -113,7 +113,7 @@ def _books(desk: Desk, game: str) -> list[Component]:
             action=f"/games/{game}/book",
         )
         for name in names
-        if name != counted
+        if name != counted and visitor().at_laptop
     ]
     return [html.Div([html.Span(f"Counted from {counted}’s book."), *others], className="books soft")]
 

@@ -9,6 +9,7 @@ from dash import dcc, html
 
 from dashboard.pages.numbers import count_of, records, table
 from tagger.screen.opening import day_of
+from tagger.screen.visitor import TAG, visitor
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -63,6 +64,8 @@ def no_games(folder: str) -> list[Component]:
         The page.
     """
     command = f'floorbook film "{folder}" GAME FILE --new --date YYYY-MM-DD --opponent NAME'
+    if not visitor().at_laptop:
+        return [html.H1("No games yet"), html.P("A season begins with its first film.", className="lede")]
     return [
         html.H1("No games yet"),
         html.P(
@@ -95,9 +98,8 @@ def _row(
     first = html.Th([dcc.Link(game.opponent, href=f"/games/{game.id}"), html.Small(about), _excerpt(game)], scope="row")
     ours, theirs = scores.get((game.id, "ours")), scores.get((game.id, "theirs"))
     if ours is None or theirs is None:
-        nothing = html.Td(
-            ["Nothing tagged yet. ", html.A("Tag it", href=f"/tag/{game.id}")], colSpan=len(COLUMNS), className="l"
-        )
+        way: list[Any] = [" ", html.A("Tag it", href=f"/tag/{game.id}")] if may_tag() else []
+        nothing = html.Td(["Nothing tagged yet.", *way], colSpan=len(COLUMNS), className="l")
         return html.Tr([first, nothing, html.Td(film_state(films), className="l wide")])
     cells = []
     for name, title, kind in COLUMNS:
@@ -117,6 +119,17 @@ def _row(
 
 def _excerpt(game: Game) -> Component:
     return html.Small(game.about, className="wide") if game.about else html.Span()
+
+
+def may_tag() -> bool:
+    """Whether who looks at the page may tag; it offers nothing else.
+
+    Returns
+    -------
+    bool
+        At the laptop, and to who came in to tag.
+    """
+    return visitor().at_laptop or visitor().may == TAG
 
 
 def film_state(films: list[Film]) -> Component:
@@ -140,10 +153,14 @@ def film_state(films: list[Film]) -> Component:
     minutes = sum(film.duration_ms for film in real) / 60_000
     length = f"{minutes:.0f} min" if minutes >= 10 else f"{int(minutes)}:{round(minutes % 1 * 60):02d}"
     if away:
-        said = f"{length}; {', '.join(away)} not where it was; "
+        said = f"{length}; {', '.join(away)} not where it was"
+        if not visitor().at_laptop:
+            return html.Span(said, className="warn")
+        said += "; "
         return html.Span([said, html.A("find it again", href="/films#season")], className="warn")
     if coming:
-        return html.Span([f"{length}; ", html.A("being made playable", href="/films#work")])
+        way = html.A("being made playable", href="/films#work") if visitor().at_laptop else "being made playable"
+        return html.Span([f"{length}; ", way])
     return html.Span(length)
 
 

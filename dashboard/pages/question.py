@@ -11,6 +11,7 @@ from dashboard.pages.grid import contents
 from dashboard.pages.names import STRENGTHS, blank, set_name
 from dashboard.pages.numbers import plays, rate_words, records, table
 from tagger.screen.opening import day_of
+from tagger.screen.visitor import visitor
 from tagger.stated import RUN_MEASURES, SCREEN_MEASURES
 
 if TYPE_CHECKING:
@@ -91,6 +92,14 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """
     moment, filmed = desk.now(), desk.filmed()
     fault = [html.P(chosen["fault"], className="fault", role="alert")] if chosen.get("fault") else []
+    ways = [("answer", "its answer"), ("state", "state a question"), ("noticed", "what was noticed")]
+    stating = [
+        html.H2("State a question" if moment.question is None else "State another", id="state"),
+        *fault,
+        _form(moment, chosen),
+    ]
+    if not visitor().at_laptop:  # the coach's alone: another question changes what everybody's keys ask
+        ways, stating = [way for way in ways if way[0] != "state"], []
     return [
         html.H1("What do you want to know?"),
         html.P(
@@ -98,12 +107,10 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             "tagging ask only what it needs.",
             className="lede",
         ),
-        contents([("answer", "its answer"), ("state", "state a question"), ("noticed", "what was noticed")]),
+        contents(ways),
         html.H2("The answer", id="answer"),
         *_answer(moment, filmed),
-        html.H2("State a question" if moment.question is None else "State another", id="state"),
-        *fault,
-        _form(moment, chosen),
+        *stating,
         html.H2("Noticed, not proven", id="noticed"),
         *_noticed(moment, filmed),
     ]
@@ -112,7 +119,8 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
 def _answer(moment: Moment, filmed: Filmed) -> list[Component]:
     question = analysed(moment)
     if question is None or moment.question is None:
-        return [html.P("No question is stated. State it below, then tag; the answer stands here first.")]
+        how = " State it below, then tag; the answer stands here first." if visitor().at_laptop else ""
+        return [html.P(f"No question is stated.{how}")]
     from analysis.question import answer
 
     [row] = moment.kept(("answer",), lambda: records(answer(moment.tables, question, small_n=moment.settings.small_n)))
@@ -133,15 +141,16 @@ def _answer(moment: Moment, filmed: Filmed) -> list[Component]:
         html.Div(
             [
                 html.Span(f"Stated on {day_of(moment.question.stated.isoformat())}; one comparison, fixed then."),
-                html.Form(
-                    html.Button("Take it back and ask everything again", type="submit", name="does", value="withdraw"),
-                    method="post",
-                    action="/question",
-                ),
+                *([_withdrawing()] if visitor().at_laptop else []),
             ],
             className="books soft",
         ),
     ]
+
+
+def _withdrawing() -> Component:
+    button = html.Button("Take it back and ask everything again", type="submit", name="does", value="withdraw")
+    return html.Form(button, method="post", action="/question")
 
 
 def _gap(row: Mapping[str, Any]) -> str:

@@ -89,6 +89,12 @@ def kept_long(desk: Desk) -> list[Component]:
     ]
 
 
+def _way_to_question(asked: bool) -> str:
+    if visitor().at_laptop:
+        return "State another" if asked else "State one"
+    return "See it" if asked else "What was noticed"
+
+
 def practice(moment: Moment, filmed: Filmed) -> list[Component]:
     """The practice list.
 
@@ -107,7 +113,7 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
     asked = moment.question
     rows = moment.kept(("practice",), lambda: _listed(moment))
     made = [_line(moment, filmed, row) for row in rows if row["kind"] != "nothing"]
-    way = dcc.Link("State another" if asked else "State one", href="/question")
+    way = dcc.Link(_way_to_question(asked is not None), href="/question")
     words: list[Any] = ["Answered as it was stated, whatever came of it. "] if asked else [_NO_QUESTION]
     noticed = [row for row in rows if row["kind"] in ("keep", "fix", "nothing")]
     looked = int(rows[0]["comparisons"]) - (1 if asked else 0) if rows else 0

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import parse_qs, unquote
 
 from dash import Dash, Input, Output, dcc, html
-from flask import request
+from flask import current_app, has_app_context, request
 
+from dashboard.doors.threshold import SERVED
 from dashboard.pages import (
     agreement,
     game,
@@ -30,6 +31,7 @@ from dashboard.pages import (
 from dashboard.pages.callbacks import guard_callbacks
 from dashboard.pages.markup import settled
 from dashboard.serving.once import asked_once
+from tagger.screen.visitor import visitor
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -295,7 +297,10 @@ def header(moment: Moment | Season, page: str) -> list[Component]:
     )
     ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
-    return [html.B(team), html.Nav([*ways, html.A("Film", href="/films")])]
+    laptops = [html.A("Film", href="/films")] if visitor().at_laptop else []
+    if visitor().at_laptop and has_app_context() and SERVED in current_app.config:
+        laptops.append(html.A("Who may come in", href="/doors"))
+    return [html.B(team), html.Nav([*ways, *laptops])]
 
 
 def layout(season: Season) -> Component:

@@ -34,6 +34,7 @@ _BY_START = (
     ("/films", SENDING),
     ("/send", SENDING),
     ("/enter", DOOR),
+    ("/doors", DOOR),
     ("/screen/", FILES),
     ("/assets/", FILES),
     ("/_dash-component-suites/", FILES),

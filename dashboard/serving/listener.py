@@ -16,7 +16,7 @@ from waitress import wasyncore
 from waitress.adjustments import Adjustments
 from waitress.server import TcpWSGIServer
 
-from dashboard.address import is_loopback
+from dashboard.address import LOOPBACK, is_loopback
 from dashboard.errors import PortTaken
 from dashboard.serving.connection import Connection, SecretConnection
 from dashboard.serving.lanes import Lanes
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 SWITCH_S = 0.0005  # how long a thread that works something out keeps a key's thread waiting, each time that one reads
 N_PLACES = 500
 FEWEST_PLACES = 60
+ANY = "0.0.0.0"
 MOST_BODY_BYTES = 16 * 1024 * 1024
 _LOOK_EVERY_S = 5
 _FILES_BESIDE = 200
@@ -102,6 +103,8 @@ class Serving:
         0 takes any that is free.
     tls : SSLContext, optional
         Serve by https.
+    here_too : bool
+        Listen on this machine's own address as well, at the same port, whatever the host is.
 
     Raises
     ------
@@ -109,12 +112,15 @@ class Serving:
         It can't be served from there.
     """
 
-    def __init__(self, app: Flask, host: str, port: int, tls: ssl.SSLContext | None = None) -> None:
+    def __init__(
+        self, app: Flask, host: str, port: int, tls: ssl.SSLContext | None = None, *, here_too: bool = False
+    ) -> None:
         n_places = places()
         try:
             told = Adjustments(
                 host=host,
                 port=port,
+                clear_untrusted_proxy_headers=False,  # what was passed on is not this machine's own: the gate looks
                 ident="floorbook",
                 max_request_body_size=MOST_BODY_BYTES,
                 connection_limit=n_places + FEWEST_PLACES,
@@ -133,6 +139,9 @@ class Serving:
         try:
             for each in told.listen:
                 self._listening.append(Listener(app, n_places, tls, sockinfo=each, **waitress))
+            if here_too and host not in (ANY, LOOPBACK):
+                [here] = Adjustments(host=LOOPBACK, port=self.port).listen
+                self._listening.append(Listener(app, n_places, tls, sockinfo=here, **waitress))
         except OSError as fault:
             self.close()
             if fault.errno in (errno.EADDRINUSE, errno.EACCES, getattr(errno, "WSAEADDRINUSE", -1)):

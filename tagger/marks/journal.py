@@ -65,7 +65,7 @@ class Journal:
     def __init__(self, store: Store) -> None:
         self.store = store
 
-    def add(self, game: str, book: str, raw_entries: Sequence[Any]) -> list[Added]:
+    def add(self, game: str, book: str, raw_entries: Sequence[Any], *, only_by: str | None = None) -> list[Added]:
         """Take entries in, in one transaction.
 
         Parameters
@@ -74,6 +74,8 @@ class Journal:
             Where they belong; the game must be known.
         raw_entries : sequence of object
             Parsed JSON objects.
+        only_by : str, optional
+            The only author whose entries are taken, and whose entries may be undone; anybody's when left out.
 
         Returns
         -------
@@ -95,6 +97,9 @@ class Journal:
                 return [Added(one.id, REFUSED, why) for one in read]
             limit = self.reach(game, book, (one.n for one in read if isinstance(one, Entry)))
             for one in read:
+                stranger = self._not_his(one, only_by) if isinstance(one, Entry) and only_by is not None else ""
+                if stranger:
+                    one = Added(one.id, REFUSED, stranger)
                 added = one if isinstance(one, Added) else self._put(game, book, one, limit, refused)
                 made.append(added)
                 if added.state == REFUSED and added.id:
@@ -115,6 +120,17 @@ class Journal:
             (game, book, entry.id, entry.n, entry.as_json()),
         )
         return Added(entry.id, STORED)
+
+    def _not_his(self, entry: Entry, name: str) -> str:
+        """Why somebody may not enter this under his name; empty when he may."""
+        if entry.by != name:
+            return f"it says that {entry.by or 'nobody'} entered it; you came in as {name}"
+        if entry.does == "undo":
+            row = self.store.connection().execute("SELECT body FROM journal WHERE id = ?", (entry.of,)).fetchone()
+            author = _author(row["body"]) if row is not None else name
+            if author != name:
+                return f"{author or 'somebody else'} entered that; you came in as {name} and take back only your own"
+        return ""
 
     def held_as(self, game: str, book: str, entry: Entry) -> str | None:
         """Whether an entry is in the journal already.
@@ -275,6 +291,13 @@ def too_far(n: int, highest: int) -> str:
 
 def _renumbered(body: str, n: int | None) -> str:
     return body if n is None else replace(read_entry(json.loads(body)), n=n).as_json()
+
+
+def _author(body: str) -> str:
+    try:
+        return str(json.loads(body).get("by", ""))
+    except (ValueError, AttributeError, RecursionError):  # damaged: nobody's, so that nobody but the laptop undoes it
+        return ""
 
 
 def head_of(entries: Iterable[Entry]) -> str:

@@ -26,6 +26,7 @@ from tagger.screen.people import TAKES, People
 from tagger.screen.ranges import file_answer
 from tagger.screen.reels import films_of, strip_of
 from tagger.screen.seen import seen
+from tagger.screen.visitor import visitor
 from tagger.season import NoFilm, NoGame, Season, SeasonError
 from tagger.store import StoreError
 from tagger.written import is_full
@@ -93,7 +94,8 @@ def create_screen(season: Season) -> Blueprint:
             "tag.html",
             game=found.id,
             book=book,
-            by=_named(request.args.get("by") or book),
+            by=_tagger(request.args.get("by") or book),
+            guest=not visitor().at_laptop,
             takes=_takes(),
             all_takes=TAKES,
             books=[one.name for one in season.journal.books(found.id)],
@@ -124,7 +126,7 @@ def create_screen(season: Season) -> Blueprint:
         book = _book(season, found.id)
         held, seq = season.journal.bodies(found.id, book, since)
         by = request.args.get("by", "")
-        others = json.dumps(people.others(found.id, book, _named(by), _takes()) if by else [], ensure_ascii=False)
+        others = json.dumps(people.others(found.id, book, _tagger(by), _takes()) if by else [], ensure_ascii=False)
         told = listed(bodies_told(held, names_kept(season)))
         return _json(f'{{"seq":{seq},"entries":{told},"people":{others}}}')
 
@@ -146,7 +148,8 @@ def create_screen(season: Season) -> Blueprint:
             raise Refused(400, "no_entries", f'"entries" is a list of at most {MOST_ENTRIES} entries')
         if any(isinstance(one, dict) and one.get("by") == PUT_BACK for one in raw):
             raise Refused(403, "not_own", f"nobody enters marks as “{PUT_BACK}”; a book is put back on its game’s page")
-        added = season.journal.add(found.id, _named(sent.get("book")), raw)
+        own = None if visitor().at_laptop else visitor().name
+        added = season.journal.add(found.id, _named(sent.get("book")), raw, only_by=own)
         return jsonify(added=[{"id": one.id, "state": one.state, "why": one.why} for one in added])
 
     @screen.post("/tag/<game>/tie")
@@ -227,3 +230,8 @@ def _named(book: Any) -> str:
     if not is_book_name(book):
         raise Refused(400, "no_book", BOOK_RULE)
     return str(book)
+
+
+def _tagger(said: str) -> str:
+    """Who tags: the name that a guest came in with, whatever he says; at the laptop what is said."""
+    return visitor().name or _named(said)

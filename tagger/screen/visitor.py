@@ -22,7 +22,7 @@ class Visitor:
     ----------
     may : str
         ALL (the laptop that serves), TAG (look, and tag under his own name), LOOK (change nothing), SEND (send film and
-        see nothing else).
+        see nothing else); empty for who has not come in and stands before the door.
     name : str
         The name that a tagger came in with; empty on the laptop, where anybody may say who he is.
     """

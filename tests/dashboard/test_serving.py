@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 import sqlite3
 import subprocess
 import sys
@@ -92,20 +93,29 @@ def test_other_sites_are_refused(served):
         assert refused(served.address, "_dash-layout", **headers) == 403
 
 
-def test_beyond_this_machine_a_phrase_is_made_and_asked_for(folder):
+def test_beyond_this_machine_three_phrases_are_made_and_asked_for(folder):
     made = Served(folder, "--host", "0.0.0.0")
     try:
-        assert made.process.stdout is not None
-        told = made.process.stdout.readline().decode()
-        phrase = told.split(": ", 1)[1].strip()
-        assert told.startswith("Pass-phrase") and len(phrase) == 19
-        port = made.address.rstrip("/").rsplit(":", 1)[1]
-        here = f"http://127.0.0.1:{port}/"
-        assert refused(here, "_dash-layout") == 401
-        opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
-        opener.open(here + "enter", f"phrase={phrase}".encode(), timeout=20).close()
-        with opener.open(here + "_dash-layout", timeout=20) as answer:
-            assert answer.status == 200
+        told = made.phrases()
+        assert all(len(told[key]) == 19 for key in ("send", "look", "tag")) and len(set(told.values())) == 4
+        assert made.address.startswith("http://127.0.0.1:") and not told["host"].startswith("127.")
+        assert fetch(made.address, "_dash-layout")[0] == 200, "the laptop itself"
+        assert fetch(made.address, "doors")[1].count(b"<svg") == 3
+        there = http.client.HTTPConnection("127.0.0.1", int(told["host"].rsplit(":", 1)[1]), timeout=20)
+
+        def ask(method, path, body=None, **headers):
+            there.request(method, path, body, {"Host": told["host"], **headers})
+            answer = there.getresponse()
+            answer.read()
+            return answer
+
+        assert ask("GET", "/_dash-layout").status == 401
+        kind = {"Content-Type": "application/x-www-form-urlencoded"}
+        entered = ask("POST", "/enter", f"phrase={told['look']}", **kind)
+        cookie = {"Cookie": entered.getheader("Set-Cookie").split(";")[0]}
+        assert ask("GET", "/_dash-layout", **cookie).status == 200
+        assert ask("GET", "/tag/g1", **cookie).status == ask("GET", "/doors", **cookie).status == 403
+        there.close()
     finally:
         made.stop()
 

@@ -1,4 +1,4 @@
-// Films that other devices have begun to send.
+// Films that are begun and not whole; at the laptop they can be cleared.
 import { el } from "/screen/view/dom.js";
 
 /** @typedef {{id: string, what: string, size: string, there: string, share: number, coming: boolean}} Coming */
@@ -6,7 +6,7 @@ import { el } from "/screen/view/dom.js";
 /**
  * @param {HTMLElement} list
  * @param {Coming[]} coming
- * @param {(one: Coming) => void} clear
+ * @param {(one: Coming) => void} [clear]
  */
 export function drawComing(list, coming, clear) {
   const text = JSON.stringify(coming);
@@ -22,7 +22,7 @@ export function drawComing(list, coming, clear) {
         { class: one.coming ? "" : "resting" },
         el("span", {}, el("b", {}, one.what), el("br"), el("small", { class: "soft" }, stands)),
         el("span", { class: "how" }, track, el("small", {}, `${one.there} of ${one.size}`)),
-        el("span", { class: "acts" }, el("button", { type: "button", "aria-label": `${one.what}: clear what has come`, onclick: () => clear(one) }, "Clear")),
+        el("span", { class: "acts" }, ...(clear ? [el("button", { type: "button", "aria-label": `${one.what}: clear what has come`, onclick: () => clear(one) }, "Clear")] : [])),
       );
     }),
   );

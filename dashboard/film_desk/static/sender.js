@@ -2,7 +2,7 @@
 import { Explained } from "/screen/server.js";
 import { crc32 } from "./crc.js";
 
-/** @typedef {{game: string, camera: string} | {new: {opponent: string, date: string, home: boolean}}} Aim */
+/** @typedef {{new: {opponent: string, date: string, home: boolean}, camera: string}} Aim */
 /** @typedef {"queued" | "begins" | "sends" | "cut off" | "waits" | "paused" | "looked at" | "there" | "failed"} How */
 
 const PIECE_MS = 120_000; // one piece over a slow network
@@ -25,7 +25,6 @@ export class Sender {
     this.refused = false; // it came whole, and is no film that can be brought in
     this.there = 0;
     this.id = "";
-    this.game = "";
     /** @type {[number, number][]} */
     this.sentAt = [];
     this.stop = new AbortController();
@@ -97,8 +96,7 @@ export class Sender {
 
   async #finish() {
     this.#is("looked at");
-    const { job, game } = await this.#again(() => this.#post(`${this.id}/finish`, {}, this.stop.signal));
-    this.game = game;
+    const { job } = await this.#again(() => this.#post(`${this.id}/finish`, {}, this.stop.signal));
     for (;;) {
       const seen = await this.#again(() => this.#get(`job/${job}.json`));
       if (seen.state === "done") return this.#is("there");

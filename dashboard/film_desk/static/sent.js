@@ -41,7 +41,7 @@ function made(one, key, acts) {
     refused: putAside,
     there: putAside,
     "at work": [act("Pause", acts.pause)],
-    paused: [act("Go on", acts.goOn), act("Clear", acts.leave)],
+    paused: [act("Go on", acts.goOn), ...putAside],
     failed: [act("Try again", acts.goOn), ...putAside],
   };
   const track = el("span", { class: "track", role: "progressbar", "aria-valuemin": 0, "aria-valuemax": 100, "aria-label": name }, el("i"));

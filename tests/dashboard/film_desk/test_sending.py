@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import http.client
 import json
-import re
 import zlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,15 +11,17 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from flask import Flask, send_from_directory
 
+from dashboard.doors.gate import Gate
+from dashboard.doors.threshold import SERVED
 from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.film_desk.listing import Listing
-from dashboard.gate import Gate
 from dashboard.server import create_app
 from tagger.arrivals import FOLDER, PIECE_BYTES, Arrivals
 from tagger.jobs import JobBook
 from tagger.queue import Queue
 from tagger.screen import guard
 from tagger.screen.blueprint import create_screen
+from tagger.screen.visitor import SEND
 from tagger.season import Season
 from tests.dashboard.film_desk.conftest import ASSETS, wait_for
 from tests.served import Served
@@ -38,23 +39,31 @@ def gated_app(season: Season, home: Path, hosts: tuple[str, ...] = ("192.0.2.7",
     """The pages as another device gets them, sending in small pieces."""
     made = Flask("desk", static_folder=None)
     made.config[guard.SETTING] = hosts
-    Gate("badu kelo").install(made)
+    Gate().install(made)
     made.register_blueprint(create_screen(season))
     arrivals = Arrivals(season.folder / "film", piece_bytes=PIECE)
-    made.register_blueprint(create_film_desk(season, listing=Listing(home), gated=True, arrivals=arrivals))
+    made.register_blueprint(create_film_desk(season, listing=Listing(home), arrivals=arrivals))
     made.add_url_rule("/assets/<path:name>", "assets", lambda name: send_from_directory(ASSETS, name))
     return made
 
 
-class Phone:
-    """Another device that knew the pass-phrase."""
+def phrase_of(app: Flask, key: str = SEND) -> str:
+    """The phrase that opens an application just now."""
+    gate = app.config[SERVED]
+    assert isinstance(gate, Gate)
+    return gate.phrases.of(key)
 
-    def __init__(self, client: FlaskClient) -> None:
+
+class Phone:
+    """Another device, on which somebody came in to send film."""
+
+    def __init__(self, client: FlaskClient, address: str = "192.0.2.9") -> None:
         self.client = client
-        self.how: dict[str, Any] = {"base_url": f"http://{LAN}", "environ_base": {"REMOTE_ADDR": "192.0.2.9"}}
+        self.how: dict[str, Any] = {"base_url": f"http://{LAN}", "environ_base": {"REMOTE_ADDR": address}}
 
     def enter(self) -> Phone:
-        assert self.client.post("/enter", data={"phrase": "badu-kelo"}, **self.how).status_code == 303
+        phrase = phrase_of(self.client.application)
+        assert self.client.post("/enter", data={"phrase": phrase}, **self.how).status_code == 303
         return self
 
     def get(self, path: str, **more: Any) -> TestResponse:
@@ -97,14 +106,14 @@ def test_a_sent_film_becomes_film_of_the_season_under_an_invented_name(
     assert told.json == {"missing": [], "there": len(data)}
     done = phone.post(f"/films/send/{begun['id']}/finish").json
     again = phone.post(f"/films/send/{begun['id']}/finish").json
-    assert done == again and done["game"] == "2026-03-14-quarry-hill", "the answer may have got lost"
+    assert done == again == {"job": done["job"]}, "the answer may have got lost; it names no game"
     queue = Queue(season)
     try:
         queue.start()
         wait_for(lambda: phone.get(f"/films/send/job/{done['job']}.json").json["state"] == "done")
     finally:
         queue.close()
-    (film,) = season.films(done["game"])
+    (film,) = season.films("2026-03-14-quarry-hill")
     assert film.state == "ready" and film.name.startswith("sent-20") and film.name.endswith("-1.mp4")
     path = season.folder / "film" / film.name
     assert path.read_bytes() == data
@@ -187,17 +196,13 @@ def test_a_fourth_film_waits_and_what_is_begun_can_be_cleared(phone: Phone, seas
     assert phone.post(f"/films/send/{ids[0]}/rest").status_code == 200
     seen = {one["id"]: one["coming"] for one in phone.get("/films/send/state.json").json["coming"]}
     assert seen == {ids[0]: False, ids[1]: True, ids[2]: True}
-    here = phone.client.get("/films/state.json", headers={"Cookie": cookie(phone)}).json
+    here = phone.client.get("/films/state.json").json
     assert [one["what"] for one in here["coming"]] == ["IMG_1.mp4"] * 3, "the coach sees what is coming in"
     for id_ in ids:
-        phone.post(f"/films/send/{id_}/clear")
+        assert phone.post(f"/films/send/{id_}/clear").status_code == 403, "clearing is the laptop's"
+        phone.client.post(f"/films/send/{id_}/clear", json={})
     assert list((season.folder / "film" / FOLDER).iterdir()) == []
     assert phone.get("/films/send/state.json").json["coming"] == []
-
-
-def cookie(phone: Phone) -> str:
-    told = phone.client.post("/enter", data={"phrase": "badu-kelo"})
-    return str(told.headers["Set-Cookie"].split(";")[0])
 
 
 def test_without_the_pass_phrase_nothing_is_taken(season: Season, home: Path, data: bytes) -> None:
@@ -221,7 +226,7 @@ def test_served_on_this_machine_alone_no_other_device_may_send(client: FlaskClie
 def test_another_device_sees_no_folder_of_this_machine(phone: Phone) -> None:
     for path in ("/films/state.json", "/films/places.json", "/films/folder/x.json", "/films/glance/x.json"):
         told = phone.get(path)
-        assert (told.status_code, told.json["error"]["code"]) == (403, "elsewhere")
+        assert (told.status_code, told.json["error"]["code"]) == (403, "may_not")
     for path in ("/films/bring", "/films/find", "/films/jobs/pause", "/films/jobs/1/drop", "/films/x/light"):
         assert phone.post(path).status_code == 403
     page = phone.get("/films").text
@@ -239,7 +244,7 @@ def test_another_sites_page_can_send_nothing(phone: Phone, data: bytes) -> None:
 
 
 def test_the_program_lets_devices_send_where_it_asks_for_the_phrase(season: Season, data: bytes) -> None:
-    phone = Phone(create_app(season, hosts=("192.0.2.7",), gate=Gate("badu-kelo")).test_client()).enter()
+    phone = Phone(create_app(season, hosts=("192.0.2.7",), gate=Gate()).test_client()).enter()
     assert phone.get("/films/send/state.json").json["piece"] == PIECE_BYTES
     assert phone.get("/films").status_code == 200
 
@@ -261,35 +266,33 @@ def test_the_program_itself_takes_pieces_of_its_full_size(tmp_path: Path, data: 
     folder = tmp_path / "herons"
     folder.mkdir()
     (folder / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
+    Season.open(folder, make=True).close()
     film = data + (2 * PIECE_BYTES + 8).to_bytes(4, "big") + b"free" + bytes(2 * PIECE_BYTES)
     program = Served(folder, "--host", "0.0.0.0")
     try:
-        assert program.process.stdout is not None
-        phrase = re.search(r"[a-z]{4}(-[a-z]{4}){3}", program.process.stdout.readline().decode())
-        assert phrase is not None
-        port = program.address.rsplit(":", 1)[1].strip("/")
-        there = http.client.HTTPConnection("127.0.0.1", int(port), timeout=60)
+        told = program.phrases()
+        there = http.client.HTTPConnection("127.0.0.1", int(told["host"].rsplit(":", 1)[1]), timeout=60)
 
         def ask(path: str, body: bytes, kind: str, cookie: str = "") -> http.client.HTTPResponse:
-            there.request("POST", path, body, {"Content-Type": kind, "Cookie": cookie})
+            there.request("POST", path, body, {"Content-Type": kind, "Cookie": cookie, "Host": told["host"]})
             return there.getresponse()
 
-        entered = ask("/enter", f"phrase={phrase[0]}".encode(), "application/x-www-form-urlencoded")
+        entered = ask("/enter", f"phrase={told['send']}".encode(), "application/x-www-form-urlencoded")
         entered.read()
         cookie = (entered.getheader("Set-Cookie") or "").split(";")[0]
         last = (len(film) - 1) // PIECE_BYTES * PIECE_BYTES
-        told = {"size": len(film), "first": zlib.crc32(film[:PIECE_BYTES]), "last": zlib.crc32(film[last:])}
-        body = json.dumps({**told, "name": "a.mp4", **NEW}).encode()
+        known = {"size": len(film), "first": zlib.crc32(film[:PIECE_BYTES]), "last": zlib.crc32(film[last:])}
+        body = json.dumps({**known, "name": "a.mp4", **NEW}).encode()
         begun = json.loads(ask("/films/send/begin", body, "application/json", cookie).read())
         for at in range(0, len(film), PIECE_BYTES):
             piece = film[at : at + PIECE_BYTES]
             path = f"/films/send/{begun['id']}/{at}?crc={zlib.crc32(piece)}"
             got = json.loads(ask(path, piece, "application/octet-stream", cookie).read())
         assert got == {"missing": [], "there": len(film)}
-        done = json.loads(ask(f"/films/send/{begun['id']}/finish", b"{}", "application/json", cookie).read())
+        ask(f"/films/send/{begun['id']}/finish", b"{}", "application/json", cookie).read()
         there.close()
         wait_for(lambda: list((folder / "film").glob("sent-*.mp4")))
-        wait_for(lambda: _films(folder, done["game"]))
+        wait_for(lambda: _films(folder, "2026-03-14-quarry-hill"))
     finally:
         program.stop()
     assert next((folder / "film").glob("sent-*.mp4")).read_bytes() == film

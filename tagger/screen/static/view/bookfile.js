@@ -4,7 +4,8 @@ import { byId, say } from "./dom.js";
 
 /** @param {string} game @param {string} book */
 export function bookFile(game, book) {
-  const input = /** @type {HTMLInputElement} */ (byId("import"));
+  const input = /** @type {HTMLInputElement | null} */ (document.getElementById("import"));
+  if (!input) return; // only at the laptop
   const told = byId("imported");
   input.addEventListener("change", async () => {
     const file = input.files?.[0];

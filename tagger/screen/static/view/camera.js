@@ -5,11 +5,17 @@ import { byId, clock, say } from "./dom.js";
 /** @typedef {import("../film.js").FilmDeck} FilmDeck */
 /** @typedef {import("../film.js").Moment} Moment */
 
-/** The keys with what they do, for the sheet of all keys. */
-export const CAMERA_KEYS = [
+const CAMERA_KEYS = [
   { key: "A", name: "the other camera, and back" },
   { key: "Q", name: "both cameras show this moment: tie them" },
 ];
+
+/** Tying moves other people's marks too, so it is the laptop's. */
+const isGuest = () => document.body.dataset.guest === "yes";
+const AT_THE_LAPTOP = "cameras are tied at the computer where floorbook runs";
+
+/** The keys with what they do, for the sheet of all keys. */
+export const cameraKeys = () => CAMERA_KEYS.filter((one) => one.key !== "Q" || !isGuest());
 
 export class CameraView {
   /**
@@ -46,6 +52,7 @@ export class CameraView {
     if (!away) return;
     const at = this.left ? `${clock(this.left.gameMs)}.${String(Math.floor((this.left.gameMs % 1000) / 10)).padStart(2, "0")}` : "";
     const free = deck.reel.film?.tied === false && at !== "";
+    if (free && isGuest()) return say(this.words, `${deck.camera}, not tied yet; ${AT_THE_LAPTOP}`);
     say(this.words, free ? `${deck.camera}, not tied yet: find what the game’s film showed at ${at}, then ⇧Q` : deck.camera);
   }
 
@@ -73,6 +80,7 @@ export class CameraView {
   /** Say that the picture on screen and the one of the game's film that was left show the same moment. */
   async tie() {
     const { deck, left } = this;
+    if (isGuest()) return this.tell(AT_THE_LAPTOP);
     if (deck.camera === "" || !left) return this.tell("hold the game’s film at a moment that both show, then ⇧A goes to the other camera");
     const now = deck.now;
     const body = JSON.stringify({ film: now.film, at_ms: now.at_ms, of_film: left.film, of_ms: left.at_ms });

@@ -1,6 +1,6 @@
 // The sheet of all keys, made from the vocabulary: grouped, each mark with its definition and its questions, and found
 // again by typing. The keys are those of the language, so that the season's own stand there.
-import { CAMERA_KEYS } from "./camera.js";
+import { cameraKeys } from "./camera.js";
 import { FILM_KEYS } from "./filmkeys.js";
 import { shape } from "./line.js";
 import { WALK_KEYS } from "./walk.js";
@@ -45,7 +45,7 @@ export function fillSheet(dialog, language) {
     { class: "sheet" },
     ...marks,
     group("The film, the questions, the log", [
-      block("Film", [...FILM_KEYS, ...CAMERA_KEYS]),
+      block("Film", [...FILM_KEYS, ...cameraKeys()]),
       block("Questions", HAND_KEYS),
       block("The log", WALK_KEYS),
       el("section", {}, el("h4", {}, "On the strip: how a possession ended"), ...language.data.shapes.map(drawn)),
