@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
-from dashboard.choosing import Wanted, apart, chosen, parts_of
+from dashboard.choosing import Wanted, apart, parts_of, together
+from dashboard.clips import clip_of
 from dashboard.in_net import GOAL_POSITIONS, in_net
 from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
 from dashboard.reels import CARE
@@ -171,9 +172,16 @@ def _rates(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
 
 def _clips(desk: Desk, moment: Moment, filmed: Filmed, number: str, player: Player | None) -> list[Component]:
     parts = parts_of(moment, number)
-    clips = chosen(moment, Wanted(player=number))
+    care = moment.going_out(apart(moment, Wanted(player=number)))
+    clips = together(moment, care).clips
     shown = [clip for clip in clips if clip.pieces(filmed.ready.get(clip.game, ()))]
     made: list[Component] = [html.H2("His film")]
+    if care.left_out:
+        n_kept = len(care.left_out)
+        kept = "A clip stays" if n_kept == 1 else f"{n_kept} clips stay"
+        made.append(html.P(f"{kept} on the laptop: somebody marked there has no consent.", className="soft"))
+    if not clips and care.left_out:
+        return made
     if not shown:
         made.append(html.P(f"None of his {len(clips)} clips has film here."))
     else:
@@ -195,10 +203,13 @@ def _clips(desk: Desk, moment: Moment, filmed: Filmed, number: str, player: Play
 
 
 def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
-    """A line for each that has film; the rest are in the numbers above."""
+    """A line for each that has film and may be seen here; the rest are in the numbers above."""
     there = filmed.ids(kind)
+    goes = {
+        clip.rows[0][1] for clip in moment.going_out(clip_of(kind, row) for row in rows if row["id"] in there).clips
+    }
     those = sorted(
-        (row for row in rows if row["id"] in there),
+        (row for row in rows if row["id"] in goes),
         key=lambda row: ([game.id for game in moment.games].index(row["game"]), row.get("at_ms", 0)),
     )
     made: list[Component] = []

@@ -10,6 +10,7 @@ from dash import dcc, html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.numbers import count_of, plays, records, table
+from tagger.care import SCREEN
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
@@ -154,7 +155,7 @@ def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], ours: bool, gro
     first: Any = dcc.Link(number, href=f"/players/{number}") if ours else number
     cells = [
         html.Th(first, scope="row", className="number"),
-        html.Td(name_of(moment, number) if ours else "", className="l name"),
+        html.Td(name_of(moment, number) if ours else "", className="l name" if moment.to == SCREEN else "l"),
     ]
     for _, columns in groups:
         for place, (name, title, kind) in enumerate(columns):

@@ -200,6 +200,16 @@ def test_a_page_never_offers_to_cut_without_consent_and_elsewhere_offers_no_comm
     )
 
 
+def test_a_player_s_page_elsewhere_lists_what_plays_there_alone(season):
+    here, there = (words(content(Desk(season, to), place_of("/players/14", ""))) for to in (SCREEN, DEVICE))
+    assert "14 shot: saved" in here and "14 shot: saved" not in there
+    assert "14 threw it away" in here and "14 threw it away" in there
+    assert "A clip stays on the laptop: somebody marked there has no consent." in there
+    alone = words(content(Desk(season, DEVICE), place_of("/players/22", "")))
+    assert "2 clips stay on the laptop" in alone or "A clip stays on the laptop" in alone
+    assert "None of his" not in alone
+
+
 def test_a_report_names_nobody_and_the_laptop_is_told_so(season):
     written = report(season)
     assert not any(player.name in written.text for player in season.roster)
