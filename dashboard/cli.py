@@ -25,13 +25,14 @@ from dashboard.commands import (
     open_season,
     reels,
     report,
+    rescue,
     restore,
     tables,
 )
 from dashboard.terminal import shown_streams
 
 DONE, USERS_PROBLEM, WRONG_USAGE, OUR_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
-COMMANDS = (demo, new, open_season, film, tables, journal, reels, report, check, backup, restore, erase)
+COMMANDS = (demo, new, open_season, film, tables, journal, reels, report, check, backup, restore, rescue, erase)
 
 
 def build_parser() -> argparse.ArgumentParser:

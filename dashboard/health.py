@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Iterator
+import sys
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -43,24 +43,48 @@ def examine(season: Season, *, read_films: bool = True, progress: Callable[[floa
         Never raises for what is wrong in the season.
     """
     held, wrong = [], [str(problem) for problem in season.problems]
-    wrong += _database(season)
+    wrong += [*([season.store.mended] if season.store.mended else []), *season.damage, *_database(season)]
     games = season.games()
     held.append(f"{season.settings.team}: {_number(len(games), 'game')}, {_number(len(season.roster), 'player')}")
     for place, game in enumerate(games):
         if progress is not None:
             progress(place / len(games), game.id)
-        faults = list(_entries(season, game))
-        wrong += faults
         for film in season.films(game.id):
             wrong += _film(season, film, read_films)
-        if not faults:
-            held.append(_line(season, game))
-    busy = {job.film for job in JobBook(season.store).all() if job.film}
+        held.append(_line(season, game))
+    busy = _at_work(season)
     parts = sorted(path.name for path in season.folder.rglob("*.part") if not _is_of(path, busy) and path.name != NOTE)
     held += [f"{name}: left over from work that was cut short; it can be deleted" for name in parts]
     held += [str(one) for one in due(season)]
     wrong += [told for told in [unfinished(season.folder)] if told]
     return Health(tuple(held), tuple(wrong))
+
+
+def told_damage(damage: Iterable[str]) -> bool:
+    """Say on the command line what of a season can't be read.
+
+    Parameters
+    ----------
+    damage : iterable of str
+        A line each.
+
+    Returns
+    -------
+    bool
+        Whether there is any.
+    """
+    lines = list(damage)
+    for line in lines:
+        print(f"floorbook: {line}", file=sys.stderr)
+    return bool(lines)
+
+
+def _at_work(season: Season) -> set[str]:
+    """Films that there is work on."""
+    try:
+        return {job.film for job in JobBook(season.store).all() if job.film}
+    except (StoreError, ValueError):  # damaged, and told already; work on film can be asked for anew
+        return set()
 
 
 def _is_of(path: Path, films: set[str]) -> bool:
@@ -74,29 +98,13 @@ def _database(season: Season) -> Iterator[str]:
     try:
         for row in db.execute("PRAGMA integrity_check"):
             if row[0] != "ok":
-                yield f"{name}: {row[0]}; {out}"
+                yield f"{name}: {' '.join(str(row[0]).split())}; {out}"
         for row in db.execute("PRAGMA foreign_key_check"):
             yield f"{name}: a row of {row[0]} belongs to a game that is not there; {out}"
         if season.store.newer:
             yield season.store.read_only_because
     except StoreError as fault:
         yield str(fault)
-
-
-def _entries(season: Season, game: Game) -> Iterator[str]:
-    from tagger.marks.entries import EntryError, read_entry
-
-    rows = season.store.connection().execute(
-        "SELECT seq, book, id, n, body FROM journal WHERE game = ? ORDER BY seq", (game.id,)
-    )
-    for row in rows:
-        try:
-            entry = read_entry(json.loads(row["body"]))
-            if (entry.id, entry.n) != (row["id"], row["n"]):
-                out = ways_out(season.folder)
-                yield f"game {game.id}, entry {row['seq']}: stored as {row['id']}, says {entry.id}; {out}"
-        except (ValueError, EntryError) as fault:
-            yield f"game {game.id}, entry {row['seq']} of {row['book']}’s book: {fault}"
 
 
 def _film(season: Season, film: Film, read: bool) -> Iterator[str]:

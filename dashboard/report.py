@@ -17,7 +17,7 @@ from dashboard.loading import Desk
 from dashboard.outputs import REPORT_MARK
 from dashboard.outside import lacking, unnamed
 from dashboard.pages.markup import markup
-from dashboard.pages.shell import ASSETS, Place, content
+from dashboard.pages.shell import ASSETS, Place, content, damaged
 from tagger.care import FILE, SCREEN
 from tagger.screen.opening import day_of, title_of
 
@@ -88,7 +88,7 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{markup(title)}</title>'
         f'<meta name="generator" content="{REPORT_MARK}">'
         f'<meta name="viewport" content="width=device-width"><style>{sheet}{_PRINTED}</style></head>'
-        f'<body class="paper report">{markup([head, *sections])}</body></html>\n'
+        f'<body class="paper report">{markup([*damaged(season.damage), head, *sections])}</body></html>\n'
     )
     return Written(text, unnamed(desk.now(SCREEN), FILE))
 

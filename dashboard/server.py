@@ -42,6 +42,10 @@ if TYPE_CHECKING:
 
 BARE_POLICY = "default-src 'self'; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 INTERRUPTED = 130
+CANNOT_WRITE = "this folder can’t be written: it can be looked at, nothing can be added"
+DAMAGED = (
+    "this season is damaged: it can be looked at, nothing can be added; `floorbook rescue {folder} --to NEW` mends it"
+)
 
 
 def create_app(
@@ -135,24 +139,51 @@ def open_and_serve(
     """
     from dashboard.retention import due, unfinished
     from tagger.lock import SeasonLock
-    from tagger.season import Season
 
-    season = Season.open(folder)
+    season = _opened(folder)
     try:
-        lock = SeasonLock(folder)
+        lock = None if season.store.looked_at else SeasonLock(folder)
         try:
-            for problem in season.problems:
+            for problem in (*season.problems, *season.damage):
                 print(f"floorbook: {problem}", file=sys.stderr)
             for told in (*filter(None, [unfinished(folder)]), *due(season)):
                 print(f"floorbook: {told}", file=sys.stderr)
+            if season.store.mended:
+                print(f"floorbook: {season.store.mended}", file=sys.stderr)
+            if season.store.read_only:
+                print(f"floorbook: {season.store.read_only_because}", file=sys.stderr)
             told_port = season.settings.port if port is None else port
             _serve(season, listening_on(host), told_port, browser=browser, https=https)
         finally:
-            lock.release()
+            if lock is not None:
+                lock.release()
     finally:
         season.close()
     print("\nClosed; everything is on disk.", file=sys.stderr)
     return INTERRUPTED
+
+
+def _opened(folder: Path) -> Season:
+    """The season to write to; to look at where its folder can't be written or it is damaged."""
+    from tagger.past_damage import faults_of_pages
+    from tagger.season import Season
+    from tagger.store_faults import NotADatabase, ReadOnly
+
+    try:
+        season = Season.open(folder)
+        if not faults_of_pages(season.store):
+            season.store.writable()
+            return season
+        season.close()
+        why = DAMAGED
+    except NotADatabase:
+        why = DAMAGED
+    except ReadOnly:
+        why = CANNOT_WRITE
+    season = Season.open(folder, past_damage=True)
+    if not season.store.newer:
+        season.store.read_only_because = why.format(folder=folder)
+    return season
 
 
 def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) -> None:
@@ -199,6 +230,8 @@ def _working(season: Season) -> Queue | None:
     """Go on with the work on film in the background, unless a command does it at this moment."""
     from tagger.queue import Queue, QueueTaken
 
+    if season.store.looked_at:
+        return None
     try:
         queue = Queue(season)
     except QueueTaken:

@@ -44,15 +44,37 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
         raise WrongFolder(f"“{team}” is no name for a team; use up to 80 letters, without quotation marks")
     new_folder(folder)
     folder.mkdir(mode=OWNERS_FOLDER, parents=True, exist_ok=True)
-    filled = {"id": _season_id(folder.resolve().name), "team": team}
     written = []
     for name in (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS):
-        text = usual(plain_vocabulary()) if name == KEYS else (_TEXTS / name).read_text(encoding="utf-8")
+        if name == SETTINGS:
+            text = first_settings(folder.resolve().name, team)
+        else:
+            text = usual(plain_vocabulary()) if name == KEYS else (_TEXTS / name).read_text(encoding="utf-8")
         path = folder / name
-        write_whole(path, text.format(**filled) if name == SETTINGS else text)
+        write_whole(path, text)
         written.append(path)
     Season.open(folder, make=True).close()
     return written
+
+
+def first_settings(name: str, team: str = "Our team") -> str:
+    """The settings that a season begins with.
+
+    Parameters
+    ----------
+    name : str
+        What its folder is called.
+    team : str
+        The team's name.
+
+    Returns
+    -------
+    str
+        The text of season.toml, with an id that no other season has.
+    """
+    from tagger.texts import SETTINGS
+
+    return (_TEXTS / SETTINGS).read_text(encoding="utf-8").format(id=_season_id(name), team=team)
 
 
 def _season_id(name: str) -> str:

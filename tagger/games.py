@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +11,9 @@ from tagger.dates import EXAMPLE, day
 from tagger.errors import BadGame, NoGame
 
 _ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
+_WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
+NO_DATE = "1970-01-01"
+"""Stands where a game's date can't be read."""
 
 
 @dataclass(frozen=True)
@@ -36,9 +39,64 @@ def game_of(row: Any) -> Game:
     Returns
     -------
     Game
-        The game.
+        The game. A date that is none any more is NO_DATE; `faults_of` names it.
     """
-    return Game(row["id"], row["date"], row["opponent"], bool(row["home"]), row["about"], row["chosen_book"])
+    date = str(row["date"])
+    home, texts = bool(row["home"]), [str(row[name]) for name in ("opponent", "about", "chosen_book")]
+    return Game(str(row["id"]), date if is_date(date) else NO_DATE, texts[0], home, *texts[1:])
+
+
+def faults_of(row: Any) -> Iterator[str]:
+    """What of a game's row can't be read.
+
+    Parameters
+    ----------
+    row : sqlite3.Row
+        Of the table `games`.
+
+    Yields
+    ------
+    str
+        A line each.
+    """
+    if not is_game_id(row["id"]):
+        yield f"game “{row['id']}”: its id is damaged"
+    if not is_date(row["date"]):
+        yield f"game {row['id']}: its date is damaged (“{row['date']}”)"
+    if not isinstance(row["opponent"], str) or "\ufffd" in row["opponent"]:
+        yield f"game {row['id']}: its opponent’s name is damaged (“{row['opponent']}”)"
+
+
+def is_game_id(text: Any) -> bool:
+    """Whether something can be a game's id.
+
+    Parameters
+    ----------
+    text : object
+        Anything.
+
+    Returns
+    -------
+    bool
+        Letters, digits and . _ - only.
+    """
+    return isinstance(text, str) and _ID.match(text) is not None
+
+
+def is_date(text: Any) -> bool:
+    """Whether something is written as a date; one that no calendar has may stand in an older season.
+
+    Parameters
+    ----------
+    text : object
+        Anything.
+
+    Returns
+    -------
+    bool
+        YYYY-MM-DD only.
+    """
+    return isinstance(text, str) and _WRITTEN.match(text) is not None
 
 
 def listed(games: Iterable[Game]) -> str:

@@ -23,6 +23,7 @@ from tagger.games import Game, check_new, game_of, listed, the_one
 from tagger.marks.fold import Folded, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language
+from tagger.past_damage import damage_of_rows, open_past_damage
 from tagger.playbook import Playbook
 from tagger.shelf import Shelf
 from tagger.spoken import spoken
@@ -64,8 +65,8 @@ class Season:
         The folder.
     make : bool
         Make its database where none lies.
-    look : bool
-        Only look: nothing in the folder is written, made or changed.
+    look, past_damage : bool
+        Only look: nothing in the folder is written, made or changed; even if it is damaged, at all that can be read.
 
     Raises
     ------
@@ -75,11 +76,13 @@ class Season:
         Its database is not there, or cannot be used.
     """
 
-    def __init__(self, folder: Path, *, make: bool = False, look: bool = False) -> None:
+    def __init__(self, folder: Path, *, make: bool = False, look: bool = False, past_damage: bool = False) -> None:
         self.folder = folder
         finish(folder)  # of a restoring that was cut short
         must_be_season(folder)
-        self.store = Store(folder / DATABASE, make=make, look=look)
+        path = folder / DATABASE
+        opened = open_past_damage(path) if past_damage else (Store(path, make=make, look=look), ())
+        self.store, self._damage = opened
         self.journal = Journal(self.store)
         self.shelf = Shelf(self.store, folder)
         self._guard = threading.Lock()
@@ -91,24 +94,24 @@ class Season:
         self._tables: tuple[Any, dict[str, pd.DataFrame]] | None = None
 
     @classmethod
-    def open(cls, folder: Path | str, *, make: bool = False, look: bool = False) -> Season:
+    def open(cls, folder: Path | str, **how: bool) -> Season:
         """Open a season folder.
 
         Parameters
         ----------
-        folder, make, look
+        folder, **how
             As for the class: only who begins a season makes its database; who only looks writes nothing.
-
-        Returns
-        -------
-        Season
-            To be closed with `close`.
         """
-        return cls(Path(folder), make=make, look=look)
+        return cls(Path(folder), **how)
 
     def close(self) -> None:
         """Close the database, everything in one file."""
         self.store.close()
+
+    @property
+    def damage(self) -> tuple[str, ...]:
+        """What of games and marks can't be read, a line each; the rest is there."""
+        return (*self._damage, *damage_of_rows(self.store, self.journal))
 
     # Texts --------------------------------------------------------------------------------------------------------
 

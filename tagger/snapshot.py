@@ -119,6 +119,27 @@ class Snapshot:
         self._gone()
 
 
+def raw(path: Path, *, whole: bool = True) -> tuple[bytes, bytes]:
+    """A database and its log as they lie.
+
+    Parameters
+    ----------
+    path : Path
+        The database; nobody writes to it, and this process has it not open.
+    whole : bool
+        The database also where there is no log.
+
+    Returns
+    -------
+    tuple of bytes
+        Each empty where there is none.
+    """
+    log = path.with_name(path.name + WAL)
+    if not log.is_file() or log.stat().st_size == 0:
+        return path.read_bytes() if path.is_file() and whole else b"", b""
+    return path.read_bytes() if path.is_file() else b"", log.read_bytes()
+
+
 def _by_bytes(path: Path, copy: Path) -> None:
     log, log_copy = path.with_name(path.name + WAL), copy.with_name(copy.name + WAL)
     for _ in range(_TRIES):

@@ -13,8 +13,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tagger.before_opening import look_before
+from tagger.salvage import behind_a_break
 from tagger.schema import VERSION, lift, version_of
-from tagger.snapshot import Snapshot, hold, identity, is_held
+from tagger.snapshot import Snapshot, hold, identity, is_held, raw
 from tagger.store_faults import WAL, Busy, NotADatabase, ReadOnly, Replaced, StoreError, StoreFull, ways_out
 from tagger.telling import TellingConnection, in_words, readable
 
@@ -34,6 +35,8 @@ class Store:
         Whether to make it where nothing lies. Only who makes a season says so.
     look : bool
         Only look: nothing where it lies is written, made or changed. What is seen is the moment of opening.
+    seen : Snapshot, optional
+        To look: this copy instead of one that is made now.
 
     Raises
     ------
@@ -41,7 +44,7 @@ class Store:
         It is missing, damaged, or no season database.
     """
 
-    def __init__(self, path: Path, *, make: bool = False, look: bool = False) -> None:
+    def __init__(self, path: Path, *, make: bool = False, look: bool = False, seen: Snapshot | None = None) -> None:
         self.path = path
         self.read_only = look
         self.read_only_because = ONLY_LOOKED_AT if look else ""
@@ -51,9 +54,11 @@ class Store:
         self._guard = threading.Lock()
         self._files: tuple[tuple[int, int] | None, ...] = ()
         self._settled = False
-        there = is_held(path) or look_before(path, make=make and not look)
-        self._snapshot = Snapshot(path) if look else None
+        there = seen is not None or is_held(path) or look_before(path, make=make and not look)
+        self._snapshot = seen or (Snapshot(path) if look else None)
         self._file = path if self._snapshot is None else self._snapshot.path
+        self._late = () if seen is not None or is_held(self._file) else behind_a_break(*raw(self._file, whole=False))
+        self.mended = ""
         try:
             self._open(there)
         except BaseException:
@@ -77,11 +82,29 @@ class Store:
                 f"{self.path.name} was written by a newer floorbook (version {version}, this one knows {VERSION}): "
                 "it can be looked at, not added to; update floorbook"
             )
+        if self._late and not self.newer:
+            self._put_back(db)
         if self._snapshot is not None:
             db.execute("PRAGMA query_only = ON")
         else:
             self._files = self._lying()
             hold(self._files[0], 1)
+
+    def _put_back(self, db: sqlite3.Connection) -> None:
+        """Enter what the log holds behind a damaged place, before SQLite writes over it: it was acknowledged."""
+        late, self._late = self._late, ()
+        with self._transaction(db):
+            before = db.execute("SELECT count(*) FROM journal").fetchone()[0]
+            db.executemany(
+                "INSERT OR IGNORE INTO journal (game, book, id, n, body) SELECT ?1, ?2, ?3, ?4, ?5 "
+                "WHERE EXISTS (SELECT 1 FROM games WHERE id = ?1)",
+                [(one.game, one.book, one.id, one.n, one.body) for one in late],
+            )
+            n = db.execute("SELECT count(*) FROM journal").fetchone()[0] - before
+        if n:
+            self.mended = (
+                f"{self.path.name}{WAL} was damaged in the middle: {n} entries behind that place were read and put back"
+            )
 
     def connection(self) -> sqlite3.Connection:
         """This thread's connection.
@@ -121,6 +144,23 @@ class Store:
             with self._guard:
                 self._all.append(held)
         return held
+
+    @property
+    def looked_at(self) -> bool:
+        """Whether it was opened only to look at."""
+        return self._snapshot is not None
+
+    def writable(self) -> None:
+        """Make sure that a write would go through, by beginning one.
+
+        Raises
+        ------
+        StoreError
+            Why it would not.
+        """
+        if not self.read_only:
+            with self.writing() as db:
+                db.execute("UPDATE about SET value = value WHERE name = ''")
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:

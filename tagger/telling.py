@@ -48,6 +48,11 @@ class TellingCursor(sqlite3.Cursor):
             super().execute(*words)
         return self
 
+    def executemany(self, *words: Any) -> TellingCursor:
+        with in_words(self.connection.told_as):
+            super().executemany(*words)
+        return self
+
     def fetchone(self) -> Any:
         with in_words(self.connection.told_as):
             return super().fetchone()
@@ -80,8 +85,10 @@ class TellingConnection(sqlite3.Connection):
         return super().cursor(factory)
 
     def execute(self, *words: Any) -> Any:
-        with in_words(self.told_as):
-            return super().execute(*words)
+        return self.cursor().execute(*words)
+
+    def executemany(self, *words: Any) -> Any:
+        return self.cursor().executemany(*words)
 
 
 def readable(text: bytes) -> str:

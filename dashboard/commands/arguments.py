@@ -113,7 +113,7 @@ _port.__name__ = "port"
 
 
 @contextmanager
-def opened(folder: Path, *, look: bool = False) -> Iterator[Season]:
+def opened(folder: Path, *, look: bool = False, past_damage: bool = False) -> Iterator[Season]:
     """Open a season for the length of one command.
 
     Parameters
@@ -122,6 +122,8 @@ def opened(folder: Path, *, look: bool = False) -> Iterator[Season]:
         Its folder.
     look : bool
         Only to look: nothing in the folder is written, made or changed.
+    past_damage : bool
+        To look at all that can be read of a damaged one.
 
     Yields
     ------
@@ -130,7 +132,7 @@ def opened(folder: Path, *, look: bool = False) -> Iterator[Season]:
     """
     from tagger.season import Season
 
-    season = Season.open(folder, look=look)
+    season = Season.open(folder, look=look, past_damage=past_damage)
     try:
         yield season
     finally:

@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.health import examine
     from dashboard.progress import Progress
 
-    with opened(args.folder, look=True) as season:
+    with opened(args.folder, past_damage=True) as season:
         with Progress("Checking") as progress:
             found = examine(season, read_films=not args.quick, progress=progress)
         for line in found.held:

@@ -62,7 +62,7 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.bookfile import take_in, write_out
     from dashboard.outputs import JOURNAL, output_file
 
-    with opened(args.folder, look=args.to is not None) as season:
+    with opened(args.folder, past_damage=args.to is not None) as season:
         game = season.find_game(args.game)
         if args.to is not None:
             output_file(args.to, JOURNAL, season=season, replace=args.replace)

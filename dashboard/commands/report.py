@@ -48,16 +48,18 @@ def run(args: argparse.Namespace) -> int:
     """
     import datetime
 
+    from dashboard.health import told_damage
     from dashboard.outputs import REPORT, output_file
     from dashboard.report import report
     from tagger.written import write_whole
 
-    with opened(args.folder, look=True) as season:
+    with opened(args.folder, past_damage=True) as season:
         target = output_file(args.to, REPORT, season=season, replace=args.replace)
         game = season.find_game(args.game) if args.game else None
         written = report(season, game, day=datetime.date.today().isoformat())
+        damage = season.damage
     write_whole(target, written.text)
     print(f"{target}: {len(written.text.encode()) / 1e6:.1f} MB")
     if written.unnamed:
         print(written.unnamed)
-    return 0
+    return 1 if told_damage(damage) else 0

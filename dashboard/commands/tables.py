@@ -49,6 +49,7 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.errors import WrongBook
+    from dashboard.health import told_damage
     from dashboard.outputs import TABLE, output_folder
     from dashboard.outside import notes_named, tables_outside
     from tagger.care import FILE
@@ -56,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
     from tagger.naming import hidden_from
     from tagger.table_files import names_of, write_tables
 
-    with opened(args.folder, look=True) as season:
+    with opened(args.folder, past_damage=True) as season:
         games = season.games()
         if args.book is not None:
             games = [game for game in games if any(book.name == args.book for book in season.journal.books(game.id))]
@@ -67,12 +68,14 @@ def run(args: argparse.Namespace) -> int:
         books = {game.id: args.book or season.chosen_book(game.id) for game in games}
         names = hidden_from(season.roster, season.settings.care, FILE)
         tables = tables_outside(season.tables([game.id for game in games], args.book), names)
+        damage = list(season.damage)
         about = {
             "vocabulary": VERSION,
             "season": season.settings.id,
             "games": [
                 {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()
             ],
+            "damage": damage,
         }
         output_folder(args.to, names_of(parquet=args.parquet), TABLE, season=season, replace=args.replace)
         written = write_tables(tables, args.to, about, parquet=args.parquet)
@@ -81,4 +84,4 @@ def run(args: argparse.Namespace) -> int:
         print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
         for line in named:
             print(line)
-    return 0
+        return 1 if told_damage(damage) else 0

@@ -66,6 +66,7 @@ PAGES: Mapping[str, Callable[..., list[Component]]] = {
     "player": player.page,
     "playbook": playbook.page,
 }
+MOST_DAMAGE = 5
 SINGLE = ("question", "sets", "screens", "players", "goals", "work", "opponents", "playbook")
 
 INDEX = """<!DOCTYPE html>
@@ -136,7 +137,8 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
     )
     def show(pathname: str | None, search: str | None) -> tuple[list[Component], list[Component]]:
         place = place_of(pathname, search)
-        return settled(content(desk, place)), header(desk.now(), place.page)
+        made = [*damaged(desk.season.damage, whole=visitor().at_laptop), *content(desk, place)]
+        return settled(made), header(desk.now(), place.page)
 
     app.clientside_callback(
         "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
@@ -240,6 +242,29 @@ def content(desk: Desk, place: Place) -> list[Component]:
     if page is None:
         return nowhere(place.of)
     return page(desk, place.of, place.chosen) or nowhere(place.of)
+
+
+def damaged(damage: Sequence[str], *, whole: bool = True) -> list[Component]:
+    """What stands above everything when part of the season can't be read.
+
+    Parameters
+    ----------
+    damage : sequence of str
+        A line each.
+    whole : bool
+        With the lines; who looks from elsewhere is told only that it is so.
+
+    Returns
+    -------
+    list of Component
+        Nothing when all can be read.
+    """
+    if not damage:
+        return []
+    n_more = len(damage) - MOST_DAMAGE
+    lines = [*damage[:MOST_DAMAGE], *([f"and {n_more} more; `floorbook check` lists them"] if n_more > 0 else [])]
+    head = "Part of this season can’t be read: what stands here is counted from the rest."
+    return [html.Div([html.P(html.B(head)), *(html.P(line) for line in (lines if whole else ()))], className="damage")]
 
 
 def first_page(desk: Desk) -> list[Component]:

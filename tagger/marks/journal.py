@@ -64,6 +64,7 @@ class Journal:
 
     def __init__(self, store: Store) -> None:
         self.store = store
+        self._read: dict[tuple[str, str], tuple[int, dict[int, str]]] = {}
 
     def add(self, game: str, book: str, raw_entries: Sequence[Any], *, only_by: str | None = None) -> list[Added]:
         """Take entries in, in one transaction.
@@ -189,8 +190,12 @@ class Journal:
         tuple of list of Entry and int
             In order of arrival, and the place of the last one (`since` when there is none).
         """
-        bodies, seq = self.bodies(game, book, since)
-        return [read_entry(json.loads(body)) for body in bodies], seq
+        rows, seq = self._rows(game, book, since)
+        read = [(row["seq"], _read(row)) for row in rows]
+        self._note(game, book, since, seq, {place: one for place, one in read if isinstance(one, str)})
+        lifts = self._lifts(game, book)
+        held = [(place, one) for place, one in read if isinstance(one, Entry)]
+        return [replace(one, n=lifts[place]) if place in lifts else one for place, one in held], seq
 
     def bodies(self, game: str, book: str, since: int = 0) -> tuple[list[str], int]:
         """A book's entries as JSON texts, as they lie on the disk but for absurd numbers.
@@ -205,13 +210,53 @@ class Journal:
         tuple of list of str and int
             As `entries`, each entry one JSON object of the version that it was written in.
         """
-        rows = self.store.connection().execute(
-            "SELECT seq, body FROM journal WHERE game = ? AND book = ? AND seq > ? ORDER BY seq", (game, book, since)
-        )
-        found = [(row["seq"], row["body"]) for row in rows]
+        rows, seq = self._rows(game, book, since)
+        known, _ = self._read.get((game, book), (0, {}))
+        found = {row["seq"]: _read(row) for row in rows if row["seq"] > known}
+        self._note(game, book, since, seq, {place: one for place, one in found.items() if isinstance(one, str)})
+        faults = self._read[game, book][1]
         lifts = self._lifts(game, book)
-        bodies = [_renumbered(body, lifts.get(seq)) for seq, body in found]
-        return bodies, (found[-1][0] if found else since)
+        whole = [(row["seq"], row["body"].decode()) for row in rows if row["seq"] not in faults]
+        return [_renumbered(body, lifts.get(place)) for place, body in whole], seq
+
+    def damage(self, game: str) -> list[str]:
+        """The entries of a game that can't be read, and are read past.
+
+        Parameters
+        ----------
+        game : str
+            Its id.
+
+        Returns
+        -------
+        list of str
+            A line for each, in order of arrival.
+        """
+        found: dict[int, str] = {}
+        for book in self.books(game):
+            known, _ = self._read.get((game, book.name), (0, {}))
+            if known < book.seq:
+                self.bodies(game, book.name, known)
+            for place, why in self._read[game, book.name][1].items():
+                found[place] = f"game {game}, {book.name}’s book: entry {place} can't be read and is left out: {why}"
+        return [line for _, line in sorted(found.items())]
+
+    def _rows(self, game: str, book: str, since: int) -> tuple[list[Any], int]:
+        rows = (
+            self.store.connection()
+            .execute(
+                "SELECT seq, id, n, CAST(body AS BLOB) AS body FROM journal WHERE game = ? AND book = ? AND seq > ? "
+                "ORDER BY seq",
+                (game, book, since),
+            )
+            .fetchall()
+        )
+        return rows, rows[-1]["seq"] if rows else since
+
+    def _note(self, game: str, book: str, since: int, seq: int, faults: dict[int, str]) -> None:
+        """Keep up to where a book was read through, and what of it can't be read."""
+        known, held = self._read.get((game, book), (0, {}))
+        self._read[game, book] = max(known, seq) if since <= known else known, {**held, **faults}
 
     def books(self, game: str) -> list[Book]:
         """The books of a game.
@@ -298,6 +343,19 @@ def _author(body: str) -> str:
         return str(json.loads(body).get("by", ""))
     except (ValueError, AttributeError, RecursionError):  # damaged: nobody's, so that nobody but the laptop undoes it
         return ""
+
+
+def _read(row: Any) -> Entry | str:
+    """A row's entry, or why it is none."""
+    try:
+        entry = read_entry(json.loads(row["body"].decode()))
+    except EntryError as fault:
+        return str(fault)
+    except (ValueError, RecursionError, AttributeError):
+        return "its text is damaged"
+    if (entry.id, entry.n) != (row["id"], row["n"]):
+        return f"stored as {row['id']}, it says {entry.id}"
+    return entry
 
 
 def head_of(entries: Iterable[Entry]) -> str:

@@ -101,6 +101,7 @@ def create_screen(season: Season) -> Blueprint:
             books=[one.name for one in season.journal.books(found.id)],
             title=title_of(season, found),
             day=day_of(found.date),
+            damage=season.damage if visitor().at_laptop else (),
             modules=modules,
             start=f"/tag/{quote(found.id)}/start.json?book={quote(book)}",
         )

@@ -93,6 +93,7 @@ async function begin(opening) {
   const [firstFilm] = [...own].sort((one, other) => one.offset_ms - other.offset_ms);
   desk.beginning = firstFilm ? { film: firstFilm.id, at_ms: 0 } : null;
   tagging.roster = opening.roster;
+  tagging.onlyLook = opening.read_only;
   tagging.question = opening.question?.text ?? "";
   status.holds(tagging.hold.on);
   desk.take(opening.entries);

@@ -19,6 +19,8 @@ import { walkKey } from "./walk.js";
  *   place: import("./place.js").PlaceView}} Views
  */
 
+const LOOKS = ["ArrowUp", "ArrowDown", "Escape"]; // what a page that only looks still takes, beside the film's keys
+
 export class Tagging {
   /**
    * @param {Desk} desk
@@ -49,6 +51,8 @@ export class Tagging {
     this.roster = [];
     /** What a stated question says, in the coach's words. */
     this.question = "";
+    /** Why nothing can be entered; empty when it can. */
+    this.onlyLook = "";
   }
 
   /** @param {string} stroke @param {boolean} [repeat] */
@@ -66,6 +70,7 @@ export class Tagging {
     if (stroke === "O") return this.#turnHold();
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
+    if (this.onlyLook && !LOOKS.includes(stroke)) return this.tell(this.onlyLook);
     const { second } = this;
     const wasOpen = second.isOpen;
     const own = second.press(stroke);
