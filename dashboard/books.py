@@ -10,6 +10,7 @@ from dashboard.bookfile import lines_of, take_bytes
 from dashboard.errors import WrongBook
 from tagger.marks.entries import EntryError
 from tagger.screen.answers import Refused, error_answer
+from tagger.screen.outside import bodies_told, names_kept
 from tagger.season import SeasonError
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def create_books(desk: Desk) -> Blueprint:
     -------
     Blueprint
         POST /games/GAME/book with the field `book`; back to the game's page. GET and POST /games/GAME/book.jsonl: a
-        book as a JSON Lines file.
+        book as a JSON Lines file; on another device notes have numbers where they name players.
     """
     books = Blueprint("books", __name__)
 
@@ -53,7 +54,8 @@ def create_books(desk: Desk) -> Blueprint:
             name, lines = lines_of(desk.season, found.id, request.args.get("book"))
         except (SeasonError, WrongBook) as fault:
             raise Refused(404, "no_book", str(fault)) from fault
-        answer = Response("".join(lines), mimetype="application/x-ndjson")
+        told = bodies_told((line.rstrip("\n") for line in lines), names_kept(desk.season))
+        answer = Response("".join(f"{line}\n" for line in told), mimetype="application/x-ndjson")
         answer.headers.set("Content-Disposition", "attachment", filename=f"{found.id} {name}.jsonl")
         answer.headers["Cache-Control"] = "no-store"
         return answer

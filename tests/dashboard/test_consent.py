@@ -178,7 +178,10 @@ def test_a_tagging_page_elsewhere_is_told_numbers(season):
     with (season.folder / "roster.csv").open("a", encoding="utf-8") as roster:
         roster.write("14,Somebody Else,R,top,yes,,\n")
     here, there = asked_by(season, ALL), asked_by(season, TAG)
-    for address in ("/tag/g1/start.json", "/tag/g1/entries", "/tag/g1/problems.json", "/tag/g1"):
+    for address in (
+        *("/tag/g1/start.json", "/tag/g1/entries", "/tag/g1/problems.json", "/tag/g1"),
+        "/games/g1/book.jsonl",
+    ):
         own, sent = (who.get(address, base_url=BASE).get_data(as_text=True) for who in (here, there))
         assert "Brandvold" not in sent and "zoe" not in sent, address
         assert address.endswith(("problems.json", "g1")) or "Brandvold" in own, address

@@ -239,6 +239,7 @@ def answers(season: Season, client: FlaskClient, may: list[str]) -> Iterator[str
         yield json.dumps(asked.get_json(), ensure_ascii=False)
     may[0] = TAG
     for game in games:
+        yield client.get(f"/games/{game}/book.jsonl", base_url=BASE).get_data(as_text=True)
         for book in season.journal.books(game):
             for name in ("", "/start.json", "/entries", "/films.json", "/books.json", "/problems.json"):
                 answer = client.get(f"/tag/{game}{name}", query_string={"book": book.name}, base_url=BASE)
