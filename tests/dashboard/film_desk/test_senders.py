@@ -9,8 +9,10 @@ from typing import Any
 import pytest
 
 import dashboard.film_desk.sending as sending
+from dashboard.doors.gate import Gate
 from dashboard.doors.guests import Guest
 from dashboard.film_desk.sorting import game_of_sent
+from dashboard.server import create_app
 from tagger.jobs import JobBook
 from tagger.screen.visitor import LOOK, SEND, TAG
 from tagger.season import Season
@@ -34,8 +36,8 @@ def roomy(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.usefixtures("roomy")
-def test_one_sender_sends_so_much_and_another_is_not_held_up_by_it(season: Season, home: Path) -> None:
-    app = gated_app(season, home)
+def test_one_sender_sends_so_much_and_another_is_not_held_up_by_it(season: Season) -> None:
+    app = create_app(season, hosts=("192.0.2.7",), gate=Gate())  # in pieces of the full size
     phone, other = Phone(app.test_client()).enter(), Phone(app.test_client(), "192.0.2.10").enter()
     assert told(phone, 30 * GB, 1)[0] == 200
     assert phone.get("/films/send/state.json").json["free"] == "10.0 GB"
