@@ -85,10 +85,9 @@ def whole_file(target: Path) -> Iterator[Path]:
     """
     beside = target.with_name(f".{target.name[:_MOST_NAME]}.{secrets.token_hex(3)}{PART_SUFFIX}")
     try:
-        os.close(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWNER_ONLY))
+        _make(beside)
         yield beside
-        _on_disk(beside)
-        beside.replace(target)
+        put_in_place(beside, target)
     except OSError as fault:
         if is_full(fault) and not isinstance(fault, FullDisk):
             raise FullDisk(target) from fault
@@ -96,6 +95,48 @@ def whole_file(target: Path) -> Iterator[Path]:
     finally:
         with suppress(OSError):
             beside.unlink(missing_ok=True)
+
+
+def begin_part(part: Path, *, afresh: bool = True) -> None:
+    """Begin a file that grows under a name that others know, so that it can be gone on with or removed.
+
+    Parameters
+    ----------
+    part : Path
+        The growing file; its folder must be there. Nobody but its owner can read it.
+    afresh : bool
+        Whether what an earlier try left there is thrown away.
+
+    Raises
+    ------
+    OSError
+        It can't be made; for a full disk see `is_full`.
+    """
+    if afresh:
+        part.unlink(missing_ok=True)
+    elif part.exists():
+        part.chmod(OWNER_ONLY)
+        return
+    _make(part)
+
+
+def put_in_place(part: Path, target: Path) -> None:
+    """Give a file that is whole its name, once all of it is on the disk.
+
+    Parameters
+    ----------
+    part : Path
+        The file, in the target's folder.
+    target : Path
+        Its place; what is there is replaced in one step.
+
+    Raises
+    ------
+    OSError
+        It did not get onto the disk, or may not stand there; for a full disk see `is_full`.
+    """
+    _on_disk(part)
+    part.replace(target)
     _name_on_disk(target.parent)
 
 
@@ -116,6 +157,10 @@ def write_whole(target: Path, text: str) -> None:
     """
     with whole_file(target) as beside:
         beside.write_text(text, encoding="utf-8", newline="")
+
+
+def _make(path: Path) -> None:
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWNER_ONLY))
 
 
 def _on_disk(path: Path) -> None:

@@ -19,7 +19,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, TypeVar
 
-from tagger.film.errors import FilmError, FilmStopped, FilmTooMuch, FilmTorn, from_os
+from tagger.film.errors import FilmError, FilmStopped, FilmTooMuch, FilmTooSlow, FilmUnread, from_os
 from tagger.film.index import Progress, Stop
 
 Result = TypeVar("Result")
@@ -163,11 +163,11 @@ def _await(
         if asked_to_stop is not None and now - asked_to_stop > _STOP_WITHIN_S:
             raise FilmStopped("the work was stopped", film, "start it again when you like")
         if now - heard > patience_s:
-            raise FilmTooMuch(f"reading it got nowhere for {patience_s:.0f} s", film, _COPY_AGAIN)
+            raise FilmTooSlow(f"reading it got nowhere for {patience_s:.0f} s", film, _COPY_AGAIN)
 
 
 def _gone(film: Path, exit_code: int | None) -> FilmError:
-    return FilmTorn(f"reading it brought the reader down (code {exit_code})", film, _COPY_AGAIN)
+    return FilmUnread(f"reading it brought the reader down (code {exit_code})", film, _COPY_AGAIN)
 
 
 def _end(child: Any) -> None:

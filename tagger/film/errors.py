@@ -6,6 +6,9 @@ import errno
 import os
 from pathlib import Path
 
+from tagger.film.naming import spoken_name
+from tagger.written import is_full
+
 
 class FilmError(Exception):
     """Root of everything that `tagger.film` raises on purpose.
@@ -24,7 +27,7 @@ class FilmError(Exception):
         self.what = what
         self.path = Path(path)
         self.todo = todo
-        where = self.path.name or str(self.path)
+        where = spoken_name(self.path.name or str(self.path))
         super().__init__(" ".join(f"{where}: {what}; {todo}".split()))
 
     def __reduce__(self) -> tuple[type, tuple[str, str, str]]:
@@ -53,6 +56,18 @@ class FilmTorn(FilmError, ValueError):
     """The file is a film, but damaged or unfinished where it was needed."""
 
 
+class FilmUnread(FilmTorn):
+    """The film could not be read here; another time, or on another disk, it may be."""
+
+
+class StillCopied(FilmError):
+    """The file is still being written: it is no damaged film, it is not all there yet."""
+
+
+class BadName(FilmError, ValueError):
+    """The file's path holds bytes that are no text, so that it can't be written down."""
+
+
 class FilmStopped(FilmError):
     """The work was stopped on request; nothing is left behind."""
 
@@ -61,8 +76,16 @@ class FilmTooMuch(FilmError, ValueError):
     """The file asks for more memory, time or picture size than a film may."""
 
 
+class FilmTooSlow(FilmTooMuch):
+    """Reading the file got nowhere for too long; on a machine that is less busy it may."""
+
+
 class DiskFull(FilmError, OSError):
     """There is not enough room where the result should be written."""
+
+    def __init__(self, what: str, path: Path | str, todo: str) -> None:
+        super().__init__(what, path, todo)
+        self.errno = errno.ENOSPC  # so that `tagger.written.is_full` knows it
 
     def __str__(self) -> str:
         return str(self.args[0])
@@ -91,17 +114,20 @@ def from_os(error: OSError, path: Path | str) -> FilmError:
     FilmError
         To be raised `from` the given error.
     """
+    if isinstance(error, FilmError):
+        return error
     if isinstance(error, FileNotFoundError):
         return FilmMissing("there is no such file", path, "check the name, or put the card or disk back in")
     if isinstance(error, IsADirectoryError) or Path(path).is_dir():
         return NotFilm("this is a folder, not a film", path, "name the film file inside it")
     if isinstance(error, PermissionError):
         return FilmForbidden("may not be opened by this user", path, "change its permissions or copy it elsewhere")
-    if error.errno == errno.ENOSPC:
-        return DiskFull("the disk is full", path, "make room and start again")
     if error.errno == errno.EFBIG:
-        return DiskFull("the result is too large a file for this disk", path, "use a disk that takes files over 4 GB")
+        what = "the disk is full, or takes no file of this size"
+        return DiskFull(what, path, "make room, or use a disk that takes files over 4 GB, and start again")
+    if is_full(error):
+        return DiskFull("the disk is full", path, "make room and start again; nothing is lost")
     if error.errno == errno.EIO:
-        return FilmTorn("the disk or card can't be read here", path, "copy the film to another disk and try that")
+        return FilmUnread("the disk or card can't be read here", path, "copy the film to another disk and try that")
     reason = os.strerror(error.errno) if error.errno and error.errno > 0 and error.errno < 1000 else str(error)
-    return FilmTorn(f"can't be read ({reason})", path, "copy the film to another disk and try that")
+    return FilmUnread(f"can't be read ({reason})", path, "copy the film to another disk and try that")

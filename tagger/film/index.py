@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from tagger.film.anew import begins_anew
 from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
 from tagger.film.sampled import sampled_packets
-from tagger.film.source import is_counted, opened, packets_of, picture_stream, time_base
+from tagger.film.source import all_before_zero, is_counted, opened, packets_of, picture_stream, time_base
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -39,6 +39,7 @@ _MAGIC = b"FBIX\x01"
 _HEAD = struct.Struct("<qqqqI")
 _STEP = 512
 _HEAD_PACKETS = 20
+MOST_AT_A_TIME = 3  # two fields of a frame may share a time
 READ_THROUGH_BYTES = 8 << 20  # what is so small is read through: that takes no longer than trying its tables
 
 
@@ -186,7 +187,7 @@ def build_index(
     with opened(path) as container:
         stream = picture_stream(container, path)
         base = time_base(stream)
-        counted = is_counted(container, stream)
+        counted, n_claimed = is_counted(container, stream), stream.frames
         packets = sampled_packets(path) if path.stat().st_size > READ_THROUGH_BYTES else None
         if packets is None and not counted:
             packets = _read_packets(container, stream, path, progress, stop)
@@ -194,10 +195,17 @@ def build_index(
         pts, key, duration = packets
         _refuse_clocks(path, pts, base)
         opens_late = bool(pts[:_HEAD_PACKETS].min() < pts[0])
-        pts, key = _without_unshown_head(path, *_in_order(base, pts, key), opens_late=opens_late, n_threads=n_threads)
+        n_packets = len(pts)
+        pts, key = _in_order(base, pts, key)
+        _refuse_one_time(path, n_packets, len(pts))
+        pts, key = _without_unshown_head(path, pts, key, opens_late=opens_late, n_threads=n_threads)
     else:
         pts, key, duration = _decode_all(path, progress, stop, counted=counted, n_threads=n_threads)
+        n_frames = len(pts)
         pts, key = _in_order(base, pts, key)
+        _refuse_one_time(path, n_frames, len(pts))
+    if len(pts) == 1:  # of a MOV the library itself passes over what stands at another's time
+        _refuse_one_time(path, n_claimed, 1)
     if len(pts) == 0:
         raise FilmTorn("the film holds no frame that can be shown", path, "copy it from the camera again")
     if progress is not None:
@@ -247,9 +255,12 @@ def _read_packets(
         n += 1
         if n % _STEP == 0:
             _report(packet.pos or 0, size, n, path, progress, stop)
-    if n == len(hidden):
+    if n and n == len(hidden):
+        raise all_before_zero(path)
+    if n == 0:
         return None
     pts_list = np.array(times, dtype=np.int64)
+    _refuse_one_time(path, n, len(np.unique(pts_list)))
     key = np.zeros(n, dtype=bool)
     key[keys] = True
     shown = np.ones(n, dtype=bool)
@@ -263,6 +274,14 @@ def _refuse_clocks(path: Path, pts: NDArray[np.int64], base: Fraction) -> None:
         minutes, seconds = divmod(round(at_s), 60)
         what = f"several recordings in one file: its clock begins anew after {minutes}:{seconds:02d}"
         raise FilmTorn(what, path, "bring in the files as the camera made them, all at once")
+
+
+def _refuse_one_time(path: Path, n_frames: int, n_times: int) -> None:
+    """Refuse a film most of whose frames stand at another's time: no time names them, and no player shows them."""
+    if n_times * MOST_AT_A_TIME < n_frames:
+        times = "one time" if n_times == 1 else f"{n_times} times"
+        what = f"its {n_frames} frames stand at {times} only, one upon the other"
+        raise FilmTorn(what, path, "save it anew as H.264 MP4 at a steady frame rate, and use that")
 
 
 def _report(at: int, size: int, n: int, path: Path, progress: Progress | None, stop: Stop | None) -> None:
@@ -336,6 +355,7 @@ def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, cou
 
     size = max(1, path.stat().st_size)
     rows: list[tuple[int, bool, int]] = []
+    n_shown = 0
     places: list[int] = []
     with opened(path) as container:
         stream = picture_stream(container, path)
@@ -350,7 +370,10 @@ def _decode_all(path: Path, progress: Progress | None, stop: Stop | None, *, cou
                 frames = packet.decode()
             except av.error.FFmpegError:
                 continue
+            n_shown += len(frames)
             rows += [(f.pts or 0, f.key_frame, f.duration or 0) for f in frames if counted or f.pts is not None]
+    if n_shown and not rows:
+        raise FilmTorn("not one of its frames carries a time", path, "save it anew as H.264 MP4, and use that")
     if not rows:
         raise FilmTorn("the film holds no frame that can be shown", path, "copy it from the camera again")
     table = np.array(rows, dtype=np.int64)

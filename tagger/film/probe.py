@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from tagger.film.errors import FilmTorn, NotFilm
 from tagger.film.order import order_of
 from tagger.film.sound import sound_stream
-from tagger.film.source import opened, packets_of, picture_stream
+from tagger.film.source import all_before_zero, opened, packets_of, picture_stream
+from tagger.film.standing import refuse_blank
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -76,9 +77,10 @@ def probe(path: Path | str) -> FilmFacts:
         One clear line each.
     """
     path = Path(path)
+    refuse_blank(path)
     with opened(path) as container:
         stream = picture_stream(container, path)
-        stream.thread_type = "AUTO"
+        stream.codec_context.thread_count = 1  # each thread takes a picture's memory, and one picture is wanted
         frame = _first_frame(container, stream, path)
         codec = codec_name(stream.codec_context.name)
         pix_fmt = frame.format.name
@@ -142,8 +144,10 @@ def is_interlaced(frame: VideoFrame, stream: VideoStream) -> bool:
 def _first_frame(container: InputContainer, stream: VideoStream, path: Path) -> VideoFrame:
     import av
 
-    n_bad = 0
+    n_bad = n_hidden = n_packets = 0
     for packet in packets_of(container, stream):
+        n_packets += packet.size > 0
+        n_hidden += packet.size > 0 and packet.is_discard
         try:
             for frame in packet.decode():
                 if not frame.is_corrupt:
@@ -152,6 +156,8 @@ def _first_frame(container: InputContainer, stream: VideoStream, path: Path) -> 
             n_bad += 1
         if n_bad > 200:
             break
+    if n_packets and n_hidden == n_packets:
+        raise all_before_zero(path)
     if path.stat().st_size < 1 << 12:
         raise NotFilm("the file holds no frame", path, "copy it from the camera again")
     raise FilmTorn("not one of its frames can be decoded", path, "copy it from the camera again")

@@ -77,7 +77,7 @@ class FrameReader:
         self.stream.thread_type = "AUTO"
         self.stream.codec_context.thread_count = self._n_threads
         if self._strict:
-            self.stream.codec_context.options = {"err_detect": "explode"}
+            self.stream.codec_context.options = {**self.stream.codec_context.options, "err_detect": "explode"}
         self._moved = False
 
     def frames(self, start_frame: int, end_frame: int) -> Iterator[tuple[int, VideoFrame]]:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmError, FilmTooMuch, FilmTorn, NotFilm, from_os
+from tagger.film.standing import is_blank, standing_of
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 CONTAINERS = "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,mpegts,mpeg,avi,asf,flv,mxf,ogg,dv,wav,mp3,aac,flac,w64,aiff"
 MAX_SIDE_PX = 8192
 MAX_PIXELS = 8192 * 4608
+MAX_FRAME_BYTES = 120_000_000  # one decoded picture: 8K with ten bits a sample, not with sixteen
+SIZE_LIMIT = {"max_pixels": str(MAX_PIXELS)}  # decoders refuse more before they take memory for it
 
 _IMAGES = (
     (b"\x89PNG", "a PNG image"),
@@ -34,6 +37,7 @@ _IMAGES = (
     (b"II*\x00", "a TIFF image"),
     (b"MM\x00*", "a TIFF image"),
 )
+BLANK_MB = 16
 _COPY_AGAIN = "copy it from the camera again; if the camera can repair it, let it do so first"
 
 
@@ -45,6 +49,7 @@ def sniff(path: Path) -> None:
     FilmMissing, FilmForbidden, NotFilm
         Each with one line that says what the file is instead.
     """
+    size = standing_of(path).size_bytes
     try:
         with path.open("rb") as file:
             head = file.read(4096)
@@ -61,7 +66,7 @@ def sniff(path: Path) -> None:
         raise NotFilm("this is a photo (HEIF), not a film", path, "choose the film file")
     if _is_text(head):
         raise NotFilm("this is text, not a film", path, "choose the film file")
-    if not head.strip(b"\x00") and _is_blank(path):
+    if is_blank(head) and _begins_blank(path, size):
         raise FilmTorn("the file holds nothing but zero bytes", path, _COPY_AGAIN)
 
 
@@ -77,9 +82,12 @@ def _is_text(head: bytes) -> bool:
     return all(char.isprintable() or char in "\r\n\t\f" for char in text)
 
 
-def _is_blank(path: Path) -> bool:
+def _begins_blank(path: Path, size: int) -> bool:
+    """Whether nothing stands in the first stretch of a file, nor at its end; no film begins so late."""
     with path.open("rb") as file:
-        return not any(chunk.strip(b"\x00") for chunk in iter(lambda: file.read(1 << 20), b""))
+        blank = all(is_blank(file.read(1 << 20)) for _ in range(BLANK_MB))
+        file.seek(max(0, size - (1 << 20)))
+        return blank and is_blank(file.read(1 << 20))
 
 
 @contextmanager
@@ -126,7 +134,7 @@ def opened(path: Path | str) -> Iterator[InputContainer]:
     try:
         container = av.open(
             str(path),
-            options={"format_whitelist": CONTAINERS, "protocol_whitelist": "file"},
+            options={"format_whitelist": CONTAINERS, "protocol_whitelist": "file", **SIZE_LIMIT},
             metadata_errors="replace",
         )
     except MemoryError as error:
@@ -178,7 +186,13 @@ def picture_stream(container: InputContainer, path: Path | str) -> VideoStream:
     if width > MAX_SIDE_PX or height > MAX_SIDE_PX or width * height > MAX_PIXELS:
         raise FilmTooMuch(f"claims a picture of {width} x {height}", path, "save it at 4K or smaller and use that")
     if width < 1 or height < 1:
-        raise FilmTorn("does not say how large its picture is", path, _COPY_AGAIN)
+        what = f"does not say how large its picture is, or claims more than {MAX_SIDE_PX} x {MAX_PIXELS // MAX_SIDE_PX}"
+        raise FilmTorn(what, path, _COPY_AGAIN)
+    if context.format is not None and width * height * context.format.padded_bits_per_pixel > MAX_FRAME_BYTES * 8:
+        what = f"claims a picture of {width} x {height} in {context.format.name}, which takes too much memory"
+        raise FilmTooMuch(what, path, "save it at 4K or smaller and use that")
+    if not context.is_open:
+        context.options = {**context.options, **SIZE_LIMIT}
     if stream.time_base is None or stream.time_base <= 0:
         raise FilmTorn("does not say how its time is counted", path, _COPY_AGAIN)
     return stream
@@ -202,6 +216,12 @@ def packets_of(container: InputContainer, *streams: Stream) -> Iterator[Packet]:
             packets = container.demux(*streams)
             continue
         yield packet
+
+
+def all_before_zero(path: Path) -> FilmError:
+    """What to say of a film of which no player shows anything: all of it lies before the beginning of its own clock."""
+    what = "all of its pictures lie before its own beginning, so that no player shows any"
+    return FilmTorn(what, path, "save it anew as H.264 MP4, from its first picture on, and use that")
 
 
 def time_base(timed: Stream | Frame) -> Fraction:
