@@ -145,7 +145,8 @@ class Arrivals:
         tagger.parcel.NoArrival, StrayPiece, TornPiece, OtherFile, TooManyArrivals
             The piece was not taken; nothing was changed.
         tagger.film.errors.FilmError
-            It could not be written, or the file is plainly no film: that is thrown away at once.
+            It could not be written, or the file is plainly no film. That is thrown away at once, and so is what fills
+            the disk up: the journal needs the room.
         """
         self.get(id_)
         with self._guard:
@@ -158,6 +159,11 @@ class Arrivals:
                 with self._guard:
                     self._forget(id_)
                 raise
+            except DiskFull as error:
+                with self._guard:
+                    self._forget(id_)
+                todo = "what had come of it was removed; make room on the season’s disk, then send it again"
+                raise DiskFull(error.what, error.path, todo) from error
             return self._parcel(id_).read()
 
     def finish(self, id_: str) -> Path:

@@ -16,6 +16,7 @@ from typing import IO
 
 from tagger.film.errors import FilmStopped, FilmTorn, from_os
 from tagger.film.room import check_room
+from tagger.written import begin_part, is_full, put_in_place, write_whole
 
 Progress = Callable[[float, str], None]
 Stop = Callable[[], bool]
@@ -48,7 +49,8 @@ def copy_original(
     Raises
     ------
     tagger.film.errors.FilmError
-        Source gone or unreadable, no room, stopped, or the copy is not what was read.
+        Source gone or unreadable, no room, stopped, or the copy is not what was read. What was begun is kept, but not
+        when it filled the disk up.
     """
     try:
         before = source.stat()
@@ -59,7 +61,8 @@ def copy_original(
     digests = _begun(part, note, stamp)
     check_room(target, before.st_size - len(digests) * block_bytes)
     try:
-        with source.open("rb") as film, part.open("r+b" if part.exists() else "w+b") as copy:
+        begin_part(part, afresh=not digests)
+        with source.open("rb") as film, part.open("r+b") as copy:
             copy.truncate(len(digests) * block_bytes)
             _copy(film, copy, note, stamp, digests, progress, stop, source)
             _read_back(copy, stamp, digests, progress, stop, target)
@@ -70,11 +73,11 @@ def copy_original(
                 "the file changed while it was copied", source, "wait until it is finished, then start again"
             )
         os.utime(part, ns=(before.st_atime_ns, before.st_mtime_ns))
-        part.replace(target)
+        put_in_place(part, target)
         note.unlink(missing_ok=True)
     except OSError as error:
-        if isinstance(error, FilmTorn | FilmStopped):
-            raise
+        if is_full(error):
+            forget(target)  # what is tagged needs the room more
         raise from_os(error, target) from error
 
 
@@ -165,9 +168,7 @@ def _copy(
         done += n
         if n == block_bytes:  # a shorter last block is copied anew when the work goes on
             digests.append(digest.hexdigest())
-            beside = note.with_name(note.name + ".part")
-            beside.write_text(json.dumps({"stamp": stamp, "digests": digests}), encoding="utf-8")
-            beside.replace(note)
+            write_whole(note, json.dumps({"stamp": stamp, "digests": digests}))
         else:
             digests.append(digest.hexdigest())
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import shutil
 import struct
 import zlib
 from dataclasses import dataclass, field
@@ -17,6 +18,7 @@ from typing import Any
 
 from tagger.errors import SeasonError
 from tagger.film.errors import FilmError, FilmTorn, from_os
+from tagger.written import begin_part, whole_file, write_whole
 
 FILM = "film.part"
 _VERSION = 1
@@ -122,16 +124,19 @@ class Parcel:
         tagger.film.errors.FilmError
             It could not be written.
         """
+        about = self.folder / _ABOUT
+        fresh = not about.exists()
+        told = {"v": _VERSION, "piece_bytes": self.piece_bytes, **vars(sent)}
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
-            if not (self.folder / _ABOUT).exists():
-                (self.folder / FILM).touch()
-                (self.folder / _PIECES).write_bytes(bytes(_ROW.size * self._n_pieces(sent)))
-            told = {"v": _VERSION, "piece_bytes": self.piece_bytes, **vars(sent)}
-            part = self.folder / f"{_ABOUT}.part"
-            part.write_text(json.dumps(told, ensure_ascii=False), encoding="utf-8")
-            part.replace(self.folder / _ABOUT)
+            if fresh:
+                begin_part(self.folder / FILM)
+                with whole_file(self.folder / _PIECES) as beside:
+                    beside.write_bytes(bytes(_ROW.size * self._n_pieces(sent)))
+            write_whole(about, json.dumps(told, ensure_ascii=False))
         except OSError as error:
+            if fresh:
+                shutil.rmtree(self.folder, ignore_errors=True)
             raise from_os(error, sent.label) from error
 
     def read(self) -> Arrival:

@@ -52,7 +52,7 @@ def assemble(work: Work, pieces: list[Piece], target: Path, stop: Stop | None) -
     pieces = [piece for piece in pieces if piece.path.is_file()]
     end_s = time_of(work.index, pieces[-1].end_frame - 1) + Fraction(1, 25)
     try:
-        with av.open(str(file.part), "w", format="mp4", options={"movflags": "+faststart"}) as made:
+        with av.open(file.begin(), "w", format="mp4", options={"movflags": "+faststart"}) as made:
             _join(work, pieces, made, end_s, stop)
     except (av.error.FFmpegError, OSError) as error:
         file.drop()

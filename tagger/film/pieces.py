@@ -16,6 +16,7 @@ from tagger.film.fingerprint import fingerprint
 from tagger.film.index import FrameIndex
 from tagger.film.probe import FilmFacts
 from tagger.film.writer import PictureSettings, timescale_for
+from tagger.written import write_whole
 
 FIRST_PIECE_S = 10
 _VERSION = 1
@@ -83,9 +84,9 @@ class Work:
                     return
             shutil.rmtree(self.folder, ignore_errors=True)
             self.folder.mkdir(parents=True)
-            place.write_text(json.dumps(plan), encoding="utf-8")
+            write_whole(place, json.dumps(plan))
         except OSError as error:
-            raise from_os(error, self.folder) from error
+            raise from_os(error, self.target) from error
 
     def done(self) -> list[Piece]:
         """The pieces that are whole, from the film's beginning on without a hole."""
@@ -104,9 +105,10 @@ class Work:
     def note(self, piece: Piece, n_pictures: int) -> None:
         """Remember that a piece is whole."""
         note = piece.path.with_suffix(".json")
-        part = note.with_suffix(".json.part")
-        part.write_text(json.dumps({"n_pictures": n_pictures}), encoding="utf-8")
-        Path(part).replace(note)
+        try:
+            write_whole(note, json.dumps({"n_pictures": n_pictures}))
+        except OSError as error:
+            raise from_os(error, self.target) from error
 
     def drop(self) -> None:
         """Remove the folder."""

@@ -68,7 +68,7 @@ def repack(
     try:
         with (
             opened(source) as taken,
-            av.open(str(file.part), "w", format="mp4", options={"movflags": "+faststart"}) as made,
+            av.open(file.begin(), "w", format="mp4", options={"movflags": "+faststart"}) as made,
         ):
             hides = _copy(taken, made, source, facts, index, progress, stop)
         result = _checked(file.part, index, hides=hides)

@@ -19,13 +19,13 @@ from numpy.typing import NDArray
 
 from tagger.film.errors import FilmError, FilmTorn, from_os
 from tagger.film.tape import SoundTape
+from tagger.written import PART_SUFFIX, begin_part, put_in_place
 
 if TYPE_CHECKING:
     from av.packet import Packet
     from av.video.frame import VideoFrame
 
 MAX_TIMESCALE = 1_000_000
-PART_SUFFIX = ".part"
 
 
 @dataclass(frozen=True)
@@ -76,6 +76,10 @@ class PartFile:
     ----------
     target : Path or str
         Where the file shall be.
+
+    Notes
+    -----
+    The passing name is known to whoever knows the target, so that what a killed process left can be removed.
     """
 
     def __init__(self, target: Path | str) -> None:
@@ -86,12 +90,21 @@ class PartFile:
         if self.target.is_dir():
             raise FilmTorn("a folder stands where the film should be written", self.target, "choose another name")
 
+    def begin(self) -> str:
+        """Make the file, empty and its owner's only; returns where to write."""
+        try:
+            begin_part(self.part)
+        except OSError as error:
+            raise from_os(error, self.target) from error
+        return str(self.part)
+
     def keep(self) -> int:
         """Give the whole file its name; returns its size in bytes."""
         try:
-            Path(self.part).replace(self.target)
+            put_in_place(self.part, self.target)
             return self.target.stat().st_size
         except OSError as error:
+            self.drop()
             raise from_os(error, self.target) from error
 
     def drop(self) -> None:
@@ -152,7 +165,7 @@ class FilmWriter:
         self._colours_known = False
         options = {"movflags": "+faststart"} if faststart else {}
         try:
-            self._container = av.open(str(self.file.part), "w", format="mp4", options=options)
+            self._container = av.open(self.file.begin(), "w", format="mp4", options=options)
         except (av.error.FFmpegError, OSError) as error:
             raise from_os(error if isinstance(error, OSError) else OSError(str(error)), self.file.target) from error
         if comment:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
+import stat
+import sys
 import zlib
 from pathlib import Path
 
@@ -20,7 +22,7 @@ from tagger.arrivals import (
     TooManyArrivals,
     suffix_of,
 )
-from tagger.film.errors import DiskFull, FilmTorn, NotFilm
+from tagger.film.errors import DiskFull, NotFilm
 from tagger.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
 from tagger.season import Season
 from tagger.works import tidy
@@ -265,7 +267,22 @@ def test_a_disk_that_fills_up_while_a_piece_is_written_is_said(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises((DiskFull, FilmTorn), match=r"^IMG_1\.MOV: "):
+    with pytest.raises(DiskFull, match=r"^IMG_1\.MOV: the disk is full; what had come of it was removed; make room"):
         put(arrivals, begun.id, 1)
+    with pytest.raises(DiskFull, match=r"^two\.MOV: the disk is full"):
+        arrivals.begin(sent(DATA[:-1] + b"!", label="two.MOV"))
     monkeypatch.undo()
-    assert arrivals.get(begun.id).missing == ((0, 5),)
+    assert left(arrivals) == [], "the journal needs the room"
+    again = arrivals.begin(sent())
+    assert again.missing == ((0, 5),)
+    for n in range(5):
+        put(arrivals, again.id, n)
+    path = arrivals.finish(again.id)
+    assert path.read_bytes() == DATA and left(arrivals) == []
+    if sys.platform != "win32":
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600, "it is its owner's"
+
+
+def left(arrivals: Arrivals) -> list[Path]:
+    """What lies among the arrivals."""
+    return list((arrivals.film_folder / FOLDER).rglob("*"))
