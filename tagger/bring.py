@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from tagger.cameras import check_name
 from tagger.cores import share_of
-from tagger.errors import BadGame, NoFilm
+from tagger.errors import BadGame, Doubled, NoFilm
 from tagger.films import READY, Film, NewFilm
 from tagger.jobs import JobBook
 from tagger.look import Look, look_at
@@ -31,6 +32,7 @@ def bring_film(
     in_order: bool = True,
     keep: bool = False,
     camera: str = "",
+    settled: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> list[Film]:
@@ -50,6 +52,8 @@ def bring_film(
         Have each original copied into the season's folder; like everything that is made of a film, as a job.
     camera : str
         Film of the same play from this other camera (`tagger.cameras`); empty for the game's own film.
+    settled : bool
+        Whether it is known that nobody writes into the files any more; else one may be `StillCopied`.
     progress, stop : callable, optional
         Told how far it is (0 to 1, and a text); asked whether to stop.
 
@@ -61,7 +65,8 @@ def bring_film(
     Raises
     ------
     tagger.film.errors.FilmError
-        A file is no film, torn, or missing, or there is no room for what makes it playable: nothing was changed.
+        A file is no film, torn, missing, or still being copied, or there is no room for what makes it playable:
+        nothing was changed.
     tagger.season.SeasonError
         There is no such game, or a film is in the season already: nothing was changed.
     """
@@ -69,7 +74,7 @@ def bring_film(
     camera = camera and check_name(camera)
     n_cores = share_of(season.settings.film_cores)
     _refuse_doubled(paths)
-    looks = look_at(paths, in_order=in_order, n_cores=n_cores, progress=progress, stop=stop)
+    looks = look_at(paths, in_order=in_order, n_cores=n_cores, settled=settled, progress=progress, stop=stop)
     return take_in(season, game, looks, keep=keep, camera=camera)
 
 
@@ -83,6 +88,7 @@ def bring_new_game(
     *,
     in_order: bool = True,
     keep: bool = False,
+    settled: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> list[Film]:
@@ -94,7 +100,7 @@ def bring_new_game(
         The open season.
     id_, date, opponent, home
         As for `Season.add_game`.
-    paths, in_order, keep, progress, stop
+    paths, in_order, keep, settled, progress, stop
         As for `bring_film`.
 
     Returns
@@ -111,7 +117,8 @@ def bring_new_game(
     """
     season.add_game(id_, date, opponent, home)
     try:
-        return bring_film(season, id_, paths, in_order=in_order, keep=keep, progress=progress, stop=stop)
+        how: dict[str, Any] = {"in_order": in_order, "keep": keep, "settled": settled}
+        return bring_film(season, id_, paths, progress=progress, stop=stop, **how)
     except BaseException:
         season.remove_empty_game(id_)
         raise
@@ -151,8 +158,8 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
     named: dict[str, str] = {}
     for one in looks:
         if one.id in named:
-            raise BadGame(f"{one.path.name}: the same film as {named[one.id]}; name each once, nothing was changed")
-        named[one.id] = one.path.name
+            raise Doubled(f"{_name(one.path)}: the same film as {named[one.id]}; name each once, nothing was changed")
+        named[one.id] = _name(one.path)
         (again if _is_found_again(season, game, one) else fresh).append(one)
     plans = {one.id: steps_for(one.facts, one.index, one.slow, keep=keep) for one in looks}
     _check_room(season, looks, plans)
@@ -173,7 +180,7 @@ def _refuse_doubled(paths: Sequence[Path]) -> None:
     seen: set[Path] = set()
     for path in paths:
         if path.absolute() in seen:
-            raise BadGame(f"{path.name}: named twice; name each once, nothing was changed")
+            raise Doubled(f"{_name(path)}: named twice; name each once, nothing was changed")
         seen.add(path.absolute())
 
 
@@ -184,14 +191,20 @@ def _is_found_again(season: Season, game: str, one: Look) -> bool:
     except NoFilm:
         return False
     if held.game != game or held.original == READY:
-        raise BadGame(f"{one.path.name}: this film is in game {held.game} already; nothing was changed")
+        raise Doubled(f"{_name(one.path)}: this film is in game {held.game} already; nothing was changed")
     return bool(held.path)
+
+
+def _name(path: Path) -> str:
+    from tagger.film.naming import spoken_name
+
+    return spoken_name(path.name)
 
 
 def _new(one: Look) -> NewFilm:
     return NewFilm(
         id=one.id,
-        name=one.path.name,
+        name=_name(one.path),
         duration_ms=one.index.duration_ms,
         path=one.path,
         size_bytes=one.facts.size_bytes,

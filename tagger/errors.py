@@ -26,5 +26,9 @@ class BadGame(SeasonError, ValueError):
     """A game that cannot be made as told."""
 
 
+class Doubled(BadGame):
+    """A film that the season has already, or that was named twice."""
+
+
 class NoJob(SeasonError, LookupError):
     """The season has no such work on film."""

@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tagger.errors import NoFilm
+from tagger.film.errors import BadName
+from tagger.film.naming import is_text
+from tagger.film.standing import check_path
 from tagger.films import AWAY, CHANGED, Film, size_of
 from tagger.jobs import JobBook
 from tagger.season import Season
@@ -33,11 +36,15 @@ class Found:
 
 @dataclass(frozen=True)
 class Search:
-    """What a search gave: films found, films still away, how many files were looked at."""
+    """What a search gave: films found, films still away, how many files were looked at, and what is in the way.
+
+    `refused` has a line for each file that is a film of the season's and can't be used for its name.
+    """
 
     found: tuple[Found, ...]
     away: tuple[Film, ...]
     n_files: int
+    refused: tuple[str, ...] = ()
 
 
 def missing(season: Season) -> list[Film]:
@@ -85,6 +92,7 @@ def find_again(season: Season, folder: Path, *, progress: Progress | None = None
     for id_ in wanted:
         sizes.setdefault(season.shelf.row(id_)["size_bytes"], []).append(id_)
     found: list[Found] = []
+    refused: list[str] = []
     n_files = 0
     for path in _files(folder):
         if not wanted or n_files >= MOST_FILES or (stop is not None and stop()):
@@ -94,11 +102,22 @@ def find_again(season: Season, folder: Path, *, progress: Progress | None = None
             progress(0.0, f"{n_files} files looked at, {len(found)} found")
         for id_ in sizes.get(size_of(path), ()):
             if id_ in wanted and season.shelf.is_film(id_, path):
+                if not is_text(path):
+                    refused.append(_why_not(path))
+                    continue
                 season.shelf.relink(id_, path)
                 JobBook(season.store).try_again(id_)
                 wanted.pop(id_)
                 found.append(Found(season.film(id_), path))
-    return Search(tuple(found), tuple(wanted.values()), n_files)
+    return Search(tuple(found), tuple(wanted.values()), n_files, tuple(refused))
+
+
+def _why_not(path: Path) -> str:
+    try:
+        check_path(path)
+    except BadName as fault:
+        return str(fault)
+    return ""
 
 
 def _files(folder: Path) -> Iterator[Path]:

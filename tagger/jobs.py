@@ -18,6 +18,7 @@ from tagger.store import Store
 BRING = "bring"
 BEGUN = "begun"
 WAITING, RUNNING, PAUSED, FAILED, DROPPED = "waiting", "running", "paused", "failed", "dropped"
+COMING = "coming"
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,8 @@ class Job:
     body : dict
         What to do, beside kind and film.
     state : str
-        "waiting", "running", "paused", "failed" or "dropped". What is done is no longer in the book.
+        "waiting", "running", "coming" (a file is still being copied; it waits again once that stands still), "paused",
+        "failed" or "dropped". What is done is no longer in the book.
     share : float
         How much of it is done, 0 to 1.
     left_s : float or None
@@ -45,7 +47,7 @@ class Job:
     told : str
         What is being done right now.
     why : str
-        Why it failed: one line.
+        Why it failed, or what is being copied: one line.
     need_bytes : int
         Room that it takes at most.
     """
@@ -184,7 +186,7 @@ class JobBook:
             There is none such.
         """
         self.job(id_)
-        self._change(PAUSED, "id = ? AND state IN (?, ?)", (id_, WAITING, RUNNING))
+        self._change(PAUSED, "id = ? AND state IN (?, ?, ?)", (id_, WAITING, RUNNING, COMING))
 
     def resume(self, id_: int) -> None:
         """Let a job go on that rested or failed.
@@ -220,7 +222,7 @@ class JobBook:
 
     def pause_all(self) -> None:
         """Let everything rest."""
-        self._change(PAUSED, "state IN (?, ?)", (WAITING, RUNNING))
+        self._change(PAUSED, "state IN (?, ?, ?)", (WAITING, RUNNING, COMING))
 
     def resume_all(self) -> None:
         """Let everything go on that rested."""
@@ -336,6 +338,30 @@ class JobBook:
                 "UPDATE jobs SET state = ?, why = ?, left_s = NULL WHERE id = ? AND state != ?",
                 (FAILED, why, job.id, DROPPED),
             )
+
+    def wait_for_file(self, job: Job, line: str) -> None:
+        """Note that a job's file is still being copied; a job that was paused or given up meanwhile stays so.
+
+        Parameters
+        ----------
+        job : Job
+            It.
+        line : str
+            What is said of the file.
+        """
+        with self.store.writing() as db:
+            sql = "UPDATE jobs SET state = ?, why = ?, left_s = NULL, share = 0 WHERE id = ? AND state IN (?, ?)"
+            db.execute(sql, (COMING, line, job.id, RUNNING, COMING))
+
+    def file_is_still(self, id_: int) -> None:
+        """Let a job whose file was being copied be done next; nobody writes into that any more.
+
+        Parameters
+        ----------
+        id_ : int
+            Its number.
+        """
+        self._change(WAITING, "id = ? AND state = ?", (id_, COMING))
 
     def finish(self, job: Job) -> None:
         """Take a job that is done out of the book.

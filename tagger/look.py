@@ -6,6 +6,7 @@ Every file is looked at in a process of its own, with limits: what lies on a car
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -61,13 +62,22 @@ class Look:
         return film_id(self.fingerprint)
 
 
-def look(path: Path, *, n_threads: int = 0, progress: Progress | None = None, stop: Stop | None = None) -> Look:
+def look(
+    path: Path,
+    *,
+    n_threads: int = 0,
+    settled: bool = False,
+    progress: Progress | None = None,
+    stop: Stop | None = None,
+) -> Look:
     """Look at one file, here.
 
     Parameters
     ----------
     path : Path
         The file.
+    settled : bool
+        Whether it is known that nobody writes into it any more.
     n_threads : int
         Threads to decode with where that is needed; 0 for as many as there are cores.
     progress, stop : callable, optional
@@ -81,24 +91,51 @@ def look(path: Path, *, n_threads: int = 0, progress: Progress | None = None, st
     Raises
     ------
     tagger.film.errors.FilmError
-        It is no film, torn, missing.
+        It is no film, torn, missing; `StillCopied` when it is not all there yet.
     """
+    from tagger.film.coming import watched
     from tagger.film.damage import damage_of
     from tagger.film.fingerprint import fingerprint
     from tagger.film.index import build_index
     from tagger.film.probe import probe
     from tagger.film.viewing import why_viewing_copy
 
-    facts = probe(path)
-    index = build_index(path, n_threads=n_threads, progress=progress, stop=stop)
-    return Look(
-        path=path,
-        facts=facts,
-        index=index,
-        fingerprint=fingerprint(path, index),
-        slow=why_viewing_copy(replace(facts, as_it_lies=True, why_not=""), index),
-        damage=tuple(asdict(one) for one in damage_of(facts, index)),
-    )
+    with nullcontext() if settled else watched(path):
+        facts = probe(path)
+        index = build_index(path, n_threads=n_threads, progress=progress, stop=stop)
+        return Look(
+            path=path,
+            facts=facts,
+            index=index,
+            fingerprint=fingerprint(path, index),
+            slow=why_viewing_copy(replace(facts, as_it_lies=True, why_not=""), index),
+            damage=tuple(asdict(one) for one in damage_of(facts, index)),
+        )
+
+
+def glimpse(path: Path) -> FilmFacts:
+    """Look at a file's beginning only, here.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    FilmFacts
+        From what the file claims.
+
+    Raises
+    ------
+    tagger.film.errors.FilmError
+        As from `look`.
+    """
+    from tagger.film.coming import watched
+    from tagger.film.probe import probe
+
+    with watched(path):
+        return probe(path)
 
 
 def look_at(
@@ -106,6 +143,7 @@ def look_at(
     *,
     in_order: bool = True,
     n_cores: int = 1,
+    settled: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
 ) -> list[Look]:
@@ -119,6 +157,8 @@ def look_at(
         Whether they are given in their order; else it is found by their clocks, dates and names.
     n_cores : int
         Cores to keep to.
+    settled : bool
+        Whether it is known that nobody writes into them any more.
     progress, stop : callable, optional
         As in `tagger.film.index.build_index`.
 
@@ -130,20 +170,23 @@ def look_at(
     Raises
     ------
     tagger.film.errors.FilmError
-        One of them is no film, torn, missing, or named twice.
+        One of them is no film, torn, missing, still being copied, or can't be written down by its name.
     """
     from tagger.film.child import Limits, in_child
     from tagger.film.errors import FilmStopped
+    from tagger.film.naming import spoken_name
     from tagger.film.parts import join_parts
+    from tagger.film.standing import check_path
 
     heed = stop or _never
     limits, n_threads = Limits(silence_s=SILENCE_S), threads_of(n_cores)
     looks: list[Look] = []
+    for path in paths:
+        check_path(path)
     for place, path in enumerate(paths):
-        report = _part_of(progress, place, len(paths), path.name)
-        one: Look = in_child(
-            within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed, n_threads=n_threads
-        )
+        report = _part_of(progress, place, len(paths), spoken_name(path.name))
+        how: dict[str, Any] = {"n_threads": n_threads, "settled": settled}
+        one: Look = in_child(within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed, **how)
         looks.append(one)
         if heed():
             raise FilmStopped("bringing it in was stopped", path, "nothing was changed; start again when you like")

@@ -7,17 +7,23 @@ cut off, by a pause, a more urgent one, or the end of the program, is gone on wi
 from __future__ import annotations
 
 import logging
+import sqlite3
 import threading
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
+from pathlib import Path
 
-from tagger.errors import SeasonError
-from tagger.jobs import Job, JobBook
+from tagger.errors import NoJob, SeasonError
+from tagger.film.naming import spoken_name
+from tagger.jobs import COMING, Job, JobBook
 from tagger.lock import SeasonLock, SeasonLocked
+from tagger.patience import Watch
 from tagger.plan import steps_for
 from tagger.season import Season
 from tagger.store import StoreError
-from tagger.works import Desk, clean_up, do, tidy
+from tagger.works import Desk, clean_up, do, refuse_sent, tidy
+from tagger.written import is_full
 
 LOCK = "film.lock"
 _LOOK_EVERY_S = 0.5
@@ -54,6 +60,8 @@ class Queue:
         except SeasonLocked:
             raise QueueTaken(f"{season.folder}: another floorbook does the work on its film") from None
         self._closing = threading.Event()
+        self._coming: dict[int, Watch] = {}
+        self._unsaid: dict[int, str] = {}
         self._thread: threading.Thread | None = None
         if not season.store.read_only:
             self.book.requeue()
@@ -96,7 +104,9 @@ class Queue:
         self._heal()
         while not self._closing.is_set():
             try:
+                self._say()
                 self._clean()
+                self.look_at_coming(self._coming_jobs())
                 job = self.book.next()
                 if job is not None:
                     self._do(job, None)
@@ -106,7 +116,7 @@ class Queue:
             self._closing.wait(_IDLE_S)
 
     def _do(self, job: Job, tell: Tell | None) -> None:
-        from tagger.film.errors import FilmError, FilmStopped
+        from tagger.film.errors import FilmError, FilmStopped, StillCopied
 
         self.book.begin(job)
         watch = _Watch(self, job, tell)
@@ -114,16 +124,59 @@ class Queue:
             do(job, Desk(self.season, watch.progress, watch.stop))
         except FilmStopped:
             self.book.rest(job)
+        except StillCopied as fault:
+            self._coming[job.id] = Watch(_paths(job))
+            self.book.wait_for_file(job, str(fault))
         except (FilmError, SeasonError, StoreError, OSError) as fault:
-            self.book.fail(job, _line(fault))
+            self._fail(job, _line(fault) + refuse_sent(job, self.season, fault))
         except Exception as fault:
+            if is_full_database(fault):
+                self._fail(job, _line(fault))
+                return
             logging.getLogger(__name__).error("work on film failed", exc_info=True)
-            self.book.fail(job, f"our own fault ({type(fault).__name__}: {_line(fault)}); report it, and try again")
+            self._fail(job, f"our own fault ({type(fault).__name__}: {_line(fault)}); report it, and try again")
         except BaseException:
             self.book.rest(job)
             raise
         else:
             self.book.finish(job)
+
+    def _fail(self, job: Job, line: str) -> None:
+        """Note that a job failed, as soon as that can be written: what fills the disk up keeps the book from it too."""
+        try:
+            self.book.fail(job, line)
+        except Exception:
+            logging.getLogger(__name__).debug("the book of work can't be written", exc_info=True)
+            self._unsaid[job.id] = line
+
+    def _say(self) -> None:
+        for id_ in list(self._unsaid):
+            with suppress(NoJob):
+                self.book.fail(self.book.job(id_), self._unsaid[id_])
+            del self._unsaid[id_]
+
+    def _coming_jobs(self) -> list[Job]:
+        return [job for job in self.book.all() if job.state == COMING]
+
+    def look_at_coming(self, jobs: Sequence[Job] | None = None) -> None:
+        """Look at the files that are still being copied; those that stand still now are looked into next.
+
+        Parameters
+        ----------
+        jobs : sequence of Job, optional
+            All the jobs that wait for files; those known of when left out.
+        """
+        if jobs is None:
+            jobs = self._coming_jobs() if self._coming else ()
+        for job in jobs:
+            watch = self._coming.setdefault(job.id, Watch(_paths(job)))
+            if watch.look():
+                self.book.wait_for_file(job, _said(job))
+            elif watch.ready:
+                del self._coming[job.id]
+                self.book.file_is_still(job.id)
+        for gone in set(self._coming) - {job.id for job in jobs}:
+            del self._coming[gone]
 
     def _clean(self) -> None:
         for job in self.book.dropped():
@@ -176,11 +229,46 @@ class _Watch:
         now = time.monotonic()
         if not self._stopped and now - self._looked >= _LOOK_EVERY_S:
             self._looked = now
+            self.queue.look_at_coming()
             self._stopped = not self.queue.book.wants_to_go_on(self.job)
         return self._stopped
 
 
+def _paths(job: Job) -> list[Path]:
+    return [Path(one) for one in job.body.get("paths", ())]
+
+
+def _said(job: Job) -> str:
+    """What there is to say of the first of a job's files that is not all there."""
+    from tagger.film.coming import still_copied
+    from tagger.film.errors import FilmError
+
+    known = [path for path in _paths(job) if job.why.startswith(f"{spoken_name(path.name)}: ")]
+    try:
+        return str(still_copied((known or _paths(job))[0]))
+    except FilmError as fault:
+        return str(fault)
+
+
+def is_full_database(fault: BaseException) -> bool:
+    """Whether the season's database says that the disk is full.
+
+    Parameters
+    ----------
+    fault : BaseException
+        What was raised.
+
+    Returns
+    -------
+    bool
+    """
+    return isinstance(fault, sqlite3.Error) and "full" in str(fault).lower()
+
+
 def _line(fault: BaseException) -> str:
+    if (is_full(fault) and type(fault).__module__ == "builtins") or is_full_database(fault):
+        where = f"{Path(str(fault.filename)).name}: " if isinstance(fault, OSError) and fault.filename else ""
+        return f"{where}the disk is full; make room and try again, nothing was lost"
     if type(fault).__module__ == "builtins" and isinstance(fault, OSError) and fault.strerror:
         where = f"{fault.filename}: " if fault.filename else ""
         return f"{where}{fault.strerror}; check the name, its rights and the room on the disk"

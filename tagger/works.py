@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tagger.arrivals import NAME as SENT_NAME
 from tagger.bring import bring_film, bring_new_game
 from tagger.cores import share_of, threads_of, within
-from tagger.errors import NoFilm
+from tagger.errors import Doubled, NoFilm
 from tagger.films import FILM_FOLDER, PLAYABLE, VIEWING
 from tagger.jobs import BRING, Job
 from tagger.originals import copy_original, forget
@@ -109,6 +110,46 @@ def clean_up(job: Job, season: Season) -> None:
     elif job.kind == KEEP:
         with contextlib.suppress(NoFilm):
             forget(_kept_target(season, job.film))
+    elif job.kind == BRING and job.body.get("sent"):
+        _remove_sent(job, season)
+
+
+def refuse_sent(job: Job, season: Season, fault: BaseException) -> str:
+    """Throw away a file that another device sent and that is no film, or is here already.
+
+    Parameters
+    ----------
+    job : Job
+        What failed.
+    season : Season
+        Its season.
+    fault : BaseException
+        Why.
+
+    Returns
+    -------
+    str
+        What to add to the line about it; empty when nothing was thrown away, since it may yet be brought in.
+    """
+    from tagger.film.errors import FilmTooMuch, FilmTooSlow, FilmTorn, FilmUnread, NotFilm
+
+    final = isinstance(fault, NotFilm | FilmTorn | FilmTooMuch | Doubled)
+    if not job.body.get("sent") or not final or isinstance(fault, FilmUnread | FilmTooSlow):
+        return ""
+    return "; what was sent was removed" if _remove_sent(job, season) else ""
+
+
+def _remove_sent(job: Job, season: Season) -> bool:
+    """Remove the files that came for a job, unless a film lies in them."""
+    folder = (season.folder / FILM_FOLDER).resolve()
+    held = {(season.folder / film.path).resolve() for film in season.shelf.all_films() if film.path}
+    removed = False
+    for path in (Path(one).resolve() for one in job.body.get("paths", ())):
+        if path.parent == folder and path.name.startswith(SENT_NAME) and path not in held:
+            with contextlib.suppress(OSError):
+                path.unlink()
+                removed = True
+    return removed
 
 
 def tidy(season: Season) -> None:
@@ -122,7 +163,7 @@ def tidy(season: Season) -> None:
     folder = season.folder / FILM_FOLDER
     for path in folder.glob("*.part"):
         target = path.with_name(path.name.removesuffix(".part").removesuffix(".blocks"))
-        if not target.stem.endswith(f"-{_ORIGINAL}"):
+        if not target.stem.endswith(f"-{_ORIGINAL}") or path.name.startswith("."):
             path.unlink(missing_ok=True)
 
 
@@ -130,6 +171,7 @@ def _bring(job: Job, desk: Desk) -> None:
     told = dict(job.body)
     paths = [Path(one) for one in told["paths"]]
     how = {"in_order": told["in_order"], "keep": told["keep"], "progress": desk.progress, "stop": desk.stop}
+    how["settled"] = bool(told.get("sent"))
     new = told.get("new")
     if job.told and _is_in(desk.season, job.game if new is None else new["id"], paths):
         return  # the program ended just after

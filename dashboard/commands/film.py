@@ -103,15 +103,21 @@ def run(args: argparse.Namespace) -> int:
 def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
     from dashboard.progress import Progress
     from tagger.bring import bring_film, bring_new_game
+    from tagger.patience import patiently
 
     game = args.game if args.new else season.find_game(args.game).id
     how = {"in_order": not args.sort, "keep": args.keep}
     with Progress("Bringing film in") as progress:
-        if args.new:
-            home = args.home is not False
-            films = bring_new_game(season, game, args.date, args.opponent, home, args.files, progress=progress, **how)
-        else:
-            films = bring_film(season, game, args.files, camera=args.camera or "", progress=progress, **how)
+
+        def bring() -> list[Film]:
+            if args.new:
+                home = args.home is not False
+                return bring_new_game(
+                    season, game, args.date, args.opponent, home, args.files, progress=progress, **how
+                )
+            return bring_film(season, game, args.files, camera=args.camera or "", progress=progress, **how)
+
+        films = patiently(bring, args.files, tell=progress)
     for film in films:
         print("\n".join(_lines(film)), flush=True)
     return films
@@ -209,6 +215,8 @@ def _find(season: Season, folder: Path) -> int:
         search = find_again(season, folder, progress=progress)
     for one in search.found:
         print(f"{one.film.name} (game {one.film.game}): found at {one.path}")
+    for line in search.refused:
+        print(f"floorbook: {line}", file=sys.stderr)
     for film in search.away:
         print(f"floorbook: {film.name} (game {film.game}): not in {folder}", file=sys.stderr)
     return 1 if search.away else 0

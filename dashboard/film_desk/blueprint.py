@@ -22,7 +22,8 @@ from dashboard.film_desk.sending import SENDING, add_sending, coming_of
 from dashboard.film_desk.words import CAUTION, CAUTION_SENT, state_of
 from tagger.arrivals import Arrivals
 from tagger.cores import share_of
-from tagger.film.errors import FilmError
+from tagger.film.errors import BadName, FilmError, StillCopied
+from tagger.film.standing import check_path
 from tagger.films import FILM_FOLDER, VIEWING
 from tagger.finding import find_again
 from tagger.jobs import BRING, JobBook
@@ -132,6 +133,10 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
         path = shown.path(token)
         try:
             seen = glance_at(path, n_cores=share_of(season.settings.film_cores))
+        except StillCopied as error:
+            return answer_json(
+                {"what": str(error), "how": "Brought in now, it is taken as soon as all of it is there."}
+            )
         except FilmError as error:
             return answer_json({"why": str(error)})
         return answer_json({"what": seen.what, "how": seen.how, "plays": seen.plays, "need": seen.need_bytes})
@@ -142,8 +147,11 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
         files = sent.get("files")
         if not isinstance(files, list) or not 0 < len(files) <= MOST_FILES:
             raise Refused(400, "no_files", "choose at least one film file")
+        paths = [shown.path(one) for one in files]
+        for path in paths:
+            _check(path)
         body: dict[str, Any] = {
-            "paths": [str(shown.path(one)) for one in files],
+            "paths": [str(path) for path in paths],
             "in_order": sent.get("sort") is not True,
             "keep": sent.get("keep") is True,
         }
@@ -183,6 +191,7 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
             {
                 "found": [{"name": one.film.name, "where": str(one.path)} for one in search.found],
                 "away": [film.name for film in search.away],
+                "refused": list(search.refused),
                 "n_files": search.n_files,
             }
         )
@@ -204,6 +213,13 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
 def _is_here() -> bool:
     """Whether it is this machine that asks, whoever stands before the pages or nobody does."""
     return visitor().at_laptop and from_this_machine(request)
+
+
+def _check(path: Path) -> None:
+    try:
+        check_path(path)
+    except BadName as error:
+        raise Refused(400, "bad_name", str(error)) from None
 
 
 def _folders_of(season: Season) -> tuple[Path, ...]:

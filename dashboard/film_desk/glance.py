@@ -70,12 +70,14 @@ def glance_at(path: Path, *, n_cores: int, keep: bool = False) -> Glance:
     Raises
     ------
     tagger.film.errors.FilmError
-        It is no film, torn, missing.
+        It is no film, torn, missing, still being copied, or can't be written down by its name.
     """
     from tagger.film.child import Limits, in_child
-    from tagger.film.probe import probe
+    from tagger.film.standing import check_path
+    from tagger.look import glimpse
 
-    facts: FilmFacts = in_child(within, n_cores, probe, path, film=path, limits=Limits(silence_s=SILENCE_S))
+    check_path(path)
+    facts: FilmFacts = in_child(within, n_cores, glimpse, path, film=path, limits=Limits(silence_s=SILENCE_S))
     return spoken(facts, keep=keep)
 
 

@@ -17,6 +17,7 @@ from datetime import datetime
 from pathlib import Path
 
 from dashboard.errors import WrongRequest
+from tagger.film.naming import spoken_name
 
 MOST_TOKENS = 20_000
 MOST_SHOWN = 2_000
@@ -201,14 +202,14 @@ class Listing:
                         n_other += 1
         except OSError as fault:
             raise ClosedFolder(
-                f"{folder.name or folder}: cannot be opened ({fault.strerror}); is the disk in?"
+                f"{_name(folder, self.home)}: cannot be opened ({fault.strerror}); is the disk in?"
             ) from fault
         return View(
             here=Entry(self.token(folder), _name(folder, self.home)),
             above=tuple(Entry(self.token(path), _name(path, self.home)) for path in self._above(folder)),
-            folders=tuple(Entry(self.token(path), path.name) for path in sorted(folders, key=_order)),
+            folders=tuple(Entry(self.token(path), spoken_name(path.name)) for path in sorted(folders, key=_order)),
             films=tuple(
-                Entry(self.token(path), path.name, stat.st_size, _when(stat.st_mtime))
+                Entry(self.token(path), spoken_name(path.name), stat.st_size, _when(stat.st_mtime))
                 for path, stat in sorted(films, key=lambda pair: _order(pair[0]))
             ),
             n_other=n_other,
@@ -258,7 +259,7 @@ def _file(entry: os.DirEntry[str]) -> os.stat_result | None:
 def _name(path: Path, home: Path) -> str:
     if path == home:
         return "Home"
-    return path.name or str(path)
+    return spoken_name(path.name or str(path))
 
 
 def _order(path: Path) -> tuple[str, str]:

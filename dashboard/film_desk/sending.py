@@ -23,7 +23,7 @@ from dashboard.film_desk.words import job_line
 from tagger.arrivals import Arrivals, TooManyArrivals, suffix_of
 from tagger.errors import NoJob, SeasonError
 from tagger.film.errors import DiskFull, FilmError
-from tagger.jobs import BRING, JobBook
+from tagger.jobs import BRING, FAILED, JobBook
 from tagger.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
 from tagger.plan import free_bytes
 from tagger.screen.answers import Refused, error_answer
@@ -223,7 +223,8 @@ def _whole(value: Any, name: str, within: range) -> int:
 def _clear_old(season: Season, arrivals: Arrivals) -> None:
     """Throw away what nobody went on with, and sent files that were looked at and put aside, after some days."""
     arrivals.clear_old()
-    wanted = {Path(one).name for job in JobBook(season.store).all() for one in job.body.get("paths", ())}
+    jobs = [job for job in JobBook(season.store).all() if job.state != FAILED]
+    wanted = {Path(one).name for job in jobs for one in job.body.get("paths", ())}
     wanted |= {Path(film.path).name for film in season.shelf.all_films() if film.path}
     arrivals.clear_unused(wanted)
 

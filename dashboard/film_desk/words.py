@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard.progress import in_words
+from tagger.film.naming import spoken_name
 from tagger.films import AWAY, CHANGED, NONE, PLAYABLE, READY, VIEWING, WAITING, Film, gap_line
-from tagger.jobs import BRING, FAILED, RUNNING, Job, JobBook
+from tagger.jobs import BRING, COMING, FAILED, RUNNING, Job, JobBook
 from tagger.plan import KEEP, STRIP, free_bytes
 from tagger.screen.opening import day_of, title_of
 
@@ -91,7 +92,7 @@ def job_line(job: Job, film: Film | None, title: str) -> dict[str, Any]:
     if film is not None:
         what = film.name
     else:
-        names = [Path(one).name for one in job.body.get("paths", ())]
+        names = [spoken_name(Path(one).name) for one in job.body.get("paths", ())]
         what = names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more" if names else ""
     left = f"about {in_words(job.left_s)} left" if job.left_s is not None and job.state == RUNNING else ""
     return {
@@ -103,7 +104,7 @@ def job_line(job: Job, film: Film | None, title: str) -> dict[str, Any]:
         "state": job.state,
         "share": round(job.share, 3),
         "left": left,
-        "why": job.why if job.state == FAILED else "",
+        "why": job.why if job.state in (FAILED, COMING) else "",
     }
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import shutil
+import threading
 import zipfile
 
 import pytest
 
-from dashboard import cli
+from dashboard import cli, progress
 from tagger import tables
 from tagger.marks import vocabulary
 from tagger.season import Season
@@ -187,6 +188,20 @@ def test_film_makes_a_game_and_is_not_taken_twice(run, folder, season, short_fil
     assert [(film.n_frames, film.state) for film in season.films("g3")] == [(50, "ready")]
     code, _, err = run("film", folder, "g2", short_film)
     assert code == 1 and one_line(err) and len(season.films("g2")) == 1
+
+
+def test_film_that_is_still_being_copied_is_waited_for_and_said(run, folder, season, short_film, tmp_path, monkeypatch):
+    monkeypatch.setattr("tagger.patience.QUIET_S", 0.5)
+    monkeypatch.setitem(progress._EVERY_S, False, 0.2)
+    data = short_film.read_bytes()
+    late = tmp_path / "late.mp4"
+    late.write_bytes(data[: len(data) // 2])
+    rest = threading.Timer(2.5, lambda: late.write_bytes(data))
+    rest.start()
+    code, said, err = run("film", folder, "g2", late)
+    rest.join()
+    assert code == 0 and "late.mp4: 0:02, 50 frames" in said and "damaged" not in said
+    assert "late.mp4: still being copied (" in err and "Ctrl-C ends" in err and "Traceback" not in err
 
 
 def test_a_sound_season_passes_the_check(run, folder):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,9 +12,10 @@ import pytest
 
 from tagger.bring import bring_film, bring_new_game
 from tagger.film import room
-from tagger.film.errors import DiskFull, FilmError, FilmForbidden, FilmMissing, FilmStopped, FilmTorn, NotFilm
+from tagger.film.errors import BadName, DiskFull, FilmError, FilmForbidden, FilmMissing, FilmStopped, FilmTorn, NotFilm
 from tagger.film.index import build_index
 from tagger.films import gap_line
+from tagger.finding import find_again
 from tagger.jobs import JobBook
 from tagger.season import BadGame, NewFilm, NoFilm, NoGame, Season
 from tests.film.maker import Recipe
@@ -75,14 +77,19 @@ def test_order_and_gaps_are_found_by_the_films_own_dates(herons: Season, card: C
     ]
 
 
+LONG_AGO = 1_774_000_000.0  # of a file written just now, as here, nobody can say that its copying has ended
+
+
 def _torn(path: Path, card: Card) -> None:
     data = card(PLAIN).read_bytes()
     at = data.index(b"moov") - 4
     path.write_bytes(data[:at] if at > len(data) // 2 else data[: len(data) // 3])
+    os.utime(path, (LONG_AGO, LONG_AGO))
 
 
 def _empty(path: Path, card: Card) -> None:
     path.write_bytes(b"")
+    os.utime(path, (LONG_AGO, LONG_AGO))
 
 
 def _text(path: Path, card: Card) -> None:
@@ -217,3 +224,30 @@ def test_stopping_leaves_nothing(herons: Season, card: Card) -> None:
     with pytest.raises(FilmStopped):
         bring_new_game(herons, "g2", "2026-03-21", "Millrace", False, [card(OLD)], stop=lambda: True)
     assert [game.id for game in herons.games()] == ["g1"] and left(herons) == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are always text")
+def test_a_name_that_is_no_text_is_refused_in_a_line(herons: Season, card: Card, tmp_path: Path) -> None:
+    odd = Path(os.fsdecode(os.fsencode(tmp_path) + b"/caf\xe9.mp4"))
+    shutil.copy(card(PLAIN), odd)
+    within = Path(os.fsdecode(os.fsencode(tmp_path) + b"/caf\xe9")) / "1.mp4"
+    within.parent.mkdir()
+    shutil.copy(card(PLAIN), within)
+    for path, says in (
+        (odd, r"^caf\\xe9\.mp4: its name is not plain text"),
+        (within, r"^1\.mp4: the name of a folder"),
+    ):
+        with pytest.raises(BadName, match=says):
+            bring_film(herons, "g1", [path])
+    assert herons.films("g1") == []
+    (film,) = bring_film(herons, "g1", [card(PLAIN)])
+    herons.shelf.relink(film.id, tmp_path / "gone.mp4")
+    search = find_again(herons, tmp_path)
+    assert search.found == () and [line.split(":")[0] for line in search.refused] == ["caf\\xe9.mp4", "1.mp4"]
+
+
+def test_a_long_name_is_cut_where_it_is_taken(herons: Season, card: Card, tmp_path: Path) -> None:
+    long = tmp_path / f"{'n' * 240}.mp4"
+    shutil.copy(card(PLAIN), long)
+    (film,) = bring_film(herons, "g1", [long])
+    assert len(film.name) <= 80 and film.name.endswith(".mp4") and herons.original(film.id) == long

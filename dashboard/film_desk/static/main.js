@@ -151,8 +151,9 @@ async function find() {
   button("find").disabled = true;
   say(byId("find-told"), `Looking through ${folder.name} …`);
   try {
-    const { found, away, n_files: n } = await post("/films/find", { folder: folder.token });
+    const { found, away, refused, n_files: n } = await post("/films/find", { folder: folder.token });
     const words = found.map((/** @type {{name: string, where: string}} */ one) => `${one.name} found at ${one.where}.`);
+    words.push(...refused);
     if (away.length) words.push(`Not there: ${away.join(", ")} (${n} files looked at).`);
     say(byId("find-told"), words.join(" "));
   } catch (fault) {

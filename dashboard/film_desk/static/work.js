@@ -30,6 +30,7 @@ function made(job, key, act) {
   const buttons = {
     running: [button("Pause", "pause"), button("Give up", "drop")],
     waiting: [button("Pause", "pause"), button("Give up", "drop")],
+    coming: [button("Pause", "pause"), button("Give up", "drop")],
     paused: [button("Go on", "resume"), button("Give up", "drop")],
     failed: [button("Try again", "resume"), button("Put aside", "drop")],
   }[job.state] ?? [];
@@ -41,13 +42,14 @@ function made(job, key, act) {
     el("span", {}, el("b", {}, job.what), job.game ? `, ${job.game}` : "", el("br"), el("small", { class: "soft" }, job.doing)),
     how ?? el("span"),
     el("span", { class: "acts" }, ...buttons),
-    job.why ? el("span", { class: "bad" }, job.why) : null,
+    job.why && job.state === "failed" ? el("span", { class: "bad" }, job.why) : null,
   );
   return row;
 }
 
 /** @param {Job} job */
 function howFar(job) {
+  if (job.state === "coming") return job.why; // of a file that is still being copied
   const share = job.share > 0 ? `${Math.floor(job.share * 100)} %` : "";
   const words = { running: job.left || "at work", waiting: "waits its turn", paused: "paused" }[job.state] ?? "";
   return [share, words].filter(Boolean).join(", ");

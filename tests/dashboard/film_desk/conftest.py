@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import threading
 import time
@@ -35,6 +36,7 @@ def films(tmp_path_factory: pytest.TempPathFactory) -> Path:
     make(Recipe("a second", n_frames=25, first_number=50, metadata=DATES[1]), folder)
     make(Recipe("old", suffix=".avi", codec="mpeg4", sound="pcm_s16le", n_frames=50), folder)
     (folder / "broken.mp4").write_bytes((folder / "b first.mp4").read_bytes()[:2000])
+    os.utime(folder / "broken.mp4", (1_774_000_000, 1_774_000_000))  # nobody is copying it any more
     (folder / "notes.txt").write_text("x", encoding="utf-8")
     (folder / ".hidden.mp4").write_bytes(b"x")
     return folder

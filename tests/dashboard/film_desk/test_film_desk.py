@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import shutil
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -230,3 +233,48 @@ def test_every_answer_to_a_wrong_question_has_one_shape(client: FlaskClient) -> 
     for path in ("/films/jobs/99/pause", "/films/jobs/1/burn", "/films/jobs/burn", "/films/nothing/light"):
         got = client.post(path, json={})
         assert got.status_code == 404 and set(got.json["error"]) == {"code", "text"}
+
+
+def test_a_film_that_is_still_being_copied_is_said_so_and_taken_when_it_is_whole(
+    client: FlaskClient, season: Season, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tagger.patience.QUIET_S", 0.3)
+    path = home / "Videos" / "<b>card" / "late.mp4"
+    data = (path.parent / "b first.mp4").read_bytes()
+    path.write_bytes(data[: len(data) * 2 // 3])
+    token = token_of(folder_named(client, "Videos", "<b>card"), "late.mp4")
+    seen = client.get(f"/films/glance/{token}.json").json
+    assert "why" not in seen and seen["what"].startswith("late.mp4: still being copied ("), "it may be chosen already"
+    client.post("/films/bring", json={"files": [token], "new": {"date": "2026-03-14", "opponent": "Millrace"}})
+    queue = Queue(season)
+    try:
+        queue.start()
+        wait_for(lambda: [one for one in client.get("/films/state.json").json["jobs"] if one["state"] == "coming"])
+        (job,) = client.get("/films/state.json").json["jobs"]
+        assert job["why"].startswith("late.mp4: still being copied (") and job["why"].endswith("again by itself")
+        path.write_bytes(data)
+        wait_for(season.games)
+        wait_for(lambda: season.films("2026-03-14-millrace"))
+    finally:
+        queue.close()
+    (film,) = season.films("2026-03-14-millrace")
+    assert (film.name, film.n_frames, film.damage) == ("late.mp4", 50, ())
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are always text")
+def test_odd_things_in_a_folder_are_listed_or_left_out_and_refused_in_a_line(
+    client: FlaskClient, season: Season, home: Path
+) -> None:
+    card = home / "Videos" / "<b>card"
+    os.mkfifo(card / "pipe.mp4")
+    (card / "zero.mp4").symlink_to("/dev/zero")
+    shutil.copy(card / "b first.mp4", os.fsencode(card) + b"/caf\xe9.mp4")
+    folder = folder_named(client, "Videos", "<b>card")
+    names = [one["name"] for one in folder["films"]]
+    assert "caf\\xe9.mp4" in names and not {"pipe.mp4", "zero.mp4"} & set(names)
+    token = token_of(folder, "caf\\xe9.mp4")
+    seen = client.get(f"/films/glance/{token}.json").json
+    assert seen["why"].startswith("caf\\xe9.mp4: its name is not plain text (UTF-8); rename")
+    got = client.post("/films/bring", json={"files": [token], "new": {"date": "2026-03-14", "opponent": "Millrace"}})
+    assert (got.status_code, got.json["error"]["code"]) == (400, "bad_name")
+    assert JobBook(season.store).all() == []

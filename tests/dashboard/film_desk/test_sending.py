@@ -137,6 +137,8 @@ def test_a_sent_file_that_is_no_film_ends_in_one_line(phone: Phone, season: Seas
     finally:
         queue.close()
     assert seen["why"].startswith("sent-") and "\n" not in seen["why"] and season.games() == []
+    assert seen["why"].endswith("; what was sent was removed")
+    assert [path for path in (season.folder / "film").rglob("*") if path.is_file()] == [], "nothing of it lies there"
 
 
 def failed(phone: Phone, job: int) -> Any:
