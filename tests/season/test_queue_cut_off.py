@@ -155,7 +155,7 @@ def test_a_disk_that_fills_up_meanwhile_is_one_line(
     (film,) = bring_film(herons, "g1", [card(PLAIN)])
     monkeypatch.setitem(works._WORKS, STRIP, no_space)
     (failed,) = queue.run([film.id])
-    assert failed.why == "somewhere.mp4: No space left on device; check the name, its rights and the room on the disk"
+    assert failed.why == "somewhere.mp4: the disk is full; make room and try again, nothing was lost"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no limit on the size of files there")
@@ -173,7 +173,7 @@ def test_a_write_that_fails_for_lack_of_room_leaves_no_half_file(herons: Season,
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert done.stdout.startswith("slow.avi: the result is too large a file for this disk; use a disk that takes")
+    assert done.stdout.startswith("slow.avi: the disk is full, or takes no file of this size; make room, or use a")
     assert not herons.shelf.copies.copy_target(film.id, "viewing").exists()
     assert not [name for name in left(herons) if name.endswith(".part")]
 
