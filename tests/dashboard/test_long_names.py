@@ -1,0 +1,72 @@
+"""Ten thousand letters in a name widen no page, on a telephone or on a laptop."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tagger.season import Season
+from tests.served import Served
+
+pytestmark = pytest.mark.browser
+
+LONG = "Wa" * 5000
+PAGES = (
+    *("", "sets", "sets/lantern", "screens", "players", "players/14", "goals", "work", "opponents", "playbook"),
+    *("question", "games/g1", "games/g1/agreement", "films", "tag/g1"),
+)
+
+
+@pytest.fixture(scope="module")
+def long_named(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """The small season with endless names of everything that has one."""
+    folder = Path(shutil.copytree(built, tmp_path_factory.mktemp("long") / "herons"))
+    for name, pattern in (
+        ("season.toml", r'(?m)^(team = ")[^"]*'),
+        ("playbook.toml", r'(?m)^(\s*name = ")[^"]*'),
+        ("roster.csv", r"(?m)^(\d+,)[^,]*"),
+    ):
+        path = folder / name
+        text, n = re.subn(pattern, rf"\g<1>{LONG}", path.read_text(encoding="utf-8"))
+        assert n
+        path.write_text(text, encoding="utf-8")
+    season = Season.open(folder)
+    with season.store.writing() as db:
+        db.execute("UPDATE games SET opponent = ?, about = ?", (LONG, LONG))
+        db.execute("UPDATE films SET name = ?", (LONG,))
+    last = season.journal.books("g1")[0].last_n
+    note = {"v": 1, "id": "long", "n": last + 1, "by": "coach", "wall": "", "does": "mark", "kind": "note"}
+    film = season.films("g1")[0].id
+    note |= {"film": film, "at_ms": 8000, "answers": {"text": LONG[:4000]}}
+    other = [{**note, "id": f"other{n}", "n": n} for n in (1, 2)]
+    assert [
+        one.why for one in (*season.journal.add("g1", "coach", [note]), *season.journal.add("g1", "b" * 60, other))
+    ] == [""] * 3
+    season.close()
+    made = Served(folder)
+    yield made
+    made.stop()
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_ten_thousand_letters_in_a_name_do_not_widen_a_page(new_page: Any, long_named: Served, width: int) -> None:
+    page = new_page()
+    page.set_viewport_size({"width": width, "height": 800})
+    wide = {}
+    for path in PAGES:
+        page.goto(long_named.address + path)
+        page.wait_for_selector("#page h1" if path != "films" and not path.startswith("tag") else "h1, body[data-ready]")
+        if path.startswith("tag"):
+            page.wait_for_selector('body[data-ready="film"]')
+            for key in ("s", "Escape", "?"):
+                page.keyboard.press(key)
+        page.wait_for_timeout(150)
+        found = page.evaluate("document.documentElement.scrollWidth")
+        if found > width:
+            wide[path] = found
+    assert wide == {}
