@@ -22,6 +22,7 @@ from hypothesis import strategies as st
 from werkzeug.routing import Rule
 from werkzeug.test import EnvironBuilder, run_wsgi_app
 
+from dashboard.doors.gate import Gate
 from dashboard.server import create_app
 from tagger.season import Season
 from tests.bench.figure import Figure, at_least, at_most
@@ -29,7 +30,9 @@ from tests.bench.figure import Figure, at_least, at_most
 NAME = "hardening.requests"
 ABOUT = "every route asked in malformed ways: answers that are a 500, and refusals that are not in the one shape"
 N_REQUESTS = 6000
-LOOPBACK_URL = "http://127.0.0.1:8765/"
+N_AT_THE_DOOR = 1000
+FORM = "/enter"  # asked by people only: what is wrong is said in its page
+HERE, ELSEWHERE = "127.0.0.1", "192.0.2.7"
 
 _DEEP = "[" * 100_000
 _DIGITS = "9" * 5000
@@ -130,8 +133,9 @@ _HEADERS = {
 
 @dataclass
 class Tally:
-    """What came of all requests: how many, those that ended in a 500, and refusals in another shape than the one."""
+    """What came of all requests of one asker: those that ended in a 500, refusals in another shape than the one."""
 
+    asker: str
     n: int = 0
     n_refused: int = 0
     faults: list[str] = field(default_factory=list)
@@ -147,7 +151,7 @@ class Tally:
             self.unshaped.append(f"{asked}: {status} {mimetype} {body[:100]!r}")
 
 
-def ask_every_route(app: Flask, season: Season, n_requests: int) -> Tally:
+def ask_every_route(app: Flask, season: Season, n_requests: int, asker: str = HERE) -> Tally:
     """Ask every route of an application in malformed ways.
 
     Parameters
@@ -157,14 +161,16 @@ def ask_every_route(app: Flask, season: Season, n_requests: int) -> Tally:
     season : Season
         The one that it serves: some requests name what is really there.
     n_requests : int
-        How many in all, about; every route and method gets the same share.
+        How many in all, about; each route gets its share.
+    asker : str
+        The address that asks, and by which the application is asked for.
 
     Returns
     -------
     Tally
         What came of it.
     """
-    tally = Tally()
+    tally = Tally(asker)
     there = {"game": tuple(game.id for game in season.games()), "film": tuple(x.id for x in season.shelf.all_films())}
     routes = [(rule, method, part) for rule in app.url_map.iter_rules() for method, part in _methods(rule).items()]
     share = n_requests / sum(part for _, _, part in routes)
@@ -185,15 +191,19 @@ def run() -> list[Figure]:
             app = create_app(season)
             app.logger.disabled = True
             tally = ask_every_route(app, season, N_REQUESTS)
+            gated = create_app(season, hosts=(ELSEWHERE,), gate=Gate())
+            outside = ask_every_route(gated, season, N_AT_THE_DOOR, ELSEWHERE)
         finally:
             season.close()
-    for line in (*tally.faults[:10], *tally.unshaped[:10]):
+    faults, unshaped = tally.faults + outside.faults, tally.unshaped + outside.unshaped
+    for line in (*faults[:10], *unshaped[:10]):
         print(line, file=sys.stderr)
     return [
         at_least("malformed requests", tally.n, "requests", 5000),
         Figure("of these refused", tally.n_refused, "requests"),
-        at_most("answered with a 500", len(tally.faults), "requests", 0),
-        at_most("refused in another shape than the one", len(tally.unshaped), "requests", 0),
+        Figure("more, of another device without a phrase", outside.n, "requests"),
+        at_most("answered with a 500", len(faults), "requests", 0),
+        at_most("refused in another shape than the one", len(unshaped), "requests", 0),
     ]
 
 
@@ -226,15 +236,17 @@ def _ask_one(app: Flask, rule: Rule, method: str, share: int, there: Mapping[str
 def _ask(
     app: Flask, method: str, path: str, query: str, headers: dict[str, str], body: bytes, kind: str, tally: Tally
 ) -> None:
-    builder = EnvironBuilder(method=method, base_url=LOOPBACK_URL, data=body or None, content_type=kind or None)
+    builder = EnvironBuilder(
+        method=method, base_url=f"http://{tally.asker}:8765/", data=body or None, content_type=kind or None
+    )
     environ = builder.get_environ()
     builder.close()
-    environ |= {"PATH_INFO": path, "QUERY_STRING": query, "REMOTE_ADDR": "127.0.0.1"}
+    environ |= {"PATH_INFO": path, "QUERY_STRING": query, "REMOTE_ADDR": tally.asker}
     environ |= {f"HTTP_{name.upper().replace('-', '_')}": value for name, value in headers.items()}
     answer, status, told = run_wsgi_app(app, environ, buffered=True)
     text = b"".join(answer)
     asked = f"{method} {path[:200]}?{query[:200]} {headers} {kind} {body[:200]!r}"[:900]
-    html = "text/html" in headers.get("Accept", "")
+    html = "text/html" in headers.get("Accept", "") or path == FORM
     mimetype = (told.get("Content-Type") or "").partition(";")[0]
     tally.take(asked, int(status.split()[0]), mimetype, text, head=method == "HEAD", html=html)
 
