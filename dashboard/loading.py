@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -282,6 +283,7 @@ class Desk:
         self.season = season
         self.to = to
         self._guard = threading.Lock()
+        self._steady = threading.local()
         self._held: tuple[tuple[Any, ...], dict[str, Moment]] | None = None
         self._filmed: dict[str, Filmed] = {}
         self.keeper: Keeper | None = None
@@ -300,10 +302,35 @@ class Desk:
             The same object until marks, games, films' places or texts change; one for the laptop's screen, others for
             what leaves it, so that the two never mix.
         """
+        to = to or self.to or goes_to()
+        steady: dict[str, Moment] | None = getattr(self._steady, "moments", None)
+        moments = self._moments() if steady is None else steady
+        with self._guard:
+            if to not in moments:
+                moments[to] = seen_outside(moments[SCREEN], to)
+            return moments[to]
+
+    @contextmanager
+    def steady(self) -> Iterator[None]:
+        """One moment for all that this thread asks for in a block, so that a page is of one state of the season, and marks
+        that come while it is worked out cost it nothing.
+
+        Yields
+        ------
+        None
+            Nothing.
+        """
+        self._steady.moments = self._moments()
+        try:
+            yield
+        finally:
+            del self._steady.moments
+
+    def _moments(self) -> dict[str, Moment]:
         from analysis.codes import coded
         from tagger.tables import TABLES, frames
 
-        season, to = self.season, to or self.to or goes_to()
+        season = self.season
         with self._guard:
             games = tuple(season.games())
             texts = season.texts()
@@ -324,10 +351,7 @@ class Desk:
                     texts.question,
                 )
                 self._held = (stamp, {SCREEN: made})
-            moments = self._held[1]
-            if to not in moments:
-                moments[to] = seen_outside(moments[SCREEN], to)
-            return moments[to]
+            return self._held[1]
 
     def filmed(self) -> Filmed:
         """Which rows have film that can be played now.

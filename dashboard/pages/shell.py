@@ -153,7 +153,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
         prevent_initial_call=True,
     )
     guard_callbacks(app, server)
-    asked_once(server, desk.season)
+    asked_once(server, desk)
     policy = content_policy(app.csp_hashes())
 
     @server.after_request

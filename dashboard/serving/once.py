@@ -10,27 +10,27 @@ from flask import make_response, request
 from dashboard.pages.callbacks import CALL
 from dashboard.serving.rendered import Rendered
 from dashboard.standing import Watch
-from tagger.screen.visitor import visitor
+from tagger.screen.visitor import goes_to, visitor
 
 if TYPE_CHECKING:
     from flask import Flask, Response
 
-    from tagger.season import Season
+    from dashboard.loading import Desk
 
 MOST_ASKED_BYTES = 4096
 
 
-def asked_once(server: Flask, season: Season) -> None:
+def asked_once(server: Flask, desk: Desk) -> None:
     """Let each page be worked out once for each state of the season and each kind of visitor.
 
     Parameters
     ----------
     server : Flask
         The application, with Dash in it.
-    season : Season
+    desk : Desk
         Its season.
     """
-    rendered = Rendered(Watch(season).now)
+    rendered = Rendered(Watch(desk.season).now)
     work_out: Callable[[], Any] = server.view_functions[CALL]
 
     def answer() -> Response:
@@ -38,11 +38,12 @@ def asked_once(server: Flask, season: Season) -> None:
         made: list[Response] = []
 
         def make() -> bytes | None:
-            made.append(make_response(work_out()))
+            with desk.steady():
+                made.append(make_response(work_out()))
             plain = made[0].status_code == 200 and made[0].mimetype == "application/json"
             return made[0].get_data() if plain and "Set-Cookie" not in made[0].headers else None
 
-        told = rendered.answer((visitor(), body) if len(body) <= MOST_ASKED_BYTES else None, make)
+        told = rendered.answer((visitor(), goes_to(), body) if len(body) <= MOST_ASKED_BYTES else None, make)
         return made[0] if made else make_response(told or b"", 200, {"Content-Type": "application/json"})
 
     server.view_functions[CALL] = answer

@@ -167,6 +167,15 @@ def test_the_same_page_is_the_same_text_and_a_mark_of_the_same_thread_changes_it
     assert asked("/games/g1") != first and len(worked_out) > n_before
 
 
+def test_a_page_is_of_one_moment_whatever_comes_meanwhile(season):
+    desk = Desk(season)
+    with desk.steady():
+        moment = desk.now()
+        add_mark(season)
+        assert desk.now() is moment and desk.filmed().moment is moment
+    assert desk.now() is not moment
+
+
 def test_a_roster_written_anew_changes_the_page(season, asked):
     first = asked("/players")
     path = season.folder / "season.toml"
