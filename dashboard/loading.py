@@ -312,8 +312,8 @@ class Desk:
 
     @contextmanager
     def steady(self) -> Iterator[None]:
-        """One moment for all that this thread asks for in a block, so that a page is of one state of the season, and marks
-        that come while it is worked out cost it nothing.
+        """One moment for all that this thread asks for in a block: a page is of one state of the season, and marks that
+        come while it is worked out cost it nothing.
 
         Yields
         ------

@@ -245,6 +245,7 @@ def _warm(desk: Desk) -> None:
     from dashboard.pages.shell import first_page
 
     try:
-        first_page(desk)
+        with desk.steady():
+            first_page(desk)
     except Exception:  # whoever asks for the tables is told
         logging.getLogger(__name__).debug("could not warm up", exc_info=True)

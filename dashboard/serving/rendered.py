@@ -11,7 +11,8 @@ from __future__ import annotations
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -56,6 +57,7 @@ class Rendered:
         self._most_bytes = most_bytes
         self._guard = threading.Lock()
         self._working = threading.Lock()
+        self._n_in_line = 0
         self._held: OrderedDict[Hashable, Held] = OrderedDict()
         self._n_bytes = 0
         self._wanted: dict[Hashable, tuple[float, float]] = {}  # asked for in vain: when, and of when what there is
@@ -78,7 +80,7 @@ class Rendered:
         held = self._find(key, in_crowd=True)
         if held is not None:
             return held.data
-        with self._working:
+        with self._in_line():
             held = self._find(key, in_crowd=False)  # whoever was before may have asked for the same
             if held is not None:
                 return held.data
@@ -87,6 +89,18 @@ class Rendered:
             if data is not None and key is not None:
                 self._keep(key, Held(data, standing, begun_at))
             return data
+
+    @contextmanager
+    def _in_line(self) -> Iterator[None]:
+        """Alone, after whoever came before; nobody who has something older to show goes in between."""
+        with self._guard:
+            self._n_in_line += 1
+        try:
+            with self._working:
+                yield
+        finally:
+            with self._guard:
+                self._n_in_line -= 1
 
     def _find(self, key: Hashable, *, in_crowd: bool) -> Held | None:
         with self._guard:
@@ -106,7 +120,7 @@ class Rendered:
         now = self._clock()
         with self._guard:
             self._wanted = {one: at for one, at in self._wanted.items() if now - at[0] < WANTED_S}
-            waits = self._working.locked() or any(begun_at < held.begun_at for _, begun_at in self._wanted.values())
+            waits = bool(self._n_in_line) or any(begun_at < held.begun_at for _, begun_at in self._wanted.values())
             if waits:
                 self._wanted[key] = (now, held.begun_at)
             return waits
