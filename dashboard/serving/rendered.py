@@ -1,7 +1,7 @@
 """Answers that cost much, worked out once for all who ask for the same while the season stands as it did.
 
 One is worked out at a time: Python runs one thread at a time anyway, and each more would be one more that a key has to
-wait for. Where another is being worked out already, an answer given meanwhile may lack marks of the last half minute:
+wait for. Where another is being worked out already, an answer given meanwhile may lack the last minute's marks:
 forty readers before a game that is being tagged would else wait for each other at every key. Of anything else that
 changed (a text, a game, a film, the book that is counted) nothing older is given.
 """
@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from dashboard.standing import Standing
 
-OLDEST_S = 30.0
+OLDEST_S = 60.0
 WANTED_S = 1.0
 MOST_BYTES = 64 * 1024 * 1024
 

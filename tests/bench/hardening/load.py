@@ -41,6 +41,7 @@ CROWDS: Mapping[str, dict[str, int]] = {
 }
 N_KEYS, KEY_EVERY_S = 150, 0.1
 N_NEW = 5
+STEP_MS = 7919
 FILM_BYTES = 48 * 1024 * 1024
 
 
@@ -173,7 +174,8 @@ def tagged(address: str, folder: Path, n_keys: int = N_KEYS, n_new: int = N_NEW)
         line = connection(address)
         for each in range(n_keys):
             start = time.perf_counter()
-            entry = mark | {"id": uuid.uuid4().hex, "n": n + each + 1}
+            at_ms = (n + each) * STEP_MS % mark["at_ms"]  # all over the game: marks pile up on no frame
+            entry = mark | {"id": uuid.uuid4().hex, "n": n + each + 1, "at_ms": at_ms}
             body = json.dumps({"season": season[1], "book": BOOK, "entries": [entry]}).encode()
             told = json.loads(asked(line, "POST", f"/tag/{GAME}/entries", body))
             assert told["added"][0]["state"] == "stored", told
@@ -201,7 +203,8 @@ def last_mark(folder: Path) -> tuple[dict[str, Any], int]:
         entries = [json.loads(body) for body in season.journal.bodies(GAME, BOOK)[0]]
     finally:
         season.store.close()
-    return next(each for each in reversed(entries) if each["does"] == "mark"), max(each["n"] for each in entries)
+    marks = [each for each in entries if each["does"] == "mark"]
+    return max(marks, key=lambda mark: int(mark["at_ms"])), max(each["n"] for each in entries)
 
 
 def first_page(address: str) -> float:

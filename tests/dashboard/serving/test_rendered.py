@@ -71,7 +71,7 @@ def test_a_mark_makes_it_worked_out_anew(kept):
     assert kept.ask("/") == b"/ 2" and kept.ask("/") == b"/ 2" and len(kept.made) == 2
 
 
-def test_while_another_is_worked_out_marks_may_be_missing_for_half_a_minute(kept):
+def test_while_another_is_worked_out_marks_may_be_missing_for_a_minute(kept):
     kept.ask("/")
     kept.now = replace(kept.now, seq=2)
     pool = kept.work_on("/sets")
