@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import http.client
 import sqlite3
+import ssl
 import subprocess
 import sys
 import time
@@ -116,6 +118,25 @@ def test_beyond_this_machine_three_phrases_are_made_and_asked_for(folder):
         assert ask("GET", "/_dash-layout", **cookie).status == 200
         assert ask("GET", "/tag/g1", **cookie).status == ask("GET", "/doors", **cookie).status == 403
         there.close()
+    finally:
+        made.stop()
+
+
+def test_under_https_it_is_this_computers_own_certificate_and_the_terminal_shows_it(folder, tmp_path, monkeypatch):
+    for name in ("HOME", "XDG_DATA_HOME", "LOCALAPPDATA", "USERPROFILE"):
+        monkeypatch.setenv(name, str(tmp_path / "home"))
+    made = Served(folder, "--https")
+    try:
+        assert made.process.stdout is not None and made.address.startswith("https://127.0.0.1:")
+        told = "".join(made.process.stdout.readline().decode() for _ in range(3))
+        (kept,) = (tmp_path / "home").rglob("https.pem")
+        trusts = ssl.create_default_context(cafile=str(kept))
+        with urllib.request.urlopen(made.address + "_dash-layout", timeout=20, context=trusts) as answer:
+            assert answer.status == 200
+        der = ssl.PEM_cert_to_DER_cert(
+            ssl.get_server_certificate(("127.0.0.1", int(made.address[:-1].rpartition(":")[2])))
+        )
+        assert hashlib.sha256(der).hexdigest().upper() in told.partition(":")[2].replace(" ", "").replace("\n", "")
     finally:
         made.stop()
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import http.client
 import json
+import os
 import re
 import statistics
 import subprocess
@@ -49,7 +50,7 @@ def run() -> list[Figure]:
     """Time keys and new readers before each crowd, plain and under TLS."""
     from dashboard.demo import make_demo
 
-    with tempfile.TemporaryDirectory() as name:
+    with tempfile.TemporaryDirectory() as name, own_home(Path(name)):
         folder = Path(name) / "demo"
         make_demo(folder)
         film = long_film(folder)
@@ -61,6 +62,18 @@ def run() -> list[Figure]:
             finally:
                 served.stop()
     return figures
+
+
+@contextmanager
+def own_home(folder: Path) -> Iterator[None]:
+    """Let nothing that is made be kept in the user's own folder: the certificate is."""
+    before = dict(os.environ)
+    os.environ.update({name: str(folder) for name in ("XDG_DATA_HOME", "LOCALAPPDATA", "HOME")})
+    try:
+        yield
+    finally:
+        os.environ.clear()
+        os.environ.update(before)
 
 
 def _figures(way: str, address: str, folder: Path, film: str) -> Iterator[Figure]:
