@@ -2,7 +2,7 @@
 
 Working out the tables takes a while; whether anything changed since does not. The database says whether it was written
 to (`PRAGMA data_version` for others' commits, the connection's own count for its own), the texts have their dates, and
-where films lie is looked at once a second.
+where films lie and what can't be read is looked at once a second.
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -34,12 +35,18 @@ class Standing:
         Settings, playbook, roster, lines, the question.
     films : tuple of Film
         With where they lie.
+    damage : tuple of str
+        What can't be read.
+    day : str
+        Today: what is kept long enough goes by days.
     """
 
     seq: int
     games: tuple[Game, ...]
     texts: Texts
     films: tuple[Film, ...]
+    damage: tuple[str, ...] = ()
+    day: str = ""
 
     def same_but_for_marks(self, other: Standing) -> bool:
         """Whether only marks were added between the two.
@@ -54,7 +61,8 @@ class Standing:
         bool
             True also where nothing was.
         """
-        return (self.games, self.films) == (other.games, other.films) and self.texts is other.texts
+        mine, others = ((one.games, one.films, one.damage, one.day) for one in (self, other))
+        return mine == others and self.texts is other.texts
 
 
 class Watch:
@@ -100,9 +108,9 @@ class Watch:
         with self._guard:
             held = self._looked
         if held and now - held[0] < LOOK_EVERY_S and held[1].games == games and held[1].seq != seq:
-            return held[0], Standing(seq, games, texts, held[1].films)
+            return held[0], replace(held[1], seq=seq, texts=texts)
         films = tuple(film for game in games for film in (*season.films(game.id), *season.other_films(game.id)))
-        made = Standing(seq, games, texts, films)
+        made = Standing(seq, games, texts, films, season.damage, date.today().isoformat())
         with self._guard:
             self._looked = (now, made)
         return now, made

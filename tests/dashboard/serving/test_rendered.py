@@ -83,8 +83,9 @@ def test_while_another_is_worked_out_marks_may_be_missing_for_a_minute(kept):
     pool.shutdown()
 
 
-def test_a_text_a_film_or_a_game_that_changed_is_never_missing(kept):
-    for changed in ({"texts": object()}, {"films": ("f1",)}, {"games": ("g1",)}):
+def test_a_text_a_film_a_game_or_damage_that_changed_is_never_missing(kept):
+    texts, films, games = {"texts": object()}, {"films": ("f1",)}, {"games": ("g1",)}
+    for changed in (texts, films, games, {"damage": ("a line",)}, {"day": "2026-03-15"}):
         kept.now = replace(kept.now, seq=1)
         kept.ask("/")
         n_made = len(kept.made)
