@@ -9,10 +9,14 @@ from __future__ import annotations
 import logging
 import re
 import threading
+import time
 from collections.abc import Mapping
+from contextlib import nullcontext
 from typing import Protocol
 
 from waitress.task import ThreadedTaskDispatcher
+
+from dashboard.serving.turns import Turns
 
 KEYS, TAGGING, FILM, SENDING, DOOR, FILES, PAGES, REST = (
     "keys",
@@ -25,6 +29,8 @@ KEYS, TAGGING, FILM, SENDING, DOOR, FILES, PAGES, REST = (
     "rest",
 )
 N_THREADS: Mapping[str, int] = {KEYS: 2, TAGGING: 2, FILM: 3, SENDING: 2, DOOR: 1, FILES: 1, PAGES: 6, REST: 2}
+IN_TURN = frozenset({PAGES})
+LATELY_S, MOST_REST_S = 2.0, 0.02
 MOST_WAIT_S = 0.05
 
 _KEY = re.compile(r"/tag/[^/]*/entries\Z")
@@ -96,6 +102,7 @@ class Lanes:
     def __init__(self, n_threads: Mapping[str, int] = N_THREADS) -> None:
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that readers wait in line is meant
         self._keys = Quiet()
+        self._turns = Turns()
         self._lanes: dict[str, ThreadedTaskDispatcher] = {}
         for name, n in n_threads.items():
             self._lanes[name] = ThreadedTaskDispatcher()
@@ -111,7 +118,11 @@ class Lanes:
         """
         request = task.requests[0]
         lane = lane_of(str(getattr(request, "command", "")), str(getattr(request, "path", "")))
-        self._lanes[lane].add_task(_Key(task, self._keys) if lane == KEYS else _Other(task, self._keys))
+        if lane == KEYS:
+            task = _Key(task, self._keys)
+        else:
+            task = _Other(task, self._keys, self._turns if lane in IN_TURN else None)
+        self._lanes[lane].add_task(task)
 
     def shutdown(self, cancel_pending: bool = True, timeout: float = 5) -> bool:
         """End all threads.
@@ -139,6 +150,7 @@ class Quiet:
 
     def __init__(self) -> None:
         self._n = 0
+        self._last = -LATELY_S
         self._changed = threading.Condition()
 
     def begin(self) -> None:
@@ -150,8 +162,19 @@ class Quiet:
         """It is answered."""
         with self._changed:
             self._n -= 1
+            self._last = time.monotonic()
             if not self._n:
                 self._changed.notify_all()
+
+    def were_lately(self) -> bool:
+        """Whether somebody is tagging.
+
+        Returns
+        -------
+        bool
+            True for a while after each key.
+        """
+        return time.monotonic() - self._last < LATELY_S
 
     def wait(self) -> None:
         """Let them pass; keys without end hold nobody up for long."""
@@ -164,6 +187,7 @@ class _Key:
 
     def __init__(self, task: Task, keys: Quiet) -> None:
         self._task, self._keys = task, keys
+        self.requests = task.requests
         keys.begin()
 
     def service(self) -> None:
@@ -178,14 +202,19 @@ class _Key:
 
 
 class _Other:
-    """Any other: begins when no key is on its way."""
+    """Any other: begins when no key is on its way, and where it is of a lane that goes in turn, when it is its turn."""
 
-    def __init__(self, task: Task, keys: Quiet) -> None:
-        self._task, self._keys = task, keys
+    def __init__(self, task: Task, keys: Quiet, turns: Turns | None) -> None:
+        self._task, self._keys, self._turns = task, keys, turns
+        self.requests = task.requests
 
     def service(self) -> None:
-        self._keys.wait()
-        self._task.service()
+        with self._turns.taken() if self._turns else nullcontext():
+            self._keys.wait()
+            start = time.monotonic()
+            self._task.service()
+            if self._turns and self._keys.were_lately():  # half of the time is left to keys, however many read
+                time.sleep(min(time.monotonic() - start, MOST_REST_S))
 
     def cancel(self) -> None:
         self._task.cancel()

@@ -16,6 +16,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from dashboard.serving.turns import aside
+
 if TYPE_CHECKING:
     from dashboard.standing import Standing
 
@@ -96,7 +98,7 @@ class Rendered:
         with self._guard:
             self._n_in_line += 1
         try:
-            with self._working:
+            with aside(), self._working:
                 yield
         finally:
             with self._guard:

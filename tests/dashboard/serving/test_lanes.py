@@ -9,6 +9,7 @@ import time
 import pytest
 
 from dashboard.serving.lanes import N_THREADS, Lanes, Quiet, lane_of
+from dashboard.serving.turns import Turns, aside
 from tests.dashboard.serving.conftest import PAGE_S, connections
 
 
@@ -66,13 +67,13 @@ def test_a_film_asked_for_whole_comes_whole(small):
 class Told:
     """A task that says when it is answered."""
 
-    def __init__(self, command, path, done, wait=None):
+    def __init__(self, command, path, done, wait=None, wait_s=5.0):
         self.requests = [type("Asked", (), {"command": command, "path": path})()]
-        self.done, self.wait = done, wait
+        self.done, self.wait, self.wait_s = done, wait, wait_s
 
     def service(self):
         if self.wait is not None:
-            self.wait.wait(5)
+            self.wait.wait(self.wait_s)
         self.done.append(self.requests[0].path)
 
     def cancel(self):
@@ -96,3 +97,46 @@ def test_keys_without_end_hold_up_no_page_for_long():
     start = time.perf_counter()
     quiet.wait()
     assert time.perf_counter() - start < 1
+
+
+def test_pages_go_one_at_a_time_but_who_waits_lets_others_pass():
+    turns, done, waits = Turns(), [], threading.Event()
+
+    def first():
+        with turns.taken():
+            done.append("first begins")
+            with aside():
+                waits.wait(5)
+            done.append("first ends")
+
+    def second():
+        with turns.taken():
+            done.append("second")
+            waits.set()
+
+    threads = [threading.Thread(target=first), threading.Thread(target=second)]
+    for one in threads:
+        one.start()
+        time.sleep(0.02)
+    for one in threads:
+        one.join()
+    assert done == ["first begins", "second", "first ends"]
+
+
+def test_half_of_the_pages_time_is_left_to_keys_while_somebody_tags():
+    lanes, done, slow = Lanes(), [], threading.Event()
+
+    def seconds_for_four() -> float:
+        start, n = time.monotonic(), len(done)
+        for _ in range(4):
+            lanes.add_task(Told("POST", "/_dash-update-component", done, slow, 0.02))
+        while len(done) < n + 4:
+            time.sleep(0.001)
+        return time.monotonic() - start
+
+    calm = seconds_for_four()
+    lanes.add_task(Told("POST", "/tag/g1/entries", done))
+    while "/tag/g1/entries" not in done:
+        time.sleep(0.001)
+    assert seconds_for_four() > calm + 0.04
+    lanes.shutdown()
