@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
 BARE_POLICY = "default-src 'self'; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 INTERRUPTED = 130
-CANNOT_WRITE = "this folder can’t be written: it can be looked at, nothing can be added"
+CANNOT_WRITE = "this folder can’t be written: nothing can be added"
 DAMAGED = (
     "this season is damaged: it can be looked at, nothing can be added; `floorbook rescue {folder} --to NEW` mends it"
 )
@@ -182,7 +182,7 @@ def _opened(folder: Path) -> Season:
         why = CANNOT_WRITE
     season = Season.open(folder, past_damage=True)
     if not season.store.newer:
-        season.store.read_only_because = why.format(folder=folder)
+        season.store.read_only_because = why
     return season
 
 

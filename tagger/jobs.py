@@ -407,5 +407,14 @@ def _job(row: Any) -> Job:
         row["told"],
         row["why"],
         row["need_bytes"],
-        json.loads(row["body"]),
+        _read(row["body"]),
     )
+
+
+def _read(text: Any) -> dict[str, Any]:
+    """What a job has to do; nothing when that can't be read any more: the queue then says that it can't be done."""
+    try:
+        told = json.loads(text)
+    except (ValueError, TypeError, RecursionError):
+        return {}
+    return told if isinstance(told, dict) else {}

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from tagger.games import faults_of
+from tagger.films import faults_of as faults_of_film
+from tagger.games import faults_of as faults_of_game
 from tagger.marks.journal import Journal
 from tagger.rescued import put_into
 from tagger.salvage import Salvaged, salvage
@@ -86,7 +87,7 @@ def open_past_damage(path: Path) -> tuple[Store, tuple[str, ...]]:
 
 
 def damage_of_rows(store: Store, journal: Journal) -> list[str]:
-    """What can't be read though its page is sound: entries, and games' rows.
+    """What can't be read though its page is sound: entries, and rows of games and films.
 
     Parameters
     ----------
@@ -101,12 +102,19 @@ def damage_of_rows(store: Store, journal: Journal) -> list[str]:
         A line each.
     """
     games = store.connection().execute("SELECT * FROM games ORDER BY date, id").fetchall()
-    return [line for row in games for line in (*faults_of(row), *journal.damage(str(row["id"])))]
+    films = (
+        store.connection()
+        .execute("SELECT id, name, path, place, size_bytes, gap_ms, duration_ms, n_frames, damage FROM films")
+        .fetchall()
+    )
+    lines = [line for row in games for line in (*faults_of_game(row), *journal.damage(str(row["id"])))]
+    return [*lines, *(line for row in films for line in faults_of_film(row))]
 
 
 def _told(path: Path, faults: list[str], salvaged: Salvaged) -> Iterator[str]:
     n_lost = len(salvaged.lost)
     lost = "nothing of it is lost" if not n_lost else f"{n_lost} {'thing' if n_lost == 1 else 'things'} can't be read"
     why = faults[0].removeprefix(f"{path.name}: ").split("; `floorbook")[0]
+    why = why.removeprefix("damaged ").removeprefix("(").removesuffix(")") if why.startswith("damaged (") else why
     yield f"{path.name} is damaged: {why}. What can be read is shown, {lost}; {ways_out(path.parent)}"
     yield from salvaged.lost

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from tagger.cameras import camera_names, tied
 from tagger.copies import Copies
 from tagger.errors import BadGame, NoFilm
-from tagger.films import AWAY, CHANGED, NONE, ORIGINAL, READY, Film, NewFilm, kept_path, size_of
+from tagger.films import AWAY, CHANGED, NONE, ORIGINAL, READY, Film, NewFilm, damage_in, kept_path, size_of, whole
 from tagger.store import Store
 
 if TYPE_CHECKING:
@@ -71,7 +71,8 @@ class Shelf:
         at_ms = 0
         sql = f"SELECT {_COLUMNS} FROM films WHERE game = ? AND camera = ? ORDER BY place"
         for row in db.execute(sql, (game, camera)):
-            at_ms += row["gap_ms"]
+            gap_ms, duration_ms, n_frames = (whole(row[name]) for name in ("gap_ms", "duration_ms", "n_frames"))
+            at_ms += gap_ms
             original = self.standing(row)
             found.append(
                 Film(
@@ -79,19 +80,19 @@ class Shelf:
                     row["game"],
                     row["name"],
                     at_ms,
-                    row["duration_ms"],
-                    row["n_frames"],
+                    duration_ms,
+                    n_frames,
                     self.copies.state(row, original),
                     row["fingerprint"],
                     row["path"],
-                    row["gap_ms"],
+                    gap_ms,
                     row["gap_from"],
                     original,
-                    tuple(json.loads(row["damage"])),
+                    damage_in(row["damage"]) or (),
                     camera,
                 )
             )
-            at_ms += row["duration_ms"]
+            at_ms += duration_ms
         return tied(self.store, found, self.films(game)) if camera else found
 
     def other_films(self, game: str) -> list[Film]:
@@ -148,7 +149,10 @@ class Shelf:
             return None
         from tagger.film.probe import FilmFacts
 
-        return FilmFacts(**json.loads(text))
+        try:
+            return FilmFacts(**json.loads(text))
+        except (ValueError, TypeError):  # damaged: as of a film of which nothing is known
+            return None
 
     def enter(self, game: str, films: list[NewFilm]) -> list[Film]:
         """Enter films as the last ones of a game, all of them or none.
@@ -340,7 +344,7 @@ class Shelf:
         path = self.folder / row["path"]
         try:
             found = path.stat()
-        except OSError:
+        except (OSError, ValueError):  # ValueError: what stands there is no path any more
             return AWAY
         if not stat.S_ISREG(found.st_mode):
             return AWAY

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import json
+import zipfile
+import zlib
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -208,11 +210,14 @@ def kept_strip(store: Store, film: str) -> Strip | None:
     Returns
     -------
     Strip or None
-        None as long as nobody looked through it with this version.
+        None as long as nobody looked through it with this version, and where what was found can't be read.
     """
     sql = "SELECT body FROM strips WHERE film = ? AND version = ?"
     row = store.connection().execute(sql, (film, VERSION)).fetchone()
-    return Strip.from_bytes(row["body"]) if row is not None else None
+    try:
+        return Strip.from_bytes(row["body"]) if row is not None else None
+    except (ValueError, TypeError, LookupError, OSError, EOFError, zlib.error, zipfile.BadZipFile):
+        return None  # damaged: as if nobody had looked through it yet
 
 
 def _part(progress: Progress | None, start: float, end: float) -> Progress | None:
