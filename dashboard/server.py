@@ -43,9 +43,7 @@ if TYPE_CHECKING:
 BARE_POLICY = "default-src 'self'; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 INTERRUPTED = 130
 CANNOT_WRITE = "this folder can’t be written: nothing can be added"
-DAMAGED = (
-    "this season is damaged: it can be looked at, nothing can be added; `floorbook rescue {folder} --to NEW` mends it"
-)
+DAMAGED = "this season is damaged: nothing can be added"
 
 
 def create_app(

@@ -27,5 +27,5 @@ def test_nothing_acknowledged_is_lost_by_a_kill(tmp_path):
 
 @pytest.mark.skipif(os.name == "nt", reason="no limit on a file's size there")
 def test_no_room_is_told_as_no_room_and_leaves_nothing_half(tmp_path):
-    figures = list(full_disk.full(tmp_path, (3_000,)))
+    figures = list(full_disk.full(tmp_path, (3_000,), 12))
     assert [figure.name for figure in figures if figure.ok is False] == []

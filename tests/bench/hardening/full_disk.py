@@ -18,6 +18,7 @@ ABOUT = "journal, tables, report, book, backup and rescue where a file may not g
 N_LIMITS = (1, 3_000, 20_000, 70_000)
 WRONG_WORDS = ("damaged", "backup", "restore", "rescue", "our own fault", "Traceback")
 DISK_BYTES = 12_000_000
+N_POSTS, FEW = 120, 20
 
 COMMAND = """
 import resource, sys
@@ -32,7 +33,7 @@ import json, os, sys
 from pathlib import Path
 from dashboard.server import create_app
 from tagger.season import Season
-limit, ballast = int(sys.argv[2]), Path(sys.argv[3]) if len(sys.argv) > 3 else None
+limit, posts, ballast = int(sys.argv[2]), int(sys.argv[3]), Path(sys.argv[4]) if len(sys.argv) > 4 else None
 season = Season.open(sys.argv[1])
 client = create_app(season).test_client()
 def limited(most):
@@ -56,14 +57,14 @@ def post(n):
     return answer.status_code, answer.get_json()
 stored, refused = [], []
 limited((Path(sys.argv[1]) / "season.db-wal").stat().st_size + limit)
-for n in range(120):
+for n in range(posts):
     status, told = post(n)
     if status == 200:
         stored += [one["id"] for one in told["added"] if one["state"] == "stored"]
     else:
         refused.append([status, told["error"]["code"], told["error"]["text"]])
 limited(0)
-after = [post(n)[0] for n in range(120)]
+after = [post(n)[0] for n in range(posts)]
 print(json.dumps({"stored": stored, "refused": refused, "after": after}))
 sys.stdout.flush()
 os._exit(9)
@@ -76,7 +77,7 @@ def run() -> list[Figure]:
         return list(full(Path(name)))
 
 
-def full(room: Path, limits: tuple[int, ...] = N_LIMITS) -> Iterator[Figure]:
+def full(room: Path, limits: tuple[int, ...] = N_LIMITS, n_posts: int = N_POSTS) -> Iterator[Figure]:
     """Write where there is no room.
 
     Parameters
@@ -85,6 +86,8 @@ def full(room: Path, limits: tuple[int, ...] = N_LIMITS) -> Iterator[Figure]:
         An empty folder.
     limits : tuple of int
         How far a file may grow, bytes.
+    n_posts : int
+        How many entries are sent to the full disk, and again when there is room; under 20, to one kind of it only.
 
     Yields
     ------
@@ -114,8 +117,8 @@ def full(room: Path, limits: tuple[int, ...] = N_LIMITS) -> Iterator[Figure]:
                 if wrong:
                     print(limit, name, done.returncode, done.stderr)
             shutil.rmtree(out.parent)
-    for limit, disk in ((1, None), (60_000, None), (1, room / "disk")):
-        result = _tagged(folder, room, limit, disk)
+    for limit, disk in ((60_000, None), (1, None), (1, room / "disk"))[: 1 if n_posts < FEW else None]:
+        result = _tagged(folder, room, limit, disk, n_posts)
         if result is None:
             yield Figure("no small disk can be mounted here", 1, "")
             continue
@@ -135,7 +138,7 @@ def full(room: Path, limits: tuple[int, ...] = N_LIMITS) -> Iterator[Figure]:
 
 
 def _tagged(
-    folder: Path, room: Path, limit: int, disk: Path | None
+    folder: Path, room: Path, limit: int, disk: Path | None, n_posts: int
 ) -> tuple[list[str], list[list[Any]], list[int], set[str]] | None:
     """Tag until the disk is full, make room, go on, be killed; gives what was acknowledged, refused, and is there."""
     from tagger.season import Season
@@ -153,7 +156,7 @@ def _tagged(
     try:
         shutil.copytree(folder, home)
         more = [str(disk / "ballast")] if disk is not None else []
-        command = [sys.executable, "-c", TAGGED, str(home), str(limit), *more]
+        command = [sys.executable, "-c", TAGGED, str(home), str(limit), str(n_posts), *more]
         done = subprocess.run(command, capture_output=True, text=True, check=False)
         told = json.loads(done.stdout)
         season = Season.open(home)
