@@ -41,6 +41,7 @@ def folder(tmp_path: Path) -> Path:
     made = tmp_path / "herons"
     made.mkdir()
     (made / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
+    Season.open(made, make=True).close()
     return made
 
 

@@ -249,7 +249,7 @@ def test_a_full_disk_is_507_in_the_one_error_shape(folder: Path, monkeypatch: py
     app = Flask("full")
     app.register_blueprint(create_screen(season))
 
-    def full(*_: object) -> None:
+    def full(*_: object, **__: object) -> None:
         raise StoreFull(season.store.path)
 
     monkeypatch.setattr(season.journal, "add", full)
