@@ -36,8 +36,8 @@ def write(n):
 for line in sys.stdin:  # a writer each, by a copy of this process: what is loaded need not be loaded a thousand times
     child = os.fork()
     if not child:
+        print("pid", os.getpid(), flush=True)
         write(int(line))
-    print("pid", child, flush=True)
     os.waitpid(child, 0)
     print("gone", flush=True)
 """
