@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from flask import Flask
 
-SWITCH_S = 0.0005  # how long a thread that works something out keeps a key's thread waiting, each time that one reads
+SWITCH_S = 0.0001  # how long a thread that works something out keeps a key's thread waiting, each time that one reads
 N_PLACES = 500
 FEWEST_PLACES = 60
 ANY = "0.0.0.0"
