@@ -18,9 +18,9 @@ from analysis.codes import among, places, words
 from analysis.lines import players_at, unit_at
 from analysis.outcome import any_of
 from analysis.players import number_order
-from analysis.proportion import Interval, z_of
 from analysis.shots import GOAL, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.proportion import Interval, z_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

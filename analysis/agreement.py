@@ -17,7 +17,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import whole, words
-from analysis.kappa import Kappa, band, f_measure, kappa, pair, percentage_error, time_kappa
+from analysis.stats.kappa import Kappa, band, f_measure, kappa, pair, percentage_error, time_kappa
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

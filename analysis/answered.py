@@ -16,9 +16,9 @@ from analysis import rate
 from analysis.codes import Groups, among, codes_of, group, known, words
 from analysis.looked import looked_for
 from analysis.outcome import outcomes
-from analysis.proportion import newcombe
 from analysis.shots import GOAL, YES, attempts
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.proportion import newcombe
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -10,10 +10,10 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.change_point import FEWEST, in_rate
-from analysis.many import family_wise
-from analysis.proportion import NEWCOMBE, newcombe
 from analysis.slice import EVERYTHING, Slice
+from analysis.stats.change_point import FEWEST, in_rate
+from analysis.stats.multiplicity import family_wise
+from analysis.stats.proportion import NEWCOMBE, newcombe
 from analysis.trend import rows_of_games
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ def breaks(
     fewest : int
         With fewer games that have trials nothing is said.
     n_shuffles, seed : int
-        As in `analysis.change_point.in_rate`.
+        As in `analysis.stats.change_point.in_rate`.
     small_n : int
         Under this n a number is flagged as too few, and does not stand out.
     level : float

@@ -15,11 +15,11 @@ import pandas as pd
 from analysis import rate
 from analysis.codes import among, group, places, words
 from analysis.errors import QuestionError
-from analysis.many import family_wise, fisher
 from analysis.outcome import FACTS, outcomes, run_ids
-from analysis.proportion import NEWCOMBE, Interval, newcombe
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.multiplicity import family_wise, fisher
+from analysis.stats.proportion import NEWCOMBE, Interval, newcombe
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

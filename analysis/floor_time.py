@@ -15,12 +15,12 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, group, known, places, words
-from analysis.exposure import GARWOOD, garwood
 from analysis.lines import players_at
 from analysis.looked import looked_for
 from analysis.players import number_order
 from analysis.shots import GOAL, attempts
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.exposure import GARWOOD, garwood
 from analysis.strength import DOWN, UP, classes
 
 if TYPE_CHECKING:

@@ -11,10 +11,10 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import Groups, among, group, words
-from analysis.exposure import GARWOOD, garwood
-from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, SAVED, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
+from analysis.stats.exposure import GARWOOD, garwood
+from analysis.stats.proportion import WILSON
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -11,12 +11,12 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import Groups, among, group, known, places, whole, words
-from analysis.exposure import GARWOOD, garwood
 from analysis.outcome import any_of
 from analysis.players import number_order
-from analysis.proportion import WILSON
 from analysis.shots import GOAL, NO, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.exposure import GARWOOD, garwood
+from analysis.stats.proportion import WILSON
 from analysis.strength import classes
 
 if TYPE_CHECKING:

@@ -12,11 +12,11 @@ import pandas as pd
 from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import Groups, among, group, known, words
-from analysis.exposure import GARWOOD, garwood
 from analysis.looked import looked_for_in
-from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
+from analysis.stats.exposure import GARWOOD, garwood
+from analysis.stats.proportion import WILSON
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

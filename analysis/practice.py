@@ -30,14 +30,14 @@ from analysis.answered import uneven
 from analysis.codes import Groups, among, group, known, words
 from analysis.execution import met, worth
 from analysis.lost_ball import lost_balls
-from analysis.many import family_wise, fisher
 from analysis.outcome import outcomes, run_ids
-from analysis.proportion import wilson
 from analysis.question import NOTICED, STATED, Question, answer
 from analysis.saying import span
 from analysis.shots import YES
-from analysis.shrinkage import by_moments, shrunken
 from analysis.slice import Slice, cut, keep
+from analysis.stats.multiplicity import family_wise, fisher
+from analysis.stats.proportion import wilson
+from analysis.stats.shrinkage import by_moments, shrunken
 
 MOST = 5
 FAMILY = 0.05

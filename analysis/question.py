@@ -19,14 +19,14 @@ from analysis import rate
 from analysis.answered import RUN_QUESTIONS, SCREEN_QUESTIONS, uneven
 from analysis.codes import Groups, among, codes_of, group, known, words
 from analysis.errors import QuestionError
-from analysis.many import discoveries, fisher
 from analysis.outcome import FACTS, outcomes, run_ids
-from analysis.proportion import NEWCOMBE, Interval, newcombe
-from analysis.ranking import beats
 from analysis.saying import chance, said
 from analysis.screens import with_facts
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, keep
+from analysis.stats.multiplicity import discoveries, fisher
+from analysis.stats.proportion import NEWCOMBE, Interval, newcombe
+from analysis.stats.ranking import beats
 from analysis.strength import classes
 
 if TYPE_CHECKING:

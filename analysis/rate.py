@@ -46,8 +46,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from analysis.cluster import widened
-from analysis.proportion import WILSON, Interval, wilson
+from analysis.stats.cluster import widened
+from analysis.stats.proportion import WILSON, Interval, wilson
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -194,7 +194,7 @@ def of_fact(
     small_n, level, withheld
         As in `share`.
     game : intp array, optional
-        Number of each event row's game, from 0: the intervals are widened for games, see `analysis.cluster`.
+        Number of each event row's game, from 0: the intervals are widened for games, see `analysis.stats.cluster`.
 
     Returns
     -------

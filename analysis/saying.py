@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from analysis.proportion import wilson
+from analysis.stats.proportion import wilson
 
 
 def in_100(share: float) -> str:

@@ -17,9 +17,9 @@ from analysis.answered import uneven
 from analysis.codes import Groups, among, group, known, places, whole, words
 from analysis.errors import QuestionError
 from analysis.outcome import any_of
-from analysis.proportion import NEWCOMBE, Interval, newcombe
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.proportion import NEWCOMBE, Interval, newcombe
 from analysis.strength import classes
 
 if TYPE_CHECKING:

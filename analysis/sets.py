@@ -14,12 +14,12 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.cluster import WIDENED
 from analysis.codes import MISSING, Groups, among, codes_of, group, known, places, words
 from analysis.outcome import WITHIN_S, Outcomes, outcomes, run_ids
-from analysis.proportion import WILSON
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, YES, attempts
 from analysis.slice import EVERYTHING, SETTLED_PHASES, Slice, keep
+from analysis.stats.cluster import WIDENED
+from analysis.stats.proportion import WILSON
 from analysis.strength import class_of, classes
 
 if TYPE_CHECKING:

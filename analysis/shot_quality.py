@@ -17,13 +17,13 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, group, words
-from analysis.logistic import Fit, Score, calibration, fit, levelled, score, separated, unseen_chances
 from analysis.players import number_order
-from analysis.proportion import Interval
 from analysis.shot_terms import terms
 from analysis.shots import GOAL, attempts, resulted
-from analysis.shrinkage import by_moments, shrunken
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.logistic import Fit, Score, calibration, fit, levelled, score, separated, unseen_chances
+from analysis.stats.proportion import Interval
+from analysis.stats.shrinkage import by_moments, shrunken
 from analysis.strength import EMPTY_NET, classes
 
 if TYPE_CHECKING:
@@ -101,8 +101,8 @@ def quality(
 
     Notes
     -----
-    Firth's penalised logistic regression with its constant set anew, see `analysis.logistic`. Terms are taken in a
-    fixed order, one for every five goals (or five misses, if these are fewer): never by looking which ones help.
+    Firth's penalised logistic regression with its constant set anew, see `analysis.stats.logistic`. Terms are taken in
+    a fixed order, one for every five goals (or five misses, if these are fewer): never by looking which ones help.
     Ten folds of whole games, or tenths of the shots under five games. Shots into an empty net are left out.
     """
     kept = cut(tables, part, "shots")["shots"]

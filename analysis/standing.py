@@ -13,11 +13,11 @@ from analysis import rate
 from analysis.codes import Groups, among, group
 from analysis.errors import QuestionError
 from analysis.outcome import FACTS, outcomes, run_ids
-from analysis.proportion import Interval, newcombe
-from analysis.ranking import Ranks, beats, ranks
 from analysis.shots import YES
-from analysis.shrinkage import MOMENTS, Spread, by_likelihood, by_moments, posterior, shrunken
 from analysis.slice import EVERYTHING, Slice, keep
+from analysis.stats.proportion import Interval, newcombe
+from analysis.stats.ranking import Ranks, beats, ranks
+from analysis.stats.shrinkage import MOMENTS, Spread, by_likelihood, by_moments, posterior, shrunken
 from analysis.strength import classes
 
 if TYPE_CHECKING:
@@ -98,8 +98,8 @@ def standings(
 
     Notes
     -----
-    Beta-binomial posteriors, see `analysis.shrinkage` and `analysis.ranking`. Games, opponents and line-ups are taken
-    as exchangeable, so the probabilities are on the sure side.
+    Beta-binomial posteriors, see `analysis.stats.shrinkage` and `analysis.stats.ranking`. Games, opponents and
+    line-ups are taken as exchangeable, so the probabilities are on the sure side.
     """
     columns: dict[str, list[Any]] = {
         name: [] for name in ("team", "strength", "set", "spread", "evidence", "common", "p_best", "rank", "ranked")

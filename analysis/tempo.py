@@ -16,9 +16,9 @@ import pandas as pd
 from analysis import rate
 from analysis.codes import Groups, among, group, places, whole, words
 from analysis.outcome import WITHIN_S, any_of
-from analysis.proportion import Interval
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.proportion import Interval
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

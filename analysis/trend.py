@@ -12,12 +12,12 @@ import pandas as pd
 from analysis import rate
 from analysis.codes import Groups, among, group, places, words
 from analysis.errors import QuestionError
-from analysis.logistic import fit
-from analysis.many import family_wise
 from analysis.outcome import FACTS, outcomes, run_ids
-from analysis.proportion import Interval
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, cut, keep
+from analysis.stats.logistic import fit
+from analysis.stats.multiplicity import family_wise
+from analysis.stats.proportion import Interval
 from analysis.strength import classes
 
 if TYPE_CHECKING:

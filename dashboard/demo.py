@@ -44,7 +44,7 @@ def make_demo(folder: Path, *, progress: Progress | None = None, source: Path | 
     WrongFolder
         The folder holds something that is no season.
     """
-    from tagger.texts import SETTINGS
+    from tagger.texts.folder import SETTINGS
 
     if (folder / SETTINGS).is_file():
         return False
@@ -72,7 +72,7 @@ def _brought() -> Path:
 
 def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
     from tagger.season import Season
-    from tagger.texts import TEXTS
+    from tagger.texts.folder import TEXTS
 
     folder.mkdir(mode=OWNERS_FOLDER, parents=True)
     for name in TEXTS:
@@ -91,9 +91,9 @@ def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
 
 
 def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
-    from tagger.bring import bring_film
-    from tagger.films import FILM_FOLDER
     from tagger.marks.entries import read_lines
+    from tagger.shelf.films import FILM_FOLDER
+    from tagger.work.bring import bring_film
 
     about = f"An excerpt: {game['excerpt']}" if game.get("excerpt") else ""
     season.add_game(game["id"], game["date"], game["opponent"], game["home"], about)
@@ -112,7 +112,7 @@ def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
 
 def _add_unfilmed(season: Season, game: dict[str, Any], entries: list[Entry], known_by: tuple[str, ...]) -> None:
     """Enter the films that marks name and that are not there, as films of which there are only marks."""
-    from tagger.films import NewFilm
+    from tagger.shelf.films import NewFilm
 
     lengths: dict[str, int] = {}
     for entry in entries:

@@ -67,10 +67,10 @@ def is_users(fault: BaseException) -> bool:
         False: it is ours.
     """
     from tagger.film.errors import FilmError
-    from tagger.lock import SeasonLocked
     from tagger.marks.entries import EntryError
     from tagger.season import SeasonError
-    from tagger.store import StoreError
+    from tagger.store.database import StoreError
+    from tagger.store.lock import SeasonLocked
     from tagger.tables import TablesError
 
     ours = (DashboardError, FilmError, SeasonError, StoreError, SeasonLocked, EntryError, TablesError)

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from dashboard.erasing.found import NOTE
 from dashboard.retention import due, unfinished
-from tagger.jobs import JobBook
-from tagger.store_faults import StoreError, ways_out
+from tagger.store.faults import StoreError, ways_out
+from tagger.work.jobs import JobBook
 
 if TYPE_CHECKING:
     from tagger.season import Film, Game, Season

@@ -19,13 +19,13 @@ from tagger.screen.visitor import goes_to
 if TYPE_CHECKING:
     import pandas as pd
 
-    from dashboard.keeper import Keeper
+    from dashboard.copies.keeper import Keeper
     from tagger.marks.fold import Folded
     from tagger.marks.vocabulary import Language
-    from tagger.playbook import Playbook
     from tagger.season import Film, Game, Season
-    from tagger.stated import StatedQuestion
-    from tagger.texts import Player, Settings, TextProblem
+    from tagger.texts.folder import Player, Settings, TextProblem
+    from tagger.texts.playbook import Playbook
+    from tagger.texts.stated import StatedQuestion
 
 T = TypeVar("T")
 

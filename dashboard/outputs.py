@@ -213,14 +213,14 @@ def _outside_what_is_kept(target: Path, inside: tuple[str, ...]) -> None:
 
 def _kept_names() -> tuple[str, ...]:
     from tagger.season import DATABASE
-    from tagger.texts import TEXTS
+    from tagger.texts.folder import TEXTS
 
     return (*TEXTS, *(DATABASE + end for end in _BESIDE_THE_DATABASE), "season.lock", "film.lock")
 
 
 def _is_season(folder: Path) -> bool:
     from tagger.season import DATABASE
-    from tagger.texts import SETTINGS
+    from tagger.texts.folder import SETTINGS
 
     return (folder / SETTINGS).is_file() or (folder / DATABASE).is_file()
 
@@ -280,7 +280,7 @@ def _is_journal(path: Path, season: str) -> bool:
 
 def _is_backup(path: Path, season: str) -> bool:
     from tagger.season import DATABASE
-    from tagger.texts import SETTINGS
+    from tagger.texts.folder import SETTINGS
 
     try:
         with zipfile.ZipFile(path) as archive:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tagger.film.cut import Clip as FilmClip
     from tagger.film.cut import Reel
     from tagger.season import Season
-    from tagger.texts import Player
+    from tagger.texts.folder import Player
 
 Progress = Callable[[float, str], None]
 Tell = Callable[[str], None]

@@ -17,13 +17,13 @@ from flask import Flask, Response, make_response, redirect, request
 
 from dashboard.address import LOOPBACK, is_loopback, listening_on, names_of, show
 from dashboard.books import create_books
+from dashboard.copies.keeper import Keeper
 from dashboard.doors.door import create_door
 from dashboard.doors.gate import Gate
 from dashboard.doors.phrases import KEYS
 from dashboard.doors.words import KEY_NAMES
 from dashboard.faults import answer_faults
 from dashboard.film_desk.blueprint import create_film_desk
-from dashboard.keeper import Keeper
 from dashboard.loading import Desk
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
@@ -37,8 +37,8 @@ from tagger.screen.answers import Refused, error_answer
 from tagger.screen.blueprint import create_screen
 
 if TYPE_CHECKING:
-    from tagger.queue import Queue
     from tagger.season import Season
+    from tagger.work.queue import Queue
 
 BARE_POLICY = "default-src 'self'; frame-ancestors 'self'; base-uri 'none'; form-action 'self'"
 INTERRUPTED = 130
@@ -136,7 +136,7 @@ def open_and_serve(
         It can't be served.
     """
     from dashboard.retention import due, unfinished
-    from tagger.lock import SeasonLock
+    from tagger.store.lock import SeasonLock
 
     season = _opened(folder)
     try:
@@ -163,9 +163,9 @@ def open_and_serve(
 
 def _opened(folder: Path) -> Season:
     """The season to write to; to look at where its folder can't be written or it is damaged."""
-    from tagger.past_damage import faults_of_pages
     from tagger.season import Season
-    from tagger.store_faults import NotADatabase, ReadOnly
+    from tagger.store.faults import NotADatabase, ReadOnly
+    from tagger.store.past_damage import faults_of_pages
 
     try:
         season = Season.open(folder)
@@ -226,7 +226,7 @@ def _tell_phrases(gate: Gate, address: str) -> None:
 
 def _working(season: Season) -> Queue | None:
     """Go on with the work on film in the background, unless a command does it at this moment."""
-    from tagger.queue import Queue, QueueTaken
+    from tagger.work.queue import Queue, QueueTaken
 
     if season.store.looked_at:
         return None

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from tagger.season import Film, Game, Season
-    from tagger.texts import Texts
+    from tagger.texts.folder import Texts
 
 LOOK_EVERY_S = 1.0
 

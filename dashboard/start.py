@@ -34,10 +34,10 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     WrongFolder
         The folder holds something already, or the team's name can't stand in a settings file.
     """
-    from tagger.keyfile import usual
     from tagger.marks.vocabulary import plain_vocabulary
     from tagger.season import Season
-    from tagger.texts import KEYS, LINES, PLAYBOOK, ROSTER, SETTINGS
+    from tagger.texts.folder import KEYS, LINES, PLAYBOOK, ROSTER, SETTINGS
+    from tagger.texts.keyfile import usual
 
     team = "Our team" if team is None else team
     if not _TEAM.match(team) or not team.strip():
@@ -72,7 +72,7 @@ def first_settings(name: str, team: str = "Our team") -> str:
     str
         The text of season.toml, with an id that no other season has.
     """
-    from tagger.texts import SETTINGS
+    from tagger.texts.folder import SETTINGS
 
     return (_TEXTS / SETTINGS).read_text(encoding="utf-8").format(id=_season_id(name), team=team)
 

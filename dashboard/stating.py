@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from flask import Blueprint, Response, redirect, request
 
 from dashboard.pages.question import FIELDS
-from tagger.stated import SCREEN_MEASURES, StatedError, StatedQuestion, withdraw_question, write_question
+from tagger.texts.stated import SCREEN_MEASURES, StatedError, StatedQuestion, withdraw_question, write_question
 
 if TYPE_CHECKING:
     from dashboard.loading import Desk

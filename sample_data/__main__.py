@@ -32,7 +32,7 @@ def main(argv: list[str] | None = None) -> int:
     width, _, height = said.size.partition("x")
     if not (width.isdigit() and height.isdigit()):
         words.error(f"--size is {said.size}; give width and height in pixels, such as 1280x720")
-    from sample_data.film import FilmOptions, make_film
+    from sample_data.drawn.film import FilmOptions, make_film
 
     try:
         options = FilmOptions(

@@ -14,7 +14,7 @@ from sample_data.sim import simulate_game
 from sample_data.tagging import tag
 from sample_data.truth import Truth, read_truth
 from tagger.marks.entries import Entry, Header, write_lines
-from tagger.texts import read_texts
+from tagger.texts.folder import read_texts
 
 if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
@@ -53,7 +53,7 @@ class SampleGame:
     @property
     def film_id(self) -> str:
         """What its marks call the film."""
-        from tagger.films import film_id
+        from tagger.shelf.films import film_id
 
         return film_id(self.fingerprint) if self.fingerprint else f"{self.id}-unfilmed"
 

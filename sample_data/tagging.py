@@ -14,7 +14,7 @@ from typing import Any
 
 from sample_data.truth import Penalty, Possession, Run, Truth
 from tagger.marks.entries import Entry
-from tagger.units import Unit
+from tagger.texts.units import Unit
 
 LEVELS = ("main", "whole")
 _WHOLE_ONLY = {

@@ -13,22 +13,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger import tables as event_tables
-from tagger.before_opening import DATABASE, must_be_season
-from tagger.copies import ClipSource, Showing
 from tagger.errors import BadGame, NoFilm, NoGame, NoSeason, SeasonError
-from tagger.exchange import finish
-from tagger.films import FILM_FOLDER, Film, NewFilm
 from tagger.folding import facts_of
 from tagger.games import Game, check_new, game_of, listed, the_one
 from tagger.marks.fold import Folded, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language
-from tagger.past_damage import damage_of_rows, open_past_damage
-from tagger.playbook import Playbook
-from tagger.shelf import Shelf
-from tagger.spoken import spoken
-from tagger.store import Store
-from tagger.texts import TEXTS, Player, Settings, TextProblem, Texts, read_texts
+from tagger.shelf.copies import ClipSource, Showing
+from tagger.shelf.films import FILM_FOLDER, Film, NewFilm
+from tagger.shelf.whereabouts import Shelf
+from tagger.store.before_opening import DATABASE, must_be_season
+from tagger.store.database import Store
+from tagger.store.exchange import finish
+from tagger.store.past_damage import damage_of_rows, open_past_damage
+from tagger.texts.folder import TEXTS, Player, Settings, TextProblem, Texts, read_texts
+from tagger.texts.playbook import Playbook
+from tagger.texts.spoken import spoken
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,7 +72,7 @@ class Season:
     ------
     NoSeason
         It holds no season, or a database without its settings.
-    tagger.store.StoreError
+    tagger.store.database.StoreError
         Its database is not there, or cannot be used.
     """
 
@@ -288,15 +288,15 @@ class Season:
             )
 
     def films(self, game: str) -> list[Film]:
-        """The films of a game in their order on its time line; see `tagger.shelf.Shelf.films`."""
+        """The films of a game in their order on its time line; see `tagger.shelf.whereabouts.Shelf.films`."""
         return self.shelf.films(game)
 
     def other_films(self, game: str) -> list[Film]:
-        """The films of a game's other cameras; see `tagger.cameras`."""
+        """The films of a game's other cameras; see `tagger.shelf.cameras`."""
         return self.shelf.other_films(game)
 
     def film(self, id_: str) -> Film:
-        """One film by its id; see `tagger.shelf.Shelf.film`."""
+        """One film by its id; see `tagger.shelf.whereabouts.Shelf.film`."""
         return self.shelf.film(id_)
 
     def add_film(self, game: str, new: NewFilm) -> Film:
@@ -326,19 +326,19 @@ class Season:
         return self.shelf.copies.played(id_)[0]
 
     def showing(self, id_: str, version: str = "") -> Showing:
-        """What is played for a film; see `tagger.copies.Copies.showing`."""
+        """What is played for a film; see `tagger.shelf.copies.Copies.showing`."""
         return self.shelf.copies.showing(id_, version)
 
     def original(self, id_: str) -> Path:
-        """A film's original file; see `tagger.shelf.Shelf.original`."""
+        """A film's original file; see `tagger.shelf.whereabouts.Shelf.original`."""
         return self.shelf.original(id_)
 
     def clip_source(self, id_: str) -> ClipSource:
-        """What clips of a film are cut from; see `tagger.copies.Copies.clip_source`."""
+        """What clips of a film are cut from; see `tagger.shelf.copies.Copies.clip_source`."""
         return self.shelf.copies.clip_source(id_)
 
     def film_index(self, id_: str) -> FrameIndex:
-        """The frames of a film's original; see `tagger.shelf.Shelf.index`."""
+        """The frames of a film's original; see `tagger.shelf.whereabouts.Shelf.index`."""
         return self.shelf.index(id_)
 
     # What was tagged ----------------------------------------------------------------------------------------------

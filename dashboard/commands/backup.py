@@ -47,10 +47,10 @@ def run(args: argparse.Namespace) -> int:
     int
         The exit code.
     """
-    from dashboard.archive import not_written, write_backup
+    from dashboard.copies.archive import not_written, write_backup
     from dashboard.outputs import BACKUP, output_file
     from dashboard.progress import Progress
-    from tagger.store_faults import StoreError
+    from tagger.store.faults import StoreError
 
     with opened(args.folder, look=True) as season, Progress("Backing up") as progress:
         try:

@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.erasing.database import fold_log
     from dashboard.erasing.doing import alone, carry_out
     from dashboard.erasing.words import beyond
-    from tagger.before_opening import DATABASE, must_be_season
+    from tagger.store.before_opening import DATABASE, must_be_season
 
     _check(args)
     folder: Path = args.folder

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from dashboard.progress import Progress
-    from tagger.jobs import Job
     from tagger.season import Film, Season
+    from tagger.work.jobs import Job
 
 DOING = {
     "playable": "Making it playable",
@@ -102,8 +102,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
     from dashboard.progress import Progress
-    from tagger.bring import bring_film, bring_new_game
-    from tagger.patience import patiently
+    from tagger.work.bring import bring_film, bring_new_game
+    from tagger.work.patience import patiently
 
     game = args.game if args.new else season.find_game(args.game).id
     how = {"in_order": not args.sort, "keep": args.keep}
@@ -125,7 +125,7 @@ def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
 
 def _lines(film: Film) -> list[str]:
     """What is said of a film that was brought in."""
-    from tagger.films import gap_line
+    from tagger.shelf.films import gap_line
 
     said = [f"{film.name}: {_clock(film.duration_ms)}, {film.n_frames} frames, game {film.game}"]
     if film.camera:
@@ -143,9 +143,9 @@ def _lines(film: Film) -> list[str]:
 def _finished(season: Season, films: Sequence[Film]) -> int:
     """Do what has to be made of films, in the foreground; unless a served season does it already."""
     from tagger.film.room import spoken_bytes
-    from tagger.jobs import JobBook
-    from tagger.plan import free_bytes
-    from tagger.queue import Queue, QueueTaken
+    from tagger.work.jobs import JobBook
+    from tagger.work.plan import free_bytes
+    from tagger.work.queue import Queue, QueueTaken
 
     ids = [film.id for film in films]
     book = JobBook(season.store)
@@ -206,7 +206,7 @@ class _Telling:
 
 def _find(season: Season, folder: Path) -> int:
     from dashboard.progress import Progress
-    from tagger.finding import find_again, missing
+    from tagger.shelf.finding import find_again, missing
 
     if not missing(season):
         print("No film is away.")

@@ -48,8 +48,8 @@ def run(args: argparse.Namespace) -> int:
     int
         The exit code.
     """
+    from dashboard.copies.rescue import rescue
     from dashboard.progress import Progress
-    from dashboard.rescue import rescue
 
     with Progress("Copying") as progress:
         made = rescue(args.folder, args.to, film=not args.without_film, progress=progress)

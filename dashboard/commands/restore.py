@@ -54,8 +54,8 @@ def run(args: argparse.Namespace) -> int:
     """
     import datetime
 
+    from dashboard.copies.restoring import restore
     from dashboard.progress import Progress
-    from dashboard.restoring import restore
 
     with Progress("Restoring") as progress:
         made = restore(

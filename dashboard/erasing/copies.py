@@ -9,16 +9,16 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from dashboard.archive import write_copy
+from dashboard.copies.archive import write_copy
+from dashboard.copies.kept import copies_in, kept_folder, named_as_copies
+from dashboard.copies.packing import texts_only
 from dashboard.erasing.found import Found, look
-from dashboard.kept import copies_in, kept_folder, named_as_copies
-from dashboard.packing import texts_only
 from tagger.season import DATABASE
 
 if TYPE_CHECKING:
     from dashboard.erasing.person import Person
     from tagger.season import Season
-    from tagger.texts import Settings
+    from tagger.texts.folder import Settings
 
 
 def reached_by(season: Season, person: Person | None = None) -> Found:
@@ -83,7 +83,7 @@ def fresh_copy(folder: Path, settings: Settings, now: datetime.datetime | None =
     DamagedSeason, tagger.written.FullDisk
         None was made.
     """
-    from dashboard.kept import KEPT
+    from dashboard.copies.kept import KEPT
 
     where = kept_folder(folder, settings)
     if not where.is_dir():

@@ -17,7 +17,7 @@ from typing import Any, TypeAlias
 
 from dashboard.erasing.shredding import held, shred
 from dashboard.errors import NotErased
-from tagger.store import Busy
+from tagger.store.database import Busy
 from tagger.written import OWNER_ONLY, PART_SUFFIX, FullDisk
 
 Row: TypeAlias = Mapping[str, Any]
@@ -47,7 +47,7 @@ def write_anew(database: Path, change: Change, tell: Tell = lambda step: None) -
 
     Raises
     ------
-    tagger.store.Busy
+    tagger.store.database.Busy
         Somebody has it open.
     NotErased
         It is damaged, or the new one is not what it should be; nothing was changed.
@@ -98,7 +98,7 @@ def fold_log(database: Path) -> None:
 
     Raises
     ------
-    tagger.store_faults.Busy, NotErased
+    tagger.store.faults.Busy, NotErased
         Somebody has it open; it is damaged.
     """
     try:

@@ -15,13 +15,13 @@ from dashboard.erasing.player import PlayerPlan, label_changes
 from dashboard.erasing.search import Search
 from dashboard.erasing.shredding import replace_text, shred, shred_folder
 from dashboard.errors import NotErased
-from tagger.lock import SeasonLock, SeasonLocked
-from tagger.queue import LOCK
 from tagger.season import DATABASE
+from tagger.store.lock import SeasonLock, SeasonLocked
+from tagger.work.queue import LOCK
 from tagger.written import write_whole
 
 if TYPE_CHECKING:
-    from tagger.texts import Settings
+    from tagger.texts.folder import Settings
 
 Tell: TypeAlias = Callable[[str], None]
 
@@ -42,7 +42,7 @@ def alone(folder: Path) -> Iterator[None]:
 
     Raises
     ------
-    tagger.lock.SeasonLocked
+    tagger.store.lock.SeasonLocked
         Somebody does.
     """
     lock = SeasonLock(folder)
@@ -92,7 +92,7 @@ def carry_out(
 
     Raises
     ------
-    NotErased, tagger.store.StoreError, OSError
+    NotErased, tagger.store.database.StoreError, OSError
         It can't be done, or not to the end; `floorbook erase FOLDER` goes on with it.
     """
     plan = begun.plan

@@ -10,13 +10,13 @@ import zlib
 from dataclasses import dataclass
 from pathlib import Path
 
+from dashboard.copies.kept import KEPT
 from dashboard.erasing.person import Person
 from dashboard.erasing.search import Search, walked
-from dashboard.kept import KEPT
 from dashboard.outputs import JOURNAL, REPORT, TABLE
 from tagger.season import DATABASE, FILM_FOLDER, REEL_FOLDER
 from tagger.tables import TABLES
-from tagger.texts import SETTINGS, TEXTS
+from tagger.texts.folder import SETTINGS, TEXTS
 
 NOTE = "erasing.part"
 LOG = "erased.txt"

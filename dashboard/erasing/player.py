@@ -16,7 +16,7 @@ from dashboard.errors import NotErased
 from tagger.folding import facts_of
 from tagger.marks.somebody import TextChange, Who, without
 from tagger.tables import SOMEBODY, TABLES
-from tagger.texts import ROSTER
+from tagger.texts.folder import ROSTER
 
 if TYPE_CHECKING:
     from tagger.marks.entries import Entry

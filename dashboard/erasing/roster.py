@@ -17,9 +17,9 @@ from typing import Any
 
 from dashboard.erasing.person import Person, folded
 from dashboard.errors import NotErased
-from tagger.stated import QUESTION
 from tagger.tables import SOMEBODY
-from tagger.texts import LINES, ROSTER, ROSTER_COLUMNS, TEXTS
+from tagger.texts.folder import LINES, ROSTER, ROSTER_COLUMNS, TEXTS
+from tagger.texts.stated import QUESTION
 
 _PERMANENT = re.compile(r"\s*(?:code|id|set|key|folder|file)\s*=")
 _PLAYERS = re.compile(r"(\bplayers\s*=\s*\[)(.*?)(\])", re.DOTALL)

@@ -7,10 +7,10 @@ from typing import Any
 
 from flask import Response, jsonify
 
-from tagger.cameras import check_name
 from tagger.screen.answers import Refused
 from tagger.screen.body import sent_object
 from tagger.season import Season
+from tagger.shelf.cameras import check_name
 
 MOST_BYTES = 256 * 1024
 

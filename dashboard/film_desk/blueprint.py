@@ -20,19 +20,19 @@ from dashboard.film_desk.glance import glance_at
 from dashboard.film_desk.listing import ClosedFolder, Entry, Listing, UnknownToken
 from dashboard.film_desk.sending import SENDING, add_sending, coming_of
 from dashboard.film_desk.words import CAUTION, CAUTION_SENT, state_of
-from tagger.arrivals import Arrivals
-from tagger.cores import share_of
 from tagger.film.errors import BadName, FilmError, StillCopied
 from tagger.film.standing import check_path
-from tagger.films import FILM_FOLDER, VIEWING
-from tagger.finding import find_again
-from tagger.jobs import BRING, JobBook
-from tagger.plan import URGENCY, Step
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.visitor import LOOK, SEND, TAG, visitor
 from tagger.season import BadGame, NoFilm, NoGame, Season, SeasonError
-from tagger.store import StoreError
+from tagger.shelf.films import FILM_FOLDER, VIEWING
+from tagger.shelf.finding import find_again
+from tagger.store.database import StoreError
+from tagger.work.arrivals import Arrivals
+from tagger.work.cores import share_of
+from tagger.work.jobs import BRING, JobBook
+from tagger.work.plan import URGENCY, Step
 
 MOST_FILES = 200
 _ACTS = ("pause", "resume", "drop")

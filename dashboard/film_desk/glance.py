@@ -7,8 +7,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tagger.cores import within
-from tagger.plan import need_of, steps_for
+from tagger.work.cores import within
+from tagger.work.plan import need_of, steps_for
 
 if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
@@ -74,7 +74,7 @@ def glance_at(path: Path, *, n_cores: int, keep: bool = False) -> Glance:
     """
     from tagger.film.child import Limits, in_child
     from tagger.film.standing import check_path
-    from tagger.look import glimpse
+    from tagger.work.inspection import glimpse
 
     check_path(path)
     facts: FilmFacts = in_child(within, n_cores, glimpse, path, film=path, limits=Limits(silence_s=SILENCE_S))

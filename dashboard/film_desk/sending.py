@@ -20,14 +20,14 @@ from dashboard.film_desk.asked import answer_json, game_for, sent_json, text_of
 from dashboard.film_desk.listing import FILM_SUFFIXES
 from dashboard.film_desk.sorting import game_of_sent
 from dashboard.film_desk.words import job_line
-from tagger.arrivals import Arrivals, TooManyArrivals, suffix_of
 from tagger.errors import NoJob, SeasonError
 from tagger.film.errors import DiskFull, FilmError
-from tagger.jobs import BRING, FAILED, JobBook
-from tagger.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
-from tagger.plan import free_bytes
 from tagger.screen.answers import Refused, error_answer
 from tagger.season import Season
+from tagger.work.arrivals import Arrivals, TooManyArrivals, suffix_of
+from tagger.work.jobs import BRING, FAILED, JobBook
+from tagger.work.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
+from tagger.work.plan import free_bytes
 
 SENDING = "/films/send/"
 MOST_LABEL = 80

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from dashboard.film_desk.asked import game_for
-from tagger.cameras import camera_names
+from tagger.shelf.cameras import camera_names
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

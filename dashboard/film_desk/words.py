@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from dashboard.progress import in_words
 from tagger.film.naming import spoken_name
-from tagger.films import AWAY, CHANGED, NONE, PLAYABLE, READY, VIEWING, WAITING, Film, gap_line
-from tagger.jobs import BRING, COMING, FAILED, RUNNING, Job, JobBook
-from tagger.plan import KEEP, STRIP, free_bytes
 from tagger.screen.opening import day_of, title_of
+from tagger.shelf.films import AWAY, CHANGED, NONE, PLAYABLE, READY, VIEWING, WAITING, Film, gap_line
+from tagger.work.jobs import BRING, COMING, FAILED, RUNNING, Job, JobBook
+from tagger.work.plan import KEEP, STRIP, free_bytes
 
 if TYPE_CHECKING:
     from tagger.season import Season

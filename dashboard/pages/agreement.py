@@ -134,7 +134,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
 
 def _possession(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> str:
     from analysis.agreement import possession_agreed
-    from analysis.kappa import band
+    from analysis.stats.kappa import band
 
     if not len(first["possessions"]) or not len(second["possessions"]):
         return "One of the books has no possession yet."

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.better import standing
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.goals import causes
 from dashboard.pages.grid import COUNT, RATE, SHORT, Column, contents, grid
 from dashboard.pages.names import blank, set_name
 from dashboard.pages.numbers import records
+from dashboard.pages.which_set import standing
 from dashboard.pages.work import lost
 
 if TYPE_CHECKING:

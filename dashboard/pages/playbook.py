@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from dashboard.loading import Desk, Filmed
-    from tagger.playbook import Named, SetPlay
+    from tagger.texts.playbook import Named, SetPlay
 
 
 def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:

@@ -12,7 +12,7 @@ from dashboard.pages.names import STRENGTHS, blank, set_name
 from dashboard.pages.numbers import plays, rate_words, records, table
 from tagger.screen.opening import day_of
 from tagger.screen.visitor import visitor
-from tagger.stated import RUN_MEASURES, SCREEN_MEASURES
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component

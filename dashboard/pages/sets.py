@@ -10,10 +10,10 @@ from dash import dcc, html
 
 from dashboard.figures import by_side
 from dashboard.pages import ids
-from dashboard.pages.better import soon, standing
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
+from dashboard.pages.which_set import soon, standing
 from dashboard.story import PHASE_WORDS
 
 if TYPE_CHECKING:

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
-from tagger.film.ahead import working_ahead
 from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.picture import even
+from tagger.film.pipelined import working_ahead
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.repack import repack

@@ -20,8 +20,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tagger.film.anew import begins_anew
 from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
+from tagger.film.joined import begins_anew
 from tagger.film.sampled import sampled_packets
 from tagger.film.source import all_before_zero, is_counted, opened, packets_of, picture_stream, time_base
 

@@ -17,12 +17,12 @@ from pathlib import Path
 
 import numpy as np
 
-from tagger.film.ahead import working_ahead
 from tagger.film.assemble import assemble
 from tagger.film.convert import Converted
 from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.pieces import Work, folder_of
+from tagger.film.pipelined import working_ahead
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.room import check_room

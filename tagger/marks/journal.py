@@ -15,7 +15,7 @@ from typing import Any
 
 from tagger.marks.entries import Entry, EntryError, read_entry
 from tagger.marks.numbering import ABSURDLY_AHEAD, lifted, reach
-from tagger.store import Store
+from tagger.store.database import Store
 
 STORED = "stored"
 AGAIN = "again"

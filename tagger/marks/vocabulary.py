@@ -17,8 +17,8 @@ from typing import Any
 
 from tagger.marks.clashes import clashes, mark_name
 from tagger.marks.rebinding import Binding, Refused, rebound
-from tagger.playbook import Playbook, SetPlay
-from tagger.units import Unit
+from tagger.texts.playbook import Playbook, SetPlay
+from tagger.texts.units import Unit
 
 VERSION = 2
 """2: re-picks, lines of the team's own, swaps. Only additions: what was marked with

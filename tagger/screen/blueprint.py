@@ -12,23 +12,23 @@ from urllib.parse import quote
 
 from flask import Blueprint, Response, current_app, jsonify, render_template, request
 
-from tagger.cameras import tie
 from tagger.film.errors import FilmError
 from tagger.film.still_room import StillRoom
 from tagger.marks.entries import BOOK_RULE, PUT_BACK, is_book_name
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object, whole_arg
+from tagger.screen.films import films_of, strip_of
+from tagger.screen.folded import seen
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
 from tagger.screen.outside import bodies_told, names_kept, watched
 from tagger.screen.people import TAKES, People
 from tagger.screen.ranges import file_answer
-from tagger.screen.reels import films_of, strip_of
-from tagger.screen.seen import seen
 from tagger.screen.visitor import visitor
 from tagger.season import NoFilm, NoGame, Season, SeasonError
-from tagger.store import StoreError
+from tagger.shelf.cameras import tie
+from tagger.store.database import StoreError
 from tagger.written import is_full
 
 MOST_BYTES = 8 * 1024 * 1024

@@ -6,8 +6,8 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from tagger.screen.films import films_of
 from tagger.screen.outside import bodies_told, names_kept, players_told
-from tagger.screen.reels import films_of
 from tagger.season import Game, Season
 
 MONTHS = (

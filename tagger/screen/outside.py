@@ -16,7 +16,7 @@ from tagger.parts import Parts
 from tagger.screen.answers import Refused
 from tagger.screen.visitor import ALL, TAG, goes_to, visitor
 from tagger.season import Season
-from tagger.texts import Player
+from tagger.texts.folder import Player
 
 BEFORE_MS, AFTER_MS = 6000, 2500
 """How much before and after a marked moment he is taken to be seen; as long as a clip shows of it."""

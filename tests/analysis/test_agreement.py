@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from analysis.agreement import KINDS, answers_agreed, disagreements, marks_agreed, possession_agreed
 from analysis.codes import coded
 from analysis.errors import NumbersError
-from analysis.kappa import band, f_measure, kappa, pair, percentage_error, time_kappa
+from analysis.stats.kappa import band, f_measure, kappa, pair, percentage_error, time_kappa
 from tagger.tables import TABLES, frames
 from tests.analysis.invented import one, records, season_rows
 from tests.analysis.published import (

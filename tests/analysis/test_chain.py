@@ -10,10 +10,10 @@ import pytest
 
 from analysis.adjusted import effects
 from analysis.chain import absorb, arrows, destinies
-from analysis.change_point import in_mean, in_rate
 from analysis.codes import coded
 from analysis.errors import NumbersError
 from analysis.slice import Slice
+from analysis.stats.change_point import in_mean, in_rate
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
 from tests.analysis.published import NILE_BREAK, WALK_ENDS, WALK_INNER, WALK_OUT, WALK_STEPS, WALK_VISITS

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.cluster import bootstrap, per_game, widened
-from analysis.proportion import wilson
+from analysis.stats.cluster import bootstrap, per_game, widened
+from analysis.stats.proportion import wilson
 
 
 def test_wilson_covers_what_it_says_over_a_seasons_counts() -> None:

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.errors import NumbersError
-from analysis.logistic import LIKELIHOOD, calibration, fit, murphy, score, separated, unseen_chances
+from analysis.stats.logistic import LIKELIHOOD, calibration, fit, murphy, score, separated, unseen_chances
 from tests.analysis.published import (
     FIRTH_SLOPES,
     MURPHY_BRIER,

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.errors import NumbersError
-from analysis.exposure import garwood
-from analysis.proportion import newcombe, wilson
+from analysis.stats.exposure import garwood
+from analysis.stats.proportion import newcombe, wilson
 from tests.analysis.published import GARWOOD, NEWCOMBE_DIFFERENCE, WILSON_DIGITS, WILSON_PRINTED
 
 

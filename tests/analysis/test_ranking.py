@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.many import discoveries, family_wise, fisher
-from analysis.ranking import beats, ranks
+from analysis.stats.multiplicity import discoveries, family_wise, fisher
+from analysis.stats.ranking import beats, ranks
 from tests.analysis.published import BEST_OF_THREE, SECOND_BEATS_FIRST, TEA, THROMBOLYSIS_P
 
 

@@ -13,8 +13,8 @@ from analysis.codes import coded
 from analysis.errors import QuestionError
 from analysis.pairs import feeds
 from analysis.players import players
-from analysis.proportion import newcombe
 from analysis.screens import BY, lift, screens
+from analysis.stats.proportion import newcombe
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.shrinkage import by_likelihood, by_moments, james_stein, posterior, shrunken
+from analysis.stats.shrinkage import by_likelihood, by_moments, james_stein, posterior, shrunken
 from tests.analysis.published import (
     AT_BATS,
     BETA_BY_MOMENTS,

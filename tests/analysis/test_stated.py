@@ -4,7 +4,7 @@ import pytest
 
 from analysis.outcome import FACTS
 from analysis.question import RUN_COLUMNS, SCREEN_COLUMNS, SCREEN_FACTS, Question
-from tagger import stated
+from tagger.texts import stated
 
 
 def test_measures_and_columns_are_the_same_on_both_sides() -> None:

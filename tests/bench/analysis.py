@@ -129,7 +129,7 @@ def _deeds() -> pd.DataFrame:
 
 def _ours(frame: pd.DataFrame, columns: tuple[str, ...]) -> dict[str, Any]:
     from analysis.codes import group
-    from analysis.proportion import wilson
+    from analysis.stats.proportion import wilson
 
     groups = group({name: frame[name] for name in columns})
     counted = groups.counts({fact: frame[fact].to_numpy() for fact in FACTS})
@@ -138,7 +138,7 @@ def _ours(frame: pd.DataFrame, columns: tuple[str, ...]) -> dict[str, Any]:
 
 
 def _plain(frame: pd.DataFrame, columns: tuple[str, ...]) -> dict[str, Any]:
-    from analysis.proportion import wilson
+    from analysis.stats.proportion import wilson
 
     grouped = frame.groupby(list(columns), observed=True, dropna=False)
     n = grouped.size().to_numpy()

@@ -10,8 +10,8 @@ import urllib.request
 from pathlib import Path
 
 from tagger.film.child import Limits, in_child
-from tagger.jobs import JobBook
 from tagger.season import Season
+from tagger.work.jobs import JobBook
 from tests.bench.figure import Figure, at_most
 from tests.bench.heavy import camera_like, looped
 from tests.served import Served

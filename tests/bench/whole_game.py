@@ -29,8 +29,8 @@ def filmed(season: Season, game: str, folder: Path) -> str:
     str
         The new game's id; its chosen book holds the truth.
     """
-    from tagger.bring import bring_film
     from tagger.film.child import Limits, in_child
+    from tagger.work.bring import bring_film
 
     drawn = {"seconds": 60, "size": (320, 180), "rate": 25, "bit_rate": 200_000, "gop": 25}
     minute = folder / "minute.mp4"

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from pytest import MonkeyPatch
 
-from dashboard.archive import write_backup
-from dashboard.restoring import restore
+from dashboard.copies.archive import write_backup
+from dashboard.copies.restoring import restore
 from tagger.season import Season
 from tests.dashboard.herons import unfilmed
 from tests.dashboard.test_archive import more_marks

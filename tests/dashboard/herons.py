@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from dashboard.start import start_season
-from tagger.bring import bring_film
-from tagger.films import NewFilm
 from tagger.season import Season
+from tagger.shelf.films import NewFilm
+from tagger.work.bring import bring_film
 
 CLONE = Path(__file__).resolve().parents[2]
 UNFILMED = "m-g2"

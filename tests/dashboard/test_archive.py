@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from dashboard import archive, cli, proof
+from dashboard import cli
+from dashboard.copies import archive, proof
 from tagger.season import Season
 from tests.bench.hardening import copies
 from tests.dashboard.herons import CLONE, UNFILMED, entry, unfilmed

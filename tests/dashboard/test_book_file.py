@@ -14,9 +14,9 @@ import pytest
 from dashboard.bookfile import take_in
 from dashboard.loading import Desk
 from dashboard.server import create_app
-from tagger.bring import bring_film
 from tagger.marks.entries import read_entry
 from tagger.season import Season
+from tagger.work.bring import bring_film
 from tests.dashboard.herons import entry, texts
 from tests.served import Served
 

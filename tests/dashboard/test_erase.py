@@ -24,10 +24,10 @@ from dashboard.erasing.search import Search
 from dashboard.loading import Desk
 from dashboard.pages.shell import content, place_of
 from dashboard.retention import due
-from tagger.bring import bring_film
-from tagger.films import NewFilm
-from tagger.lock import SeasonLock
 from tagger.season import Season
+from tagger.shelf.films import NewFilm
+from tagger.store.lock import SeasonLock
+from tagger.work.bring import bring_film
 from tests import planted
 from tests.dashboard.herons import FILMED_MARKS, OTHER_MARKS, tag, texts
 

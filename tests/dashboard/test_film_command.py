@@ -15,9 +15,9 @@ import pytest
 
 from dashboard import cli
 from tagger.film import room
-from tagger.jobs import JobBook
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.work.jobs import JobBook
+from tagger.work.queue import Queue
 from tests.film.maker import Recipe, make
 
 Run = Callable[..., tuple[int, str, str]]

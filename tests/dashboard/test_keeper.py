@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from dashboard.keeper import Keeper, make_apart
+from dashboard.copies.keeper import Keeper, make_apart
 from dashboard.loading import Desk
 from dashboard.pages.season import page
 from dashboard.server import create_app

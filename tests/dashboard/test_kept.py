@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from dashboard.copies.kept import keep_copy, kept_copies, named_as_copies
 from dashboard.errors import DamagedSeason, NotKept
-from dashboard.kept import keep_copy, kept_copies, named_as_copies
 from tagger.season import Season
-from tagger.texts import Settings, read_texts
+from tagger.texts.folder import Settings, read_texts
 from tests.dashboard.herons import unfilmed
 from tests.dashboard.test_archive import changed, more_marks
 

@@ -10,7 +10,7 @@ from dashboard.pages.question import MEASURES, analysed
 from dashboard.pages.shell import content, place_of
 from dashboard.server import create_app
 from dashboard.stating import question_of
-from tagger.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError
 from tests.dashboard.test_pages import page, playing, words
 
 FORM = {

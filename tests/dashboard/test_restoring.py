@@ -11,12 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from dashboard import cli, restoring, unpacking
+from dashboard import cli
+from dashboard.copies import restoring, unpacking
+from dashboard.copies.restoring import restore
 from dashboard.errors import WrongCopy, WrongFolder
-from dashboard.restoring import restore
-from tagger import exchange
-from tagger.lock import SeasonLock, SeasonLocked
 from tagger.season import Season
+from tagger.store import exchange
+from tagger.store.lock import SeasonLock, SeasonLocked
 from tests.dashboard.broken_off import NEW, NOW, OLD, broken_off, everything, has_later, marks, went_on, whole
 from tests.dashboard.herons import unfilmed
 from tests.dashboard.test_archive import changed

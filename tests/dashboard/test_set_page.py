@@ -44,7 +44,7 @@ def many(season: Season) -> Desk:
             (at + 140, "look", {"look": "first" if freed else "none", "open": "none"}),
         ]
     season.add_game("g3", "2026-03-28", "Larkspur", True)
-    from tagger.films import NewFilm
+    from tagger.shelf.films import NewFilm
 
     season.add_film("g3", NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000))
     tag(season, "g3", "m-g3", ((0, "period_start", {"number": "1"}), *marks, (5000, "period_end", {})))

@@ -9,9 +9,9 @@ import pytest
 from dash import html
 
 from dashboard.loading import Desk
-from dashboard.pages.better import chance_of
-from tagger.films import NewFilm
+from dashboard.pages.which_set import chance_of
 from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tests.dashboard.herons import tag, texts
 from tests.dashboard.test_pages import page, parts, playing, row_of, words
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tagger.film.ahead import working_ahead
+from tagger.film.pipelined import working_ahead
 
 
 def test_items_come_in_order_and_are_made_in_another_thread() -> None:

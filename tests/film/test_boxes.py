@@ -19,7 +19,7 @@ from tagger.film.errors import FilmError
 from tagger.film.index import build_index
 from tagger.film.sampled import N_HEAD, sampled_packets
 from tagger.film.source import opened, picture_stream, time_base
-from tagger.look import look
+from tagger.work.inspection import look
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe
 from tests.film.mutator import mutate

@@ -14,7 +14,7 @@ import pytest
 from tagger.film.convert import make_playable
 from tagger.film.errors import DiskFull, from_os
 from tagger.film.viewing import make_viewing_copy
-from tagger.originals import copy_original
+from tagger.work.originals import copy_original
 from tagger.written import FullDisk, is_full
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe

@@ -13,12 +13,12 @@ import cv2
 import numpy as np
 import pytest
 
-from tagger.film.anew import begins_anew
 from tagger.film.child import Limits, in_child
 from tagger.film.convert import make_playable
 from tagger.film.damage import damage_of
 from tagger.film.errors import FilmError, FilmForbidden, FilmMissing, FilmTooMuch, FilmTorn, NotFilm
 from tagger.film.index import build_index
+from tagger.film.joined import begins_anew
 from tagger.film.probe import probe
 from tagger.film.still import still
 from tests.film.conftest import MakeFilm

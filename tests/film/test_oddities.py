@@ -10,7 +10,7 @@ import pytest
 
 from tagger.film.child import in_child
 from tagger.film.errors import FilmError
-from tagger.look import look
+from tagger.work.inspection import look
 from tests.film.oddities import ABSURD, GIANTS, NO_FILES, TIMES, Odd, peak
 
 MOST_MB = 400

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from tagger.arrivals import Arrivals
 from tagger.film.child import Limits, in_child
 from tagger.film.errors import DiskFull, FilmError
-from tagger.parcel import Sent
+from tagger.work.arrivals import Arrivals
+from tagger.work.parcel import Sent
 
 
 @dataclass(frozen=True)

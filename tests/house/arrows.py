@@ -24,7 +24,7 @@ MAY_NOT_IMPORT = {
     "analysis": (*WEB, *FILES, *CHANCE),
 }
 ONLY_IN = {  # a library, and the places that may touch it
-    "av": ("tagger.film", "sample_data.film"),
+    "av": ("tagger.film", "sample_data.drawn.film"),
     "cv2": ("tagger.film", "tagger.floor", "sample_data"),
     "dash": ("dashboard",),
     "flask": ("tagger.screen", "dashboard"),

@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from tagger.marks.vocabulary import Language, language
-from tagger.playbook import read_playbook
-from tagger.units import read_units
+from tagger.texts.playbook import read_playbook
+from tagger.texts.units import read_units
 from tests.marks.keyboard import Keyboard
 
 FILE = json.loads(resources.files("tagger.marks").joinpath("cases.json").read_text(encoding="utf-8"))

@@ -17,7 +17,7 @@ from tagger.marks.entries import Entry
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.resolve import last_to_undo, resolve
 from tagger.marks.vocabulary import Language, language
-from tagger.playbook import Named, Playbook, SetPlay
+from tagger.texts.playbook import Named, Playbook, SetPlay
 from tests.marks.invariants import broken
 
 PLAYBOOK = Playbook(

@@ -15,7 +15,7 @@ import pytest
 from tagger.marks.entries import read_lines
 from tagger.marks.fold import FilmSpan, GameFacts, fold
 from tagger.marks.vocabulary import language
-from tagger.playbook import read_playbook
+from tagger.texts.playbook import read_playbook
 from tests.marks.test_cases import FILE
 
 FROZEN = Path(__file__).with_name("frozen")

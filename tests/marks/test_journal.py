@@ -17,7 +17,7 @@ from tagger.marks.entries import read_entry
 from tagger.marks.journal import AGAIN, REFUSED, STORED, Journal, head_of
 from tagger.marks.numbering import MOST_AHEAD, lifted, reach
 from tagger.marks.resolve import resolve
-from tagger.store import VERSION, NotADatabase, ReadOnly, Store
+from tagger.store.database import VERSION, NotADatabase, ReadOnly, Store
 
 
 @pytest.fixture
@@ -118,7 +118,7 @@ WRITER = """
 import sys
 from pathlib import Path
 from tagger.marks.journal import Journal
-from tagger.store import Store
+from tagger.store.database import Store
 journal = Journal(Store(Path(sys.argv[1])))
 n = int(sys.argv[2])
 print("ready", flush=True)

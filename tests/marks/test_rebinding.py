@@ -12,11 +12,11 @@ from typing import Any
 
 import pytest
 
-from tagger.keyfile import read_keys, usual
 from tagger.marks.clashes import answer_name, mark_name
 from tagger.marks.rebinding import Binding, rebound
 from tagger.marks.vocabulary import Language, language, plain_vocabulary
-from tagger.playbook import read_playbook
+from tagger.texts.keyfile import read_keys, usual
+from tagger.texts.playbook import read_playbook
 from tests.marks.keyboard import Keyboard
 from tests.marks.test_cases import CASES, FILE, RUNNER, language_of, take
 

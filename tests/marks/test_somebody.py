@@ -14,7 +14,7 @@ from tagger.marks.somebody import TakenOut, Who, without
 from tagger.marks.strength import PenaltyRules
 from tagger.marks.vocabulary import Language
 from tagger.tables import SOMEBODY
-from tagger.units import Unit, read_units
+from tagger.texts.units import Unit, read_units
 from tests.marks.hands import FILMS, RandomHands
 from tests.marks.test_cases import language_at
 

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from tagger.marks.vocabulary import VocabularyError, language, plain_vocabulary
-from tagger.playbook import Named, Playbook, SetPlay, read_playbook
 from tagger.tables import TABLES
+from tagger.texts.playbook import Named, Playbook, SetPlay, read_playbook
 
 HERON = SetPlay("heron", "Heron", "1", looks=(Named("first", "high"),), roles=(Named("top", "Top"),))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sample_data.draw import Film
-from sample_data.film import FilmOptions, plan_film
+from sample_data.drawn.draw import Film
+from sample_data.drawn.film import FilmOptions, plan_film
 from sample_data.truth import Truth
 
 SMALL = FilmOptions(seed=13, seconds=60, width_px=640, height_px=360, fps=10)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sample_data.motion import Moved, move, place_of
+from sample_data.drawn.motion import Moved, move, place_of
 from sample_data.room import JUDGED_S
 from sample_data.script import Player
 from sample_data.sim import Simulated, simulate_excerpt

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sample_data.camera import View, spot_m, still_view, views
-from sample_data.draw import Film
+from sample_data.drawn.camera import View, spot_m, still_view, views
+from sample_data.drawn.draw import Film
 from tagger.floor.picture import fit_floor
 from tagger.floor.rules import floor_rules
 

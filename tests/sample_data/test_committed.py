@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sample_data.film import FilmOptions, plan_film
+from sample_data.drawn.film import FilmOptions, plan_film
 from sample_data.journals import HERE
 from sample_data.truth import read_truth
 from tagger.film.index import build_index

@@ -7,10 +7,10 @@ import hashlib
 import numpy as np
 import pytest
 
-from sample_data.camera import View
-from sample_data.draw import Film, kit
-from sample_data.figure import Pose, draw_figure
-from sample_data.film import plan_film
+from sample_data.drawn.camera import View
+from sample_data.drawn.draw import Film, kit
+from sample_data.drawn.figure import Pose, draw_figure
+from sample_data.drawn.film import plan_film
 from tests.sample_data.conftest import SMALL
 
 GREEN = kit("#0B6E4F", dark=True)

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from sample_data.__main__ import main
+from sample_data.drawn.film import GOP, FilmOptions, make_film
+from sample_data.drawn.sound import RATE_HZ, sound
 from sample_data.errors import SampleError, SampleOption
-from sample_data.film import GOP, FilmOptions, make_film
-from sample_data.sound import RATE_HZ, sound
 from sample_data.truth import Truth, read_truth
 from tagger.film.index import build_index
 from tagger.film.probe import probe

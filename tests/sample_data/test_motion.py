@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sample_data.draw import Film
-from sample_data.motion import move, place_of
+from sample_data.drawn.draw import Film
+from sample_data.drawn.motion import move, place_of
 from sample_data.sim import simulate_excerpt
 from sample_data.truth import Truth
 from tagger.floor.rules import floor_rules

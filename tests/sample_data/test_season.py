@@ -9,7 +9,7 @@ from sample_data.journals import games
 from sample_data.plays import CHECKPOINTS, PLAYS
 from sample_data.rates import SETTER_NEXT, TrueRates
 from sample_data.squad import SEASON, herons, opponents
-from tagger.texts import read_texts
+from tagger.texts.folder import read_texts
 
 
 def test_plays_have_the_playbook_s_roles_looks_and_checkpoints() -> None:

@@ -13,7 +13,7 @@ from sample_data.truth import Truth
 from tagger.marks.entries import read_lines
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.vocabulary import language
-from tagger.texts import read_texts
+from tagger.texts.folder import read_texts
 
 TEXTS = read_texts(SEASON)
 LANGUAGE = language(TEXTS.playbook, lines=TEXTS.lines)

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tagger.stated import StatedQuestion, withdraw_question, write_question
+from tagger.texts.stated import StatedQuestion, withdraw_question, write_question
 from tests.screen.house import House, opened, press, said
 
 pytestmark = pytest.mark.browser

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.work.queue import Queue
 from tests.film.maker import Recipe, make
 
 Card = Callable[[Recipe], Path]

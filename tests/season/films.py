@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from fractions import Fraction
 
-from tagger.jobs import JobBook
+from tagger.work.jobs import JobBook
 from tests.film.maker import Recipe
 
 PLAIN = Recipe("first half", n_frames=60)

@@ -12,7 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tagger.arrivals import (
+from tagger.film.errors import DiskFull, NotFilm
+from tagger.season import Season
+from tagger.work.arrivals import (
     FOLDER,
     KEPT_S,
     MOST_AT_ONCE,
@@ -22,10 +24,8 @@ from tagger.arrivals import (
     TooManyArrivals,
     suffix_of,
 )
-from tagger.film.errors import DiskFull, NotFilm
-from tagger.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
-from tagger.season import Season
-from tagger.works import tidy
+from tagger.work.doing import tidy
+from tagger.work.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
 
 PIECE = 1000
 DATA = b"\0\0\0\x18ftypmp42" + np.random.default_rng(1).bytes(4488)  # five pieces, the last one of 500 bytes

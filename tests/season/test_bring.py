@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from tagger.bring import bring_film, bring_new_game
 from tagger.film import room
 from tagger.film.errors import BadName, DiskFull, FilmError, FilmForbidden, FilmMissing, FilmStopped, FilmTorn, NotFilm
 from tagger.film.index import build_index
-from tagger.films import gap_line
-from tagger.finding import find_again
-from tagger.jobs import JobBook
 from tagger.season import BadGame, NewFilm, NoFilm, NoGame, Season
+from tagger.shelf.films import gap_line
+from tagger.shelf.finding import find_again
+from tagger.work.bring import bring_film, bring_new_game
+from tagger.work.jobs import JobBook
 from tests.film.maker import Recipe
 from tests.season.conftest import Card, left
 

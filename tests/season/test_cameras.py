@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from tagger.bring import bring_film
-from tagger.cameras import camera_names, tie
 from tagger.season import BadGame, NewFilm, Season
-from tagger.store import VERSION, Store
+from tagger.shelf.cameras import camera_names, tie
+from tagger.store.database import VERSION, Store
+from tagger.work.bring import bring_film
 from tests.film.maker import Recipe
 from tests.season.conftest import Card
 from tests.season.test_season import mark

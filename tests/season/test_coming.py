@@ -11,12 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from tagger.bring import bring_film
 from tagger.film.errors import FilmTorn, StillCopied
-from tagger.jobs import BRING, COMING, FAILED, PAUSED, RUNNING, Job, JobBook
-from tagger.patience import QUIET_S, Watch, patiently
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.work.bring import bring_film
+from tagger.work.jobs import BRING, COMING, FAILED, PAUSED, RUNNING, Job, JobBook
+from tagger.work.patience import QUIET_S, Watch, patiently
+from tagger.work.queue import Queue
 from tests.film.maker import Recipe
 from tests.season.conftest import Card
 from tests.season.films import PLAIN, WRAPPED, until
@@ -27,7 +27,7 @@ FRONT = Recipe("table first", n_frames=60, container_options={"movflags": "+fast
 @pytest.fixture
 def soon(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Files need not stand still for long."""
-    monkeypatch.setattr("tagger.patience.QUIET_S", 0.3)
+    monkeypatch.setattr("tagger.work.patience.QUIET_S", 0.3)
     yield
 
 
@@ -127,7 +127,7 @@ def test_a_command_waits_and_tells(card: Card, tmp_path: Path) -> None:
         time.sleep(0.05)
 
     watch = pytest.MonkeyPatch()
-    watch.setattr("tagger.patience.QUIET_S", 0.2)
+    watch.setattr("tagger.work.patience.QUIET_S", 0.2)
     try:
         assert patiently(bring, [path], tell=lambda share, text: told.append(text), rest=rest) == "in"
     finally:

@@ -18,7 +18,7 @@ from dashboard import cli
 from dashboard.start import start_season
 from tagger.errors import NoSeason
 from tagger.season import Season
-from tagger.store import NotADatabase, ReadOnly, Replaced, Store, StoreFull
+from tagger.store.database import NotADatabase, ReadOnly, Replaced, Store, StoreFull
 from tests.season.test_season import mark
 
 CLONE = Path(__file__).resolve().parents[2]
@@ -205,7 +205,7 @@ FULL = """
 import resource, sys
 from pathlib import Path
 from tagger.season import Season
-from tagger.store import StoreFull
+from tagger.store.database import StoreFull
 season = Season.open(sys.argv[1])
 def entry(n):
     return {"v": 1, "id": f"e{n}", "n": n, "by": "a", "does": "mark", "kind": "note", "film": "f", "at_ms": n,

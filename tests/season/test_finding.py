@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from tagger.bring import bring_film
-from tagger.finding import find_again, missing
 from tagger.season import NoFilm, Season
+from tagger.shelf.finding import find_again, missing
+from tagger.work.bring import bring_film
 from tests.film.maker import Recipe
 from tests.season.conftest import Card
 

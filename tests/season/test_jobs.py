@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tagger.errors import NoJob
-from tagger.jobs import BRING, JobBook
-from tagger.plan import Step
 from tagger.season import NewFilm, Season
+from tagger.work.jobs import BRING, JobBook
+from tagger.work.plan import Step
 
 
 @pytest.fixture

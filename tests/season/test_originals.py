@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tagger import originals
 from tagger.film.errors import DiskFull, FilmMissing, FilmStopped, FilmTorn
-from tagger.originals import copy_original, note_of, part_of
+from tagger.work import originals
+from tagger.work.originals import copy_original, note_of, part_of
 
 BLOCK = 64 * 1024
 

@@ -13,16 +13,17 @@ from typing import Any
 
 import pytest
 
-from tagger import cores, works
-from tagger.bring import bring_film
-from tagger.copies import beginning_of
-from tagger.cores import share_of, threads_of, usable
 from tagger.film.errors import FilmStopped
 from tagger.film.probe import probe
-from tagger.jobs import Job, JobBook
-from tagger.queue import Queue, QueueTaken
 from tagger.season import NoFilm, Season
-from tagger.strip import kept_strip
+from tagger.shelf.copies import beginning_of
+from tagger.shelf.strip import kept_strip
+from tagger.work import cores
+from tagger.work import doing as works
+from tagger.work.bring import bring_film
+from tagger.work.cores import share_of, threads_of, usable
+from tagger.work.jobs import Job, JobBook
+from tagger.work.queue import Queue, QueueTaken
 from tests.film.maker import Recipe, read_numbers
 from tests.season.conftest import Card, left
 from tests.season.films import FIELDS, GAME, LONG, OLD, PLAIN, WRAPPED, running, until
@@ -200,8 +201,8 @@ def test_work_keeps_to_the_share_of_cores(herons: Season, tmp_path: Path) -> Non
     desk = works.Desk(herons, lambda share, told: None, lambda: False)
     bare = replace(desk)
     assert bare.n_cores == 1
-    from tagger.cores import within
     from tagger.film.child import in_child
+    from tagger.work.cores import within
 
     assert in_child(within, 1, cores_in_use, tmp_path, film=tmp_path) == 1
     assert desk.n_threads == 1 and threads_of(3) == 3, "the system sees to it"

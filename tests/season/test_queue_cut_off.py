@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from tagger import works
-from tagger.bring import bring_film
 from tagger.film import room
-from tagger.finding import find_again
-from tagger.jobs import BRING, JobBook
-from tagger.plan import STRIP, Step
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.shelf.finding import find_again
+from tagger.work import doing as works
+from tagger.work.bring import bring_film
+from tagger.work.jobs import BRING, JobBook
+from tagger.work.plan import STRIP, Step
+from tagger.work.queue import Queue
 from tests.film.maker import read_numbers
 from tests.season.conftest import Card, left
 from tests.season.films import GAME, LONG, OLD, PLAIN, WRAPPED, running, until
@@ -49,7 +49,7 @@ def test_a_killed_child_is_one_line_and_the_work_goes_on_where_it_was(herons: Se
 _SERVE = """
 import sys, time
 from pathlib import Path
-from tagger.queue import Queue
+from tagger.work.queue import Queue
 from tagger.season import Season
 
 if __name__ == "__main__":
@@ -181,7 +181,7 @@ def test_a_write_that_fails_for_lack_of_room_leaves_no_half_file(herons: Season,
 _LIMITED = """
 import resource, signal, sys
 from pathlib import Path
-from tagger.queue import Queue
+from tagger.work.queue import Queue
 from tagger.season import Season
 
 if __name__ == "__main__":

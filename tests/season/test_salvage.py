@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from tagger.past_damage import open_past_damage
-from tagger.salvage import salvage
 from tagger.season import NewFilm, Season
-from tagger.snapshot import raw
-from tagger.sqlite_pages import Pages, sizes
+from tagger.store.past_damage import open_past_damage
+from tagger.store.salvage import salvage
+from tagger.store.snapshot import raw
+from tagger.store.sqlite_pages import Pages, sizes
 from tests.season.test_season import mark
 
 N = 400

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from tagger.lock import SeasonLock, SeasonLocked
 from tagger.season import BadGame, NewFilm, NoFilm, NoGame, NoSeason, Season
-from tagger.stated import parse_question
-from tagger.texts import read_texts
+from tagger.store.lock import SeasonLock, SeasonLocked
+from tagger.texts.folder import read_texts
+from tagger.texts.stated import parse_question
 
 
 @pytest.fixture

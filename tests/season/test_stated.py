@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tagger.marks.vocabulary import plain_vocabulary
-from tagger.stated import (
+from tagger.texts.folder import read_texts
+from tagger.texts.stated import (
     MOST_TEXT,
     QUESTION,
     RUN_COLUMNS,
@@ -24,7 +25,6 @@ from tagger.stated import (
     write_question,
     written,
 )
-from tagger.texts import read_texts
 
 DAY = datetime.date(2026, 11, 20)
 DOWN_SCREEN = StatedQuestion(

@@ -10,15 +10,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tagger.bring import bring_film
 from tagger.film.cut import Clip, write_reel
 from tagger.film.index import build_index
 from tagger.film.probe import probe
 from tagger.film.still import still
-from tagger.queue import Queue
-from tagger.screen.reels import films_of
+from tagger.screen.films import films_of
 from tagger.season import Season
-from tagger.strip import VERSION, Strip, keep_strip, kept_strip, look_through
+from tagger.shelf.strip import VERSION, Strip, keep_strip, kept_strip, look_through
+from tagger.work.bring import bring_film
+from tagger.work.queue import Queue
 from tests.film.maker import Recipe, draw_number, make, noise, read_number, read_numbers
 
 HALL = Recipe("hall", n_frames=150, size=(320, 180), options={"crf": "12"})

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tagger.texts import Texts, read_texts
+from tagger.texts.folder import Texts, read_texts
 
 
 @pytest.fixture

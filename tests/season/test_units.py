@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from tagger.marks.vocabulary import language
-from tagger.playbook import Playbook
 from tagger.season import Season
-from tagger.texts import read_texts
-from tagger.units import Unit, read_units
+from tagger.texts.folder import read_texts
+from tagger.texts.playbook import Playbook
+from tagger.texts.units import Unit, read_units
 
 GOOD = {"code": "reeds", "name": "Reeds", "key": "a", "players": ["8", "00"]}
 

@@ -128,7 +128,7 @@ def kept(
     Figure
         Milliseconds of a key to its acknowledgement, and seconds of a copy.
     """
-    from dashboard.keeper import make_apart
+    from dashboard.copies.keeper import make_apart
     from tests.bench.hardening.load import first_page
     from tests.served import Served
 
@@ -174,7 +174,7 @@ def large(folder: Path, n_games: int, n_marks: int) -> Path:
 @contextlib.contextmanager
 def tagging(address: str, folder: Path, n: int, every_s: float) -> Iterator[list[float]]:
     """Keys at an even pace for the length of a block; gives the milliseconds of each to its acknowledgement."""
-    from tagger.texts import read_texts
+    from tagger.texts.folder import read_texts
     from tests.bench.hardening.load import asked, connection
     from tests.dashboard.herons import entry
 

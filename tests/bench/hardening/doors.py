@@ -29,8 +29,8 @@ def run() -> list[Figure]:
     """
     from dashboard.doors.gate import Gate
     from dashboard.server import create_app
-    from tagger.films import NewFilm
     from tagger.season import Season
+    from tagger.shelf.films import NewFilm
     from tests.dashboard.doors.device import NETWORK_NAME, beyond_the_table
     from tests.dashboard.herons import OTHER_MARKS, UNFILMED, tag, texts
 

@@ -13,8 +13,8 @@ from pathlib import Path
 
 from dashboard.cli import main
 from dashboard.demo import make_demo
-from tagger.films import NewFilm
 from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tests import planted
 from tests.bench.figure import Figure, at_least, at_most
 from tests.dashboard.herons import FILMED_MARKS, OTHER_MARKS, tag, texts

@@ -146,7 +146,7 @@ _WHOLE: dict[Path, tuple[bytes, bytes, dict[str, str]]] = {}
 
 def _on_page(folder: Path, at: int) -> tuple[set[str], dict[str, str]]:
     """The entries that stand on the page of a byte, and all entries."""
-    from tagger.sqlite_pages import Pages, frames
+    from tagger.store.sqlite_pages import Pages, frames
 
     content, log, whole = _WHOLE[folder]
     pages = Pages(content, log)

@@ -24,7 +24,7 @@ WRITER = """
 import os, sys
 from pathlib import Path
 from tagger.marks.journal import Journal
-from tagger.store import Store
+from tagger.store.database import Store
 path = Path(sys.argv[1])
 def write(n):
     journal = Journal(Store(path))
@@ -73,7 +73,7 @@ def writers(folder: Path, n_kills: int, seed: int = 1) -> tuple[int, int, int]:
     tuple of int
         Entries that were acknowledged, how many of them are lost, and how often the database was not sound.
     """
-    from tagger.store import Store
+    from tagger.store.database import Store
 
     chance = random.Random(seed)
     path = _season(folder)

@@ -15,8 +15,8 @@ from tagger.film.child import in_child
 from tagger.film.convert import make_playable
 from tagger.film.errors import FilmError, StillCopied
 from tagger.film.viewing import make_viewing_copy
-from tagger.look import look, look_at
-from tagger.originals import copy_original
+from tagger.work.inspection import look, look_at
+from tagger.work.originals import copy_original
 from tests.bench.figure import Figure, at_most
 from tests.film.maker import Recipe, make
 from tests.film.oddities import ABSURD, GIANTS, NO_FILES, TIMES, Odd, peak

@@ -13,11 +13,11 @@ import pytest
 
 from dashboard.film_desk.glance import spoken
 from dashboard.film_desk.listing import ClosedFolder, Listing, UnknownToken
-from tagger.bring import bring_film
 from tagger.film.probe import probe
-from tagger.jobs import JobBook
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.work.bring import bring_film
+from tagger.work.jobs import JobBook
+from tagger.work.queue import Queue
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -238,7 +238,7 @@ def test_every_answer_to_a_wrong_question_has_one_shape(client: FlaskClient) -> 
 def test_a_film_that_is_still_being_copied_is_said_so_and_taken_when_it_is_whole(
     client: FlaskClient, season: Season, home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("tagger.patience.QUIET_S", 0.3)
+    monkeypatch.setattr("tagger.work.patience.QUIET_S", 0.3)
     path = home / "Videos" / "<b>card" / "late.mp4"
     data = (path.parent / "b first.mp4").read_bytes()
     path.write_bytes(data[: len(data) * 2 // 3])

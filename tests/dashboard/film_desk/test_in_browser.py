@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tagger.bring import bring_film
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.work.bring import bring_film
+from tagger.work.queue import Queue
 from tests.film.maker import Recipe, make
 
 if TYPE_CHECKING:

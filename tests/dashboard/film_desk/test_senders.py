@@ -13,9 +13,9 @@ from dashboard.doors.gate import Gate
 from dashboard.doors.guests import Guest
 from dashboard.film_desk.sorting import game_of_sent
 from dashboard.server import create_app
-from tagger.jobs import JobBook
 from tagger.screen.visitor import LOOK, SEND, TAG
 from tagger.season import Season
+from tagger.work.jobs import JobBook
 from tests.dashboard.film_desk.test_sending import NEW, PIECE, Phone, gated_app, phrase_of
 
 GB = 1_000_000_000
@@ -119,7 +119,7 @@ def wish(opponent: str = "Quarry Hill", camera: str = "") -> dict[str, Any]:
 def test_film_of_a_game_without_film_is_that_games_and_of_one_with_film_another_cameras(
     season: Season, films: Path
 ) -> None:
-    from tagger.bring import bring_film
+    from tagger.work.bring import bring_film
 
     assert game_of_sent(season, sender(), wish())[1]["new"]["id"] == "2026-03-14-quarry-hill"
     season.add_game("g1", "2026-03-14", "Quarry Hill", True)

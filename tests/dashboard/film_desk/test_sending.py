@@ -16,13 +16,13 @@ from dashboard.doors.threshold import SERVED
 from dashboard.film_desk.blueprint import create_film_desk
 from dashboard.film_desk.listing import Listing
 from dashboard.server import create_app
-from tagger.arrivals import FOLDER, PIECE_BYTES, Arrivals
-from tagger.jobs import JobBook
-from tagger.queue import Queue
 from tagger.screen import guard
 from tagger.screen.blueprint import create_screen
 from tagger.screen.visitor import SEND
 from tagger.season import Season
+from tagger.work.arrivals import FOLDER, PIECE_BYTES, Arrivals
+from tagger.work.jobs import JobBook
+from tagger.work.queue import Queue
 from tests.dashboard.film_desk.conftest import ASSETS, wait_for
 from tests.served import Served
 

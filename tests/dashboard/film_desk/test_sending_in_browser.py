@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tagger.queue import Queue
 from tagger.season import Season
+from tagger.work.queue import Queue
 from tests.dashboard.film_desk.conftest import wait_for
 from tests.dashboard.film_desk.test_sending import PIECE, gated_app, phrase_of
 from tests.film.maker import Recipe, make

@@ -1,0 +1,32 @@
+"""The words of one season: the vocabulary with what its text files add."""
+
+from __future__ import annotations
+
+from tagger.marks.vocabulary import Language, VocabularyError, language
+from tagger.texts.folder import KEYS, LINES, PLAYBOOK, TextProblem, Texts
+from tagger.texts.playbook import Playbook
+
+
+def spoken(texts: Texts) -> tuple[Language, tuple[TextProblem, ...]]:
+    """The vocabulary with a season's playbook, lines and keys.
+
+    Parameters
+    ----------
+    texts : Texts
+        The season's.
+
+    Returns
+    -------
+    tuple of Language and tuple of TextProblem
+        When the playbook's keys clash with the vocabulary, the vocabulary without sets; and what could not be taken in.
+    """
+    faults: list[TextProblem] = []
+    level, lines, keys = texts.settings.detail, texts.lines, texts.keys
+    asked = texts.question.needs if texts.question else ()
+    try:
+        made = language(texts.playbook, level=level, lines=lines, keys=keys, asked=asked)
+    except VocabularyError as fault:
+        faults = [TextProblem(PLAYBOOK, 0, str(fault))]
+        made = language(Playbook(), level=level, lines=lines, keys=keys, asked=asked)
+    faults += [TextProblem(KEYS if one.of_keys else LINES, one.binding.line, one.text) for one in made.refused]
+    return made, tuple(faults)
