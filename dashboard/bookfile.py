@@ -79,13 +79,13 @@ def lines_of(season: Season, game: str, book: str | None) -> tuple[str, list[str
     """
     from tagger.marks.entries import Header, write_lines
 
-    name = book or season.chosen_book(game)
+    name = book or season.tagged.chosen_book(game)
     books = [one.name for one in season.journal.books(game)]
     if name not in books:
         there = ", ".join(f"“{one}”" for one in books) or "no book yet"
         raise WrongBook(f"game {game} has no book “{name}”; it has {there}")
     entries, _ = season.journal.entries(game, name)
-    header = Header(season.settings.id, game, name, fingerprints(season, game))
+    header = Header(season.texts.settings.id, game, name, fingerprints(season, game))
     return name, list(write_lines(header, entries))
 
 
@@ -183,13 +183,14 @@ def fingerprints(season: Season, game: str) -> tuple[str, ...]:
     tuple of str
         In the order of the films.
     """
-    return tuple(film.fingerprint for film in season.films(game) if film.fingerprint)
+    return tuple(film.fingerprint for film in season.shelf.films(game) if film.fingerprint)
 
 
 def _belongs(season: Season, game: str, header: Header, name: str) -> None:
-    if header.season != season.settings.id:
+    if header.season != season.texts.settings.id:
         raise WrongBook(
-            f"{name}: marks of the season “{header.season}”, this one is “{season.settings.id}”; nothing was taken in"
+            f"{name}: marks of the season “{header.season}”, this one is “{season.texts.settings.id}”; "
+            "nothing was taken in"
         )
     if header.game != game:
         raise WrongBook(f"{name}: marks of game {header.game}, not of {game}; nothing was taken in")

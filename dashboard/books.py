@@ -8,10 +8,10 @@ from flask import Blueprint, Response, jsonify, redirect, request
 
 from dashboard.bookfile import lines_of, take_bytes
 from dashboard.errors import WrongBook
+from tagger.errors import SeasonError
 from tagger.marks.entries import EntryError
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.outside import bodies_told, names_kept
-from tagger.season import SeasonError
 
 if TYPE_CHECKING:
     from dashboard.loading import Desk
@@ -42,7 +42,7 @@ def create_books(desk: Desk) -> Blueprint:
     @books.post("/games/<game>/book")
     def choose(game: str) -> Response:
         try:
-            desk.season.choose_book(game, request.form.get("book", ""))
+            desk.season.tagged.choose_book(game, request.form.get("book", ""))
         except SeasonError as fault:
             raise Refused(404, "no_book", str(fault)) from fault
         return redirect(f"/games/{game}", 303)  # type: ignore[return-value]
@@ -50,7 +50,7 @@ def create_books(desk: Desk) -> Blueprint:
     @books.get("/games/<game>/book.jsonl")
     def save(game: str) -> Response:
         try:
-            found = desk.season.game(game)
+            found = desk.season.games.game(game)
             name, lines = lines_of(desk.season, found.id, request.args.get("book"))
         except (SeasonError, WrongBook) as fault:
             raise Refused(404, "no_book", str(fault)) from fault
@@ -67,7 +67,7 @@ def create_books(desk: Desk) -> Blueprint:
         if (request.content_length or 0) > MOST_BYTES:
             raise Refused(413, "too_much", f"a book's file has at most {MOST_BYTES // 1024 // 1024} MiB")
         try:
-            found = desk.season.game(game)
+            found = desk.season.games.game(game)
             name = request.args.get("name", "the file")[:120]
             taken = take_bytes(desk.season, found.id, request.args.get("book"), request.get_data(), name)
         except SeasonError as fault:

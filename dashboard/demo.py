@@ -44,7 +44,7 @@ def make_demo(folder: Path, *, progress: Progress | None = None, source: Path | 
     WrongFolder
         The folder holds something that is no season.
     """
-    from tagger.texts.folder import SETTINGS
+    from tagger.texts.settings import SETTINGS
 
     if (folder / SETTINGS).is_file():
         return False
@@ -96,7 +96,7 @@ def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
     from tagger.work.bring import bring_film
 
     about = f"An excerpt: {game['excerpt']}" if game.get("excerpt") else ""
-    season.add_game(game["id"], game["date"], game["opponent"], game["home"], about)
+    season.games.add(game["id"], game["date"], game["opponent"], game["home"], about)
     film = source / "film" / game["film"] if game.get("film") else None
     if film is not None and film.is_file():
         own = season.folder / FILM_FOLDER / film.name
@@ -118,10 +118,10 @@ def _add_unfilmed(season: Season, game: dict[str, Any], entries: list[Entry], kn
     for entry in entries:
         if entry.film:
             lengths[entry.film] = max(lengths.get(entry.film, 0), entry.at_ms)
-    there = {film.id for film in season.films(game["id"])}
+    there = {film.id for film in season.shelf.films(game["id"])}
     for place, (id_, last_ms) in enumerate(lengths.items()):
         if id_ not in there:
             length_ms = max(int(game.get("duration_ms") or 0), last_ms + 1000)
             mark = known_by[place] if place < len(known_by) else ""
             name = f"{game['opponent']}, not filmed"
-            season.add_film(game["id"], NewFilm(id=id_, name=name, duration_ms=length_ms, fingerprint=mark))
+            season.shelf.enter(game["id"], [NewFilm(id=id_, name=name, duration_ms=length_ms, fingerprint=mark)])

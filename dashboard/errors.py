@@ -66,9 +66,9 @@ def is_users(fault: BaseException) -> bool:
     bool
         False: it is ours.
     """
+    from tagger.errors import SeasonError
     from tagger.film.errors import FilmError
     from tagger.marks.entries import EntryError
-    from tagger.season import SeasonError
     from tagger.store.database import StoreError
     from tagger.store.lock import SeasonLocked
     from tagger.tables import TablesError

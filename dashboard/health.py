@@ -14,7 +14,9 @@ from tagger.store.faults import StoreError, ways_out
 from tagger.work.jobs import JobBook
 
 if TYPE_CHECKING:
-    from tagger.season import Film, Game, Season
+    from tagger.game import Game
+    from tagger.season import Season
+    from tagger.shelf.films import Film
 
 
 @dataclass(frozen=True)
@@ -42,14 +44,16 @@ def examine(season: Season, *, read_films: bool = True, progress: Callable[[floa
     Health
         Never raises for what is wrong in the season.
     """
-    held, wrong = [], [str(problem) for problem in season.problems]
+    held, wrong = [], [str(problem) for problem in season.texts.problems]
     wrong += [*([season.store.mended] if season.store.mended else []), *season.damage, *_database(season)]
-    games = season.games()
-    held.append(f"{season.settings.team}: {_number(len(games), 'game')}, {_number(len(season.roster), 'player')}")
+    games = season.games.all()
+    held.append(
+        f"{season.texts.settings.team}: {_number(len(games), 'game')}, {_number(len(season.texts.roster), 'player')}"
+    )
     for place, game in enumerate(games):
         if progress is not None:
             progress(place / len(games), game.id)
-        for film in season.films(game.id):
+        for film in season.shelf.films(game.id):
             wrong += _film(season, film, read_films)
         held.append(_line(season, game))
     busy = _at_work(season)
@@ -108,15 +112,15 @@ def _database(season: Season) -> Iterator[str]:
 
 
 def _film(season: Season, film: Film, read: bool) -> Iterator[str]:
+    from tagger.errors import SeasonError
     from tagger.film.errors import FilmError
     from tagger.film.fingerprint import fingerprint
-    from tagger.season import SeasonError
 
     if film.state == "none":
         return
     try:
-        season.film_path(film.id)
-        path, index = season.original(film.id), season.film_index(film.id)
+        season.shelf.copies.played(film.id)[0]
+        path, index = season.shelf.whereabouts.original(film.id), season.shelf.indexes.of(film.id)
         if read and fingerprint(path, index) != film.fingerprint:
             yield f"game {film.game}, {film.name}: not the film that was tagged, though of its size; put that one back"
     except (SeasonError, FilmError) as fault:
@@ -126,11 +130,11 @@ def _film(season: Season, film: Film, read: bool) -> Iterator[str]:
 def _line(season: Season, game: Game) -> str:
     books = season.journal.books(game.id)
     told = [f"game {game.id}, {game.opponent}"]
-    films = [film for film in season.films(game.id) if film.state != "none"]
+    films = [film for film in season.shelf.films(game.id) if film.state != "none"]
     told.append(_number(len(films), "film") if films else "no film")
     for book in books:
-        n_marks = sum(not logged.mark.removed for logged in season.folded(game.id, book.name).log)
-        n_problems = len(season.folded(game.id, book.name).problems)
+        n_marks = sum(not logged.mark.removed for logged in season.tagged.folded(game.id, book.name).log)
+        n_problems = len(season.tagged.folded(game.id, book.name).problems)
         look = f", {n_problems} to look at" if n_problems else ""
         told.append(f"{book.name}’s book: {_number(n_marks, 'mark')}{look}")
     return "; ".join(told if books else [*told, "nothing tagged"])

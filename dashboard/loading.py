@@ -20,11 +20,15 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from dashboard.copies.keeper import Keeper
+    from tagger.game import Game
     from tagger.marks.fold import Folded
     from tagger.marks.vocabulary import Language
-    from tagger.season import Film, Game, Season
-    from tagger.texts.folder import Player, Settings, TextProblem
+    from tagger.season import Season
+    from tagger.shelf.films import Film
     from tagger.texts.playbook import Playbook
+    from tagger.texts.problem import TextProblem
+    from tagger.texts.roster import Player
+    from tagger.texts.settings import Settings
     from tagger.texts.stated import StatedQuestion
 
 T = TypeVar("T")
@@ -332,9 +336,9 @@ class Desk:
 
         season = self.season
         with self._guard:
-            games = tuple(season.games())
-            texts = season.texts()
-            folded = {game.id: season.folded(game.id) for game in games}
+            games = tuple(season.games.all())
+            texts = season.texts.now()
+            folded = {game.id: season.tagged.folded(game.id) for game in games}
             stamp = (games, texts, tuple(id(one) for one in folded.values()))
             if self._held is None or self._held[0] != stamp:
                 rows = {name: [row for one in folded.values() for row in one.rows.get(name, ())] for name in TABLES}
@@ -343,8 +347,8 @@ class Desk:
                     texts.settings,
                     texts.playbook,
                     texts.roster,
-                    season.problems,
-                    season.language(),
+                    season.texts.problems,
+                    season.texts.language(),
                     games,
                     folded,
                     tables,
@@ -363,7 +367,7 @@ class Desk:
         """
         moment = self.now()
         ready = {
-            game.id: tuple(film for film in self.season.films(game.id) if film.state == "ready")
+            game.id: tuple(film for film in self.season.shelf.films(game.id) if film.state == "ready")
             for game in moment.games
         }
         with self._guard:
@@ -385,4 +389,4 @@ class Desk:
         list of Film
             In order.
         """
-        return self.season.films(game)
+        return self.season.shelf.films(game)

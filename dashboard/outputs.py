@@ -212,15 +212,15 @@ def _outside_what_is_kept(target: Path, inside: tuple[str, ...]) -> None:
 
 
 def _kept_names() -> tuple[str, ...]:
-    from tagger.season import DATABASE
+    from tagger.store.before_opening import DATABASE
     from tagger.texts.folder import TEXTS
 
     return (*TEXTS, *(DATABASE + end for end in _BESIDE_THE_DATABASE), "season.lock", "film.lock")
 
 
 def _is_season(folder: Path) -> bool:
-    from tagger.season import DATABASE
-    from tagger.texts.folder import SETTINGS
+    from tagger.store.before_opening import DATABASE
+    from tagger.texts.settings import SETTINGS
 
     return (folder / SETTINGS).is_file() or (folder / DATABASE).is_file()
 
@@ -252,7 +252,7 @@ def _is_plain(mode: int) -> bool:
 
 def _is_one(kind: Kind, target: Path, season: Season | None) -> bool:
     try:
-        return kind.is_one(target, season.settings.id if season is not None else "")
+        return kind.is_one(target, season.texts.settings.id if season is not None else "")
     except OSError:
         return False
 
@@ -279,8 +279,8 @@ def _is_journal(path: Path, season: str) -> bool:
 
 
 def _is_backup(path: Path, season: str) -> bool:
-    from tagger.season import DATABASE
-    from tagger.texts.folder import SETTINGS
+    from tagger.store.before_opening import DATABASE
+    from tagger.texts.settings import SETTINGS
 
     try:
         with zipfile.ZipFile(path) as archive:

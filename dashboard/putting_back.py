@@ -220,7 +220,7 @@ def create_putting_back(desk: Desk) -> Blueprint:
         if place is None:
             raise Refused(400, "no_place", "a place is the number of entries that had arrived")
         try:
-            found = desk.season.game(game)
+            found = desk.season.games.game(game)
             now = datetime.datetime.now(datetime.UTC)
             put_back(desk.season, found.id, request.args.get("book", ""), int(place[1]), now)
         except SeasonError as fault:

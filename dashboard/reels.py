@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tagger.film.cut import Clip as FilmClip
     from tagger.film.cut import Reel
     from tagger.season import Season
-    from tagger.texts.folder import Player
+    from tagger.texts.roster import Player
 
 Progress = Callable[[float, str], None]
 Tell = Callable[[str], None]
@@ -145,7 +145,7 @@ def cut_all(
     desk = Desk(season)
     made: dict[str, Done] = {}
     choices: dict[str, _Choice] = {}
-    for number in (player.number for player in season.roster):
+    for number in (player.number for player in season.texts.roster):
         try:
             choices[number] = _choose(desk, Wanted(game=game, player=number, play=play), consent, timing)
         except NothingToCut as fault:
@@ -166,7 +166,7 @@ def cut_all(
             made[number] = Done(str(fault))
     if not any(one.reel for one in made.values()):
         raise NothingToCut("no player has a clip with film here that may be cut; nothing was cut")
-    return [made[player.number] for player in season.roster]
+    return [made[player.number] for player in season.texts.roster]
 
 
 def _choose(desk: Desk, wanted: Wanted, consent: bool, timing: Timing) -> _Choice:
@@ -248,10 +248,10 @@ def set_code(season: Season, words: str) -> str:
     NothingToCut
         The playbook has no such set.
     """
-    for play in season.playbook.sets:
+    for play in season.texts.playbook.sets:
         if words.lower() in (play.code.lower(), play.name.lower()):
             return play.code
-    there = ", ".join(play.code for play in season.playbook.sets) or "none yet"
+    there = ", ".join(play.code for play in season.texts.playbook.sets) or "none yet"
     raise NothingToCut(f"no set “{words}” in the playbook; it has {there}")
 
 
@@ -285,9 +285,9 @@ def film_clips(
         cut_any = False
         row = _leading(moment, clip)
         words = where(moment, row[1]) if clip in unsaid else label(moment, *row)
-        for piece in clip.pieces([film for film in season.films(clip.game) if film.state != "none"]):
+        for piece in clip.pieces([film for film in season.shelf.films(clip.game) if film.state != "none"]):
             try:
-                source = season.clip_source(piece.film)
+                source = season.shelf.copies.clip_source(piece.film)
             except NoFilm:
                 continue
             start, end = frames_between(source.index, piece.start_ms, piece.end_ms)

@@ -22,7 +22,8 @@ from tagger.care import FILE, SCREEN
 from tagger.screen.opening import day_of, title_of
 
 if TYPE_CHECKING:
-    from tagger.season import Game, Season
+    from tagger.game import Game
+    from tagger.season import Season
 
 PAGES = ("", "sets", "screens", "players", "goals", "work", "opponents")
 OF_A_GAME = ("sets", "screens", "players", "goals", "work", "opponents")

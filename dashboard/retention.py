@@ -40,7 +40,7 @@ def due(season: Season, today: datetime.date | None = None) -> list[Due]:
     list of Due
         Film of games, by date, then players who left the roster; nothing where the season says no days.
     """
-    days = season.settings.care.keep_days
+    days = season.texts.settings.care.keep_days
     if not days:
         return []
     first = ((today or datetime.date.today()) - datetime.timedelta(days=days)).isoformat()
@@ -52,12 +52,12 @@ def due(season: Season, today: datetime.date | None = None) -> list[Due]:
             f"film of game {game.id} ({game.date}) is older than the {days} days that the season keeps it",
             f"{erase} --game {game.id} --film-only",
         )
-        for game in season.games()
+        for game in season.games.all()
         if game.date < first and game.id in filmed
     ]
     made += [
         Due(f"{player.number} {player.name} left more than {days} days ago", f"{erase} --player {player.number}")
-        for player in season.roster
+        for player in season.texts.roster
         if player.until and player.until < first
     ]
     return made

@@ -142,7 +142,7 @@ def open_and_serve(
     try:
         lock = None if season.store.looked_at else SeasonLock(folder)
         try:
-            for problem in (*season.problems, *season.damage):
+            for problem in (*season.texts.problems, *season.damage):
                 print(f"floorbook: {problem}", file=sys.stderr)
             for told in (*filter(None, [unfinished(folder)]), *due(season)):
                 print(f"floorbook: {told}", file=sys.stderr)
@@ -150,7 +150,7 @@ def open_and_serve(
                 print(f"floorbook: {season.store.mended}", file=sys.stderr)
             if season.store.read_only:
                 print(f"floorbook: {season.store.read_only_because}", file=sys.stderr)
-            told_port = season.settings.port if port is None else port
+            told_port = season.texts.settings.port if port is None else port
             _serve(season, listening_on(host), told_port, browser=browser, https=https)
         finally:
             if lock is not None:
@@ -192,7 +192,7 @@ def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) 
     certificate = own_certificate(names if names else (host,)) if https else None
     server = Serving(app, host, port, certificate.context if certificate else None, here_too=gate is not None)
     address = f"{server.scheme}://{LOOPBACK if gate is not None or host == LOOPBACK else host}:{server.port}/"
-    print(f"{season.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
+    print(f"{season.texts.settings.team}: {address}   (Ctrl-C closes it)", flush=True)
     if gate is not None:
         gate.addresses = [f"{server.scheme}://{name}:{server.port}/" for name in names]
         gate.fingerprint = certificate.in_pairs if certificate is not None else ()

@@ -15,7 +15,9 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from tagger.season import Film, Game, Season
+    from tagger.game import Game
+    from tagger.season import Season
+    from tagger.shelf.films import Film
     from tagger.texts.folder import Texts
 
 LOOK_EVERY_S = 1.0
@@ -93,7 +95,7 @@ class Watch:
         """
         db = self._season.store.connection()
         written = (db.execute("PRAGMA data_version").fetchone()[0], db.total_changes)
-        texts, now = self._season.texts(), self._clock()
+        texts, now = self._season.texts.now(), self._clock()
         held: tuple[Any, float, Standing] | None = getattr(self._local, "held", None)
         if held and held[0] == written and held[2].texts is texts and now - held[1] < LOOK_EVERY_S:
             return held[2]
@@ -104,12 +106,14 @@ class Watch:
     def _worked_out(self, texts: Texts, now: float) -> tuple[float, Standing]:
         season = self._season
         seq = season.store.connection().execute("SELECT max(seq) FROM journal").fetchone()[0] or 0
-        games = tuple(season.games())
+        games = tuple(season.games.all())
         with self._guard:
             held = self._looked
         if held and now - held[0] < LOOK_EVERY_S and held[1].games == games and held[1].seq != seq:
             return held[0], replace(held[1], seq=seq, texts=texts)
-        films = tuple(film for game in games for film in (*season.films(game.id), *season.other_films(game.id)))
+        films = tuple(
+            film for game in games for film in (*season.shelf.films(game.id), *season.shelf.other_films(game.id))
+        )
         made = Standing(seq, games, texts, films, season.damage, date.today().isoformat())
         with self._guard:
             self._looked = (now, made)

@@ -36,8 +36,11 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     """
     from tagger.marks.vocabulary import plain_vocabulary
     from tagger.season import Season
-    from tagger.texts.folder import KEYS, LINES, PLAYBOOK, ROSTER, SETTINGS
-    from tagger.texts.keyfile import usual
+    from tagger.texts.keyfile import KEYS, usual
+    from tagger.texts.playbook import PLAYBOOK
+    from tagger.texts.roster import ROSTER
+    from tagger.texts.settings import SETTINGS
+    from tagger.texts.units import LINES
 
     team = "Our team" if team is None else team
     if not _TEAM.match(team) or not team.strip():
@@ -72,7 +75,7 @@ def first_settings(name: str, team: str = "Our team") -> str:
     str
         The text of season.toml, with an id that no other season has.
     """
-    from tagger.texts.folder import SETTINGS
+    from tagger.texts.settings import SETTINGS
 
     return (_TEXTS / SETTINGS).read_text(encoding="utf-8").format(id=_season_id(name), team=team)
 

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
 if TYPE_CHECKING:
     from tagger.parts import Parts
-    from tagger.texts.folder import Player
+    from tagger.texts.roster import Player
 
 SCREEN, FILE, DEVICE = "screen", "file", "device"
 """Where something goes: the laptop's own screen, a file that may be passed on, a browser on another device."""

@@ -1,165 +1,138 @@
-"""A game of a season."""
+"""The games of a season: found, made, taken back."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import Any
-
-from tagger.dates import EXAMPLE, day
 from tagger.errors import BadGame, NoGame
-
-_ID = re.compile(r"[A-Za-z0-9._-]{1,60}\Z")
-_WRITTEN = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
-NO_DATE = "1970-01-01"
-"""Stands where a game's date can't be read."""
+from tagger.game import Game, check_new, game_of, listed, the_one
+from tagger.store.database import Store
 
 
-@dataclass(frozen=True)
-class Game:
-    """A game: id, date as YYYY-MM-DD, the opponent, whether at home, a word about it, the book the tables are from."""
-
-    id: str
-    date: str
-    opponent: str
-    home: bool
-    about: str = ""
-    chosen_book: str = ""
-
-
-def game_of(row: Any) -> Game:
-    """A game from its row in the database.
+class Games:
+    """The games of one season.
 
     Parameters
     ----------
-    row : sqlite3.Row
-        Of the table `games`.
-
-    Returns
-    -------
-    Game
-        The game. A date that is none any more is NO_DATE; `faults_of` names it.
+    store : Store
+        The season's database.
     """
-    date = str(row["date"])
-    home, texts = bool(row["home"]), [str(row[name]) for name in ("opponent", "about", "chosen_book")]
-    return Game(str(row["id"]), date if is_date(date) else NO_DATE, texts[0], home, *texts[1:])
 
+    def __init__(self, store: Store) -> None:
+        self.store = store
 
-def faults_of(row: Any) -> Iterator[str]:
-    """What of a game's row can't be read.
+    def all(self) -> list[Game]:
+        """All games.
 
-    Parameters
-    ----------
-    row : sqlite3.Row
-        Of the table `games`.
+        Returns
+        -------
+        list of Game
+            By date.
+        """
+        rows = self.store.connection().execute("SELECT * FROM games ORDER BY date, id")
+        return [game_of(row) for row in rows]
 
-    Yields
-    ------
-    str
-        A line each.
-    """
-    if not is_game_id(row["id"]):
-        yield f"game “{row['id']}”: its id is damaged"
-    if not is_date(row["date"]):
-        yield f"game {row['id']}: its date is damaged (“{row['date']}”)"
-    if not isinstance(row["opponent"], str) or "\ufffd" in row["opponent"]:
-        yield f"game {row['id']}: its opponent’s name is damaged (“{row['opponent']}”)"
+    def game(self, id_: str) -> Game:
+        """One game by its id.
 
+        Parameters
+        ----------
+        id_ : str
+            Its id.
 
-def is_game_id(text: Any) -> bool:
-    """Whether something can be a game's id.
+        Returns
+        -------
+        Game
+            The game.
 
-    Parameters
-    ----------
-    text : object
-        Anything.
+        Raises
+        ------
+        NoGame
+            There is none.
+        """
+        row = self.store.connection().execute("SELECT * FROM games WHERE id = ?", (id_,)).fetchone()
+        if row is None:
+            raise NoGame(f"no game “{id_}” in this season; it has {listed(self.all())}")
+        return game_of(row)
 
-    Returns
-    -------
-    bool
-        Letters, digits and . _ - only.
-    """
-    return isinstance(text, str) and _ID.match(text) is not None
+    def find(self, words: str) -> Game:
+        """One game by id, date, or part of the opponent's name.
 
+        Parameters
+        ----------
+        words : str
+            As a person types it.
 
-def is_date(text: Any) -> bool:
-    """Whether something is written as a date; one that no calendar has may stand in an older season.
+        Returns
+        -------
+        Game
+            The only one that fits.
 
-    Parameters
-    ----------
-    text : object
-        Anything.
+        Raises
+        ------
+        NoGame
+            None fits, or several do.
+        """
+        return the_one(self.all(), words)
 
-    Returns
-    -------
-    bool
-        YYYY-MM-DD only.
-    """
-    return isinstance(text, str) and _WRITTEN.match(text) is not None
+    def add(self, id_: str, date: str, opponent: str, home: bool, about: str = "", book: str = "") -> Game:
+        """Make a game.
 
+        Parameters
+        ----------
+        id_, date, opponent : str
+            Id (letters, digits, . _ -), date as YYYY-MM-DD, the other team.
+        home : bool
+            Whether at home.
+        about : str
+            A word about it.
+        book : str
+            The book that the tables are from; the one begun first when empty.
 
-def listed(games: Iterable[Game]) -> str:
-    """Games in a line for people.
+        Returns
+        -------
+        Game
+            The new game.
 
-    Parameters
-    ----------
-    games : iterable of Game
-        Any.
+        Raises
+        ------
+        BadGame
+            The id is taken or no id, or the date is none.
+        """
+        with self.store.writing() as db:
+            self.check_new(id_, date, opponent)
+            db.execute(
+                "INSERT INTO games (id, date, opponent, home, about, chosen_book) VALUES (?, ?, ?, ?, ?, ?)",
+                (id_, date, opponent.strip(), int(home), about, book),
+            )
+        return self.game(id_)
 
-    Returns
-    -------
-    str
-        Ids with their opponents; "none yet" when there are none.
-    """
-    return ", ".join(f"{game.id} ({game.opponent})" for game in games) or "none yet"
+    def check_new(self, id_: str, date: str, opponent: str) -> None:
+        """Refuse a game that can't be made.
 
+        Parameters
+        ----------
+        id_, date, opponent : str
+            As for `add`.
 
-def the_one(games: list[Game], words: str) -> Game:
-    """The only game that some words fit.
+        Raises
+        ------
+        BadGame
+            The id is taken or no id, or the date is none.
+        """
+        check_new(id_, date, opponent)
+        if self.store.connection().execute("SELECT 1 FROM games WHERE id = ?", (id_,)).fetchone():
+            raise BadGame(f"the season has a game “{id_}” already; leave out --new to bring film into it")
 
-    Parameters
-    ----------
-    games : list of Game
-        All of them.
-    words : str
-        Id, date, or part of the opponent's name.
+    def remove_empty(self, id_: str) -> None:
+        """Take back a game that was just made; one that has film or marks stays.
 
-    Returns
-    -------
-    Game
-        It.
-
-    Raises
-    ------
-    NoGame
-        None fits, or several do.
-    """
-    exact = [game for game in games if words in (game.id, game.date)]
-    found = exact or [game for game in games if words.lower() in game.opponent.lower()]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        raise NoGame(f"“{words}” fits {listed(found)}; say the id")
-    raise NoGame(f"no game “{words}” in this season; it has {listed(games)}. --new makes one")
-
-
-def check_new(id_: str, date: str, opponent: str) -> None:
-    """Refuse a game that cannot be.
-
-    Parameters
-    ----------
-    id_, date, opponent : str
-        As told.
-
-    Raises
-    ------
-    BadGame
-        The id is no id, the date is none, or the opponent has no name.
-    """
-    if not _ID.match(id_):
-        raise BadGame(f"a game's id is letters, digits and . _ -; “{id_}” is not")
-    if day(date) is None:
-        raise BadGame(f"“{date}” is not a date: a day of the calendar, written like {EXAMPLE}")
-    if not opponent.strip():
-        raise BadGame("the opponent has no name; say --opponent NAME")
+        Parameters
+        ----------
+        id_ : str
+            Its id.
+        """
+        with self.store.writing() as db:
+            db.execute(
+                "DELETE FROM games WHERE id = ? AND NOT EXISTS (SELECT 1 FROM films WHERE game = games.id) "
+                "AND NOT EXISTS (SELECT 1 FROM journal WHERE game = games.id)",
+                (id_,),
+            )

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tagger.care import Care, may_be_named
-from tagger.texts.folder import Player
+from tagger.texts.roster import Player
 
 _PLAIN = str.maketrans(
     {"đ": "d", "ð": "d", "ø": "o", "ł": "l", "æ": "ae", "œ": "oe", "þ": "th", "ı": "i", "ħ": "h", "’": "'", "ʼ": "'"}

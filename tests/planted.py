@@ -93,9 +93,9 @@ def _texts(folder: Path) -> None:
 
 
 def _database(season: Season) -> None:
-    game = season.games()[0].id
+    game = season.games.all()[0].id
     book = season.journal.books(game)[0].name
-    film = season.films(game)[0].id
+    film = season.shelf.films(game)[0].id
     n = season.journal.books(game)[0].last_n
     raw = [_mark(f"note-{place}", n + place, film, "note", {"text": text}) for place, text in enumerate(NOTES, 1)]
     n += len(NOTES)
@@ -327,8 +327,8 @@ def rows(season: Season) -> dict[str, list[dict[str, Any]]]:
         Table → rows.
     """
     made: dict[str, list[dict[str, Any]]] = {}
-    for game in season.games():
-        for table, held in season.folded(game.id).rows.items():
+    for game in season.games.all():
+        for table, held in season.tagged.folded(game.id).rows.items():
             made.setdefault(table, []).extend(dict(row) for row in held)
     return made
 

@@ -76,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
             fold_log(folder / DATABASE)
         with opened(folder) as season:
             begun = _begun(season, args)
-            settings = season.settings
+            settings = season.texts.settings
         if begun is None:
             print("Nothing was erased.", file=sys.stderr)
             return 1

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from dashboard.progress import Progress
-    from tagger.season import Film, Season
+    from tagger.season import Season
+    from tagger.shelf.films import Film
     from tagger.work.jobs import Job
 
 DOING = {
@@ -105,7 +106,7 @@ def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
     from tagger.work.bring import bring_film, bring_new_game
     from tagger.work.patience import patiently
 
-    game = args.game if args.new else season.find_game(args.game).id
+    game = args.game if args.new else season.games.find(args.game).id
     how = {"in_order": not args.sort, "keep": args.keep}
     with Progress("Bringing film in") as progress:
 
@@ -174,7 +175,7 @@ def _finished(season: Season, films: Sequence[Film]) -> int:
         queue.close()
     for job in failed:
         print(f"floorbook: {job.why}", file=sys.stderr)
-    lost = any(job.kind == "keep" or season.film(job.film).state == "waiting" for job in failed)
+    lost = any(job.kind == "keep" or season.shelf.film(job.film).state == "waiting" for job in failed)
     return 1 if lost else 0
 
 
@@ -192,7 +193,7 @@ class _Telling:
         if job.id != self._job:
             self.end()
             self._job = job.id
-            what = f"{self.season.film(job.film).name}: {DOING.get(job.kind, 'working').lower()}"
+            what = f"{self.season.shelf.film(job.film).name}: {DOING.get(job.kind, 'working').lower()}"
             self._progress = Progress(what).__enter__()
         if self._progress is not None:
             self._progress(share, told)

@@ -63,13 +63,13 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.outputs import JOURNAL, output_file
 
     with opened(args.folder, past_damage=args.to is not None) as season:
-        game = season.find_game(args.game)
+        game = season.games.find(args.game)
         if args.to is not None:
             output_file(args.to, JOURNAL, season=season, replace=args.replace)
             book, n_entries = write_out(season, game.id, args.book, args.to)
             print(f"{args.to}: {n_entries} entries of {book}’s book of game {game.id}")
         elif args.source is None:
-            _earlier(season, game.id, args.book or season.chosen_book(game.id), args.as_of)
+            _earlier(season, game.id, args.book or season.tagged.chosen_book(game.id), args.as_of)
         else:
             taken = take_in(season, game.id, args.book, args.source)
             known = f", {taken.n_known} were there already" if taken.n_known else ""

@@ -69,9 +69,9 @@ def run(args: argparse.Namespace) -> int:
     from tagger.naming import shown_roster
 
     with opened(args.folder, look=True) as season:
-        game = season.find_game(args.game).id if args.game else None
+        game = season.games.find(args.game).id if args.game else None
         code = set_code(season, args.set) if args.set else None
-        roster = shown_roster(season.roster, season.settings.care, FILE)
+        roster = shown_roster(season.texts.roster, season.texts.settings.care, FILE)
         folder, names = (args.to, [file_of(player) for player in roster]) if args.all else _split(args.to)
         output_folder(folder, names, REEL, season=season, replace=args.replace)
         consent = not args.without_consent

@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
 
     with opened(args.folder, past_damage=True) as season:
         target = output_file(args.to, REPORT, season=season, replace=args.replace)
-        game = season.find_game(args.game) if args.game else None
+        game = season.games.find(args.game) if args.game else None
         written = report(season, game, day=datetime.date.today().isoformat())
         damage = season.damage
     write_whole(target, written.text)

@@ -58,20 +58,20 @@ def run(args: argparse.Namespace) -> int:
     from tagger.table_files import names_of, write_tables
 
     with opened(args.folder, past_damage=True) as season:
-        games = season.games()
+        games = season.games.all()
         if args.book is not None:
             games = [game for game in games if any(book.name == args.book for book in season.journal.books(game.id))]
             if not games:
                 raise WrongBook(
                     f"no game of this season has a book “{args.book}”; leave out --book for the chosen ones"
                 )
-        books = {game.id: args.book or season.chosen_book(game.id) for game in games}
-        names = hidden_from(season.roster, season.settings.care, FILE)
-        tables = tables_outside(season.tables([game.id for game in games], args.book), names)
+        books = {game.id: args.book or season.tagged.chosen_book(game.id) for game in games}
+        names = hidden_from(season.texts.roster, season.texts.settings.care, FILE)
+        tables = tables_outside(season.tagged.tables([game.id for game in games], args.book), names)
         damage = list(season.damage)
         about = {
             "vocabulary": VERSION,
-            "season": season.settings.id,
+            "season": season.texts.settings.id,
             "games": [
                 {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()
             ],
@@ -80,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
         output_folder(args.to, names_of(parquet=args.parquet), TABLE, season=season, replace=args.replace)
         written = write_tables(tables, args.to, about, parquet=args.parquet)
         rows = sum(len(table) for table in tables.values())
-        named = notes_named((season.folded(game, book) for game, book in books.items()), names)
+        named = notes_named((season.tagged.folded(game, book) for game, book in books.items()), names)
         print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
         for line in named:
             print(line)

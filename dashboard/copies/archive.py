@@ -85,7 +85,7 @@ def write_backup(
     newest = kept_copies(season)[-1:]
     lies = season.store.connection().execute("PRAGMA database_list").fetchone()[2]  # where a copy to look at does
     with closing(looking_at(Path(lies))) as source:
-        return write_copy(source, season.folder, season.settings.id, files, target, older, newest, progress)
+        return write_copy(source, season.folder, season.texts.settings.id, files, target, older, newest, progress)
 
 
 def write_copy(
@@ -129,7 +129,7 @@ def write_copy(
     DamagedSeason, WrongCopy, tagger.written.FullDisk
         As for `write_backup`.
     """
-    from tagger.season import DATABASE
+    from tagger.store.before_opening import DATABASE
 
     total = 2 * (sum(size for _, size in files.files) or 1)
     try:
@@ -222,8 +222,8 @@ def season_of(path: Path) -> str | None:
     """
     import tomllib
 
-    from tagger.season import DATABASE
-    from tagger.texts.folder import SETTINGS
+    from tagger.store.before_opening import DATABASE
+    from tagger.texts.settings import SETTINGS
 
     try:
         with path.open("rb") as file:
@@ -309,7 +309,7 @@ def _held_against(copy: Path, other: Path, target: Path, folder: Path, *, replac
 
     Nothing is asked of a copy made before something was erased: it holds what is to be gone.
     """
-    from tagger.season import DATABASE
+    from tagger.store.before_opening import DATABASE
 
     if season_of(other) is None or erased_in(other) != erased_in(folder):
         return

@@ -91,7 +91,7 @@ class Keeper:
                 self.look()
 
     def _keep(self, seq: int, now: datetime.datetime) -> bool:
-        if self.season.settings.copies.keep < 1:
+        if self.season.texts.settings.copies.keep < 1:
             return False
         self._tried = now
         fault = self._make(self.season.folder, now)

@@ -20,7 +20,7 @@ from dashboard.errors import NotKept, WrongCopy
 
 if TYPE_CHECKING:
     from tagger.season import Season
-    from tagger.texts.folder import Settings
+    from tagger.texts.settings import Settings
 
 KEPT = "kept"
 _OLD_PART_S = 24 * 3600
@@ -59,8 +59,8 @@ def kept_copies(season: Season) -> list[Path]:
     list of Path
         By the day in their names, the oldest first. Each is readable and of this season.
     """
-    own, said = season.folder / KEPT, kept_folder(season.folder, season.settings)
-    found = [path for where in dict.fromkeys((own, said)) for path in copies_in(where, season.settings.id)]
+    own, said = season.folder / KEPT, kept_folder(season.folder, season.texts.settings)
+    found = [path for where in dict.fromkeys((own, said)) for path in copies_in(where, season.texts.settings.id)]
     return sorted(found, key=lambda path: path.stem)
 
 
@@ -131,7 +131,7 @@ def keep_copy(folder: Path, settings: Settings, now: datetime.datetime) -> Writt
     DamagedSeason, tagger.written.FullDisk
         As for `dashboard.copies.archive.write_backup`. No copy was taken away.
     """
-    from tagger.season import DATABASE
+    from tagger.store.before_opening import DATABASE
 
     if settings.copies.keep < 1:
         return None

@@ -38,7 +38,9 @@ def packed(folder: Path, *, film: bool = True, leave_out: Iterable[Path] = ()) -
     Packed
         Nothing that a link leads to; no copy of a season, kept or made by hand.
     """
-    from tagger.season import DATABASE, FILM_FOLDER, REEL_FOLDER
+    from tagger.season import REEL_FOLDER
+    from tagger.shelf.films import FILM_FOLDER
+    from tagger.store.before_opening import DATABASE
 
     left_out: list[str] = []
     files: list[tuple[Path, int]] = []

@@ -18,7 +18,7 @@ from tagger.store.faults import WAL
 from tagger.store.rescued import put_into
 from tagger.store.salvage import Salvaged, salvage
 from tagger.store.snapshot import Snapshot, raw
-from tagger.texts.folder import SETTINGS
+from tagger.texts.settings import SETTINGS
 from tagger.written import FullDisk, is_full
 
 _SPARE_BYTES = 64 * 1024 * 1024

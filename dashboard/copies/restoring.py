@@ -27,10 +27,11 @@ from dashboard.copies.unpacking import TORN, is_same, parts_of, room_for, unpack
 from dashboard.erasing.found import LOG
 from dashboard.errors import WrongCopy, WrongFolder
 from dashboard.outputs import new_folder
-from tagger.season import DATABASE
+from tagger.store.before_opening import DATABASE
 from tagger.store.exchange import Plan, decide, files_of, finish
 from tagger.store.lock import SeasonLock
-from tagger.texts.folder import SETTINGS, TEXTS
+from tagger.texts.folder import TEXTS
+from tagger.texts.settings import SETTINGS
 from tagger.written import OWNER_ONLY, FullDisk, is_full
 
 Progress: TypeAlias = Callable[[float, str], None]

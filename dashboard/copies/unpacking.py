@@ -44,8 +44,8 @@ def parts_of(archive: zipfile.ZipFile, name: str) -> list[zipfile.ZipInfo]:
     WrongCopy
         A name leads out of the folder, is a link, or is none that floorbook would write.
     """
-    from tagger.season import DATABASE
-    from tagger.texts.folder import SETTINGS
+    from tagger.store.before_opening import DATABASE
+    from tagger.texts.settings import SETTINGS
 
     parts = [info for info in archive.infolist() if not info.is_dir()]
     if len(parts) > MOST_FILES:

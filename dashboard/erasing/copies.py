@@ -13,12 +13,12 @@ from dashboard.copies.archive import write_copy
 from dashboard.copies.kept import copies_in, kept_folder, named_as_copies
 from dashboard.copies.packing import texts_only
 from dashboard.erasing.found import Found, look
-from tagger.season import DATABASE
+from tagger.store.before_opening import DATABASE
 
 if TYPE_CHECKING:
     from dashboard.erasing.person import Person
     from tagger.season import Season
-    from tagger.texts.folder import Settings
+    from tagger.texts.settings import Settings
 
 
 def reached_by(season: Season, person: Person | None = None) -> Found:
@@ -36,8 +36,8 @@ def reached_by(season: Season, person: Person | None = None) -> Found:
     Found
         Everything.
     """
-    found = look(season.folder, season.settings.id, person)
-    return replace(found, copies=(*found.copies, *kept_elsewhere(season.folder, season.settings)))
+    found = look(season.folder, season.texts.settings.id, person)
+    return replace(found, copies=(*found.copies, *kept_elsewhere(season.folder, season.texts.settings)))
 
 
 def kept_elsewhere(folder: Path, settings: Settings) -> tuple[Path, ...]:

@@ -15,13 +15,13 @@ from dashboard.erasing.player import PlayerPlan, label_changes
 from dashboard.erasing.search import Search
 from dashboard.erasing.shredding import replace_text, shred, shred_folder
 from dashboard.errors import NotErased
-from tagger.season import DATABASE
+from tagger.store.before_opening import DATABASE
 from tagger.store.lock import SeasonLock, SeasonLocked
 from tagger.work.queue import LOCK
 from tagger.written import write_whole
 
 if TYPE_CHECKING:
-    from tagger.texts.folder import Settings
+    from tagger.texts.settings import Settings
 
 Tell: TypeAlias = Callable[[str], None]
 

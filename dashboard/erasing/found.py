@@ -14,9 +14,12 @@ from dashboard.copies.kept import KEPT
 from dashboard.erasing.person import Person
 from dashboard.erasing.search import Search, walked
 from dashboard.outputs import JOURNAL, REPORT, TABLE
-from tagger.season import DATABASE, FILM_FOLDER, REEL_FOLDER
+from tagger.season import REEL_FOLDER
+from tagger.shelf.films import FILM_FOLDER
+from tagger.store.before_opening import DATABASE
 from tagger.tables import TABLES
-from tagger.texts.folder import SETTINGS, TEXTS
+from tagger.texts.folder import TEXTS
+from tagger.texts.settings import SETTINGS
 
 NOTE = "erasing.part"
 LOG = "erased.txt"

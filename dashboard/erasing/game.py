@@ -11,7 +11,7 @@ from dashboard.erasing.copies import reached_by
 from dashboard.erasing.found import Found
 from dashboard.erasing.player import outside_of
 from dashboard.errors import NotErased
-from tagger.season import FILM_FOLDER
+from tagger.shelf.films import FILM_FOLDER
 
 if TYPE_CHECKING:
     from tagger.season import Season
@@ -105,7 +105,7 @@ def plan_game(season: Season, words: str, *, film_only: bool = False) -> GamePla
     tagger.errors.NoGame
         The season has no such game.
     """
-    game = season.game(words)
+    game = season.games.game(words)
     films = [film for film in season.shelf.all_films() if film.game == game.id]
     files = _files(season, [film.id for film in films], [film.path for film in films])
     if film_only and not files and not any(film.path for film in films):

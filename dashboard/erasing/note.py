@@ -106,7 +106,7 @@ def read_note(season: Season) -> Begun:
             held = told["game"]
             plan = GamePlan(str(held["game"]), bool(held["film_only"]), tuple(held["films"]))
             files = tuple(season.folder / str(name) for name in held["files"])
-            plan = replace(plan, files=files, found=look(season.folder, season.settings.id, None))
+            plan = replace(plan, files=files, found=look(season.folder, season.texts.settings.id, None))
         return Begun(str(told["line"]), plan)
     except (OSError, ValueError, TypeError, KeyError) as fault:
         raise NotErased(

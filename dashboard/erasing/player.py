@@ -13,10 +13,9 @@ from dashboard.erasing.found import Found, label_without, within
 from dashboard.erasing.person import Person, folded, parts_of
 from dashboard.erasing.roster import RosterLine, contacts_of, of_number, roster_lines, text_without, texts_of
 from dashboard.errors import NotErased
-from tagger.folding import facts_of
 from tagger.marks.somebody import TextChange, Who, without
 from tagger.tables import SOMEBODY, TABLES
-from tagger.texts.folder import ROSTER
+from tagger.texts.roster import ROSTER
 
 if TYPE_CHECKING:
     from tagger.marks.entries import Entry
@@ -188,7 +187,7 @@ def plan_person(season: Season, person: Person, *, n_lines: int, texts: Mapping[
     notes: list[Note] = []
     doubtful: list[Note] = []
     reached: set[str] = set()
-    games = season.games()
+    games = season.games.all()
     every = {
         (game.id, book.name): _entries(season, game.id, book.name)
         for game in games
@@ -201,7 +200,7 @@ def plan_person(season: Season, person: Person, *, n_lines: int, texts: Mapping[
         names = {book.name for book in held}
         for book in held:
             entries = every[game.id, book.name]
-            out = without(entries, facts_of(season, game.id, book.name), Who(number, person.without_him, renamed))
+            out = without(entries, season.tagged.facts(game.id, book.name), Who(number, person.without_him, renamed))
             taken["bodies"] |= {id_: entry.as_json() for id_, entry in out.changed.items()}
             for count in ("n_answers", "n_unsure", "n_grades"):
                 taken[count] += getattr(out, count)
@@ -354,6 +353,6 @@ def _own_words(season: Season) -> frozenset[str]:
             for each in value:
                 add(each)
 
-    add({name: value for name, value in season.language().data.items() if name != "lines"})
-    add(season.settings.team)
+    add({name: value for name, value in season.texts.language().data.items() if name != "lines"})
+    add(season.texts.settings.team)
     return frozenset(found)

@@ -18,8 +18,10 @@ from typing import Any
 from dashboard.erasing.person import Person, folded
 from dashboard.errors import NotErased
 from tagger.tables import SOMEBODY
-from tagger.texts.folder import LINES, ROSTER, ROSTER_COLUMNS, TEXTS
+from tagger.texts.folder import TEXTS
+from tagger.texts.roster import ROSTER, ROSTER_COLUMNS
 from tagger.texts.stated import QUESTION
+from tagger.texts.units import LINES
 
 _PERMANENT = re.compile(r"\s*(?:code|id|set|key|folder|file)\s*=")
 _PLAYERS = re.compile(r"(\bplayers\s*=\s*\[)(.*?)(\])", re.DOTALL)

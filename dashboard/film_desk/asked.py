@@ -72,7 +72,7 @@ def game_for(season: Season, sent: dict[str, Any]) -> tuple[str, dict[str, Any]]
     body: dict[str, Any] = {"camera": check_name(text_of(sent["camera"], "camera")) if sent.get("camera") else ""}
     if "new" in sent:
         return "", {**body, "new": _new_game(season, sent["new"])}
-    return season.game(text_of(sent.get("game"), "game")).id, body
+    return season.games.game(text_of(sent.get("game"), "game")).id, body
 
 
 def text_of(value: Any, name: str) -> str:
@@ -105,8 +105,8 @@ def _new_game(season: Season, told: Any) -> dict[str, Any]:
         raise Refused(400, "no_game", "a new game has a date and an opponent")
     date, opponent = text_of(told.get("date"), "date"), text_of(told.get("opponent"), "opponent")
     slug = re.sub(r"[^a-z0-9]+", "-", opponent.lower()).strip("-")[:40]
-    taken = {game.id for game in season.games()}
+    taken = {game.id for game in season.games.all()}
     ids = [f"{date}-{slug}" if slug else date, *(f"{date}-{slug or 'game'}-{n}" for n in range(2, 20))]
     id_ = next((one for one in ids if one not in taken), ids[0])
-    season.check_new_game(id_, date, opponent)
+    season.games.check_new(id_, date, opponent)
     return {"id": id_, "date": date, "opponent": opponent, "home": told.get("home") is not False}

@@ -20,12 +20,13 @@ from dashboard.film_desk.glance import glance_at
 from dashboard.film_desk.listing import ClosedFolder, Entry, Listing, UnknownToken
 from dashboard.film_desk.sending import SENDING, add_sending, coming_of
 from dashboard.film_desk.words import CAUTION, CAUTION_SENT, state_of
+from tagger.errors import BadGame, NoFilm, NoGame, SeasonError
 from tagger.film.errors import BadName, FilmError, StillCopied
 from tagger.film.standing import check_path
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.visitor import LOOK, SEND, TAG, visitor
-from tagger.season import BadGame, NoFilm, NoGame, Season, SeasonError
+from tagger.season import Season
 from tagger.shelf.films import FILM_FOLDER, VIEWING
 from tagger.shelf.finding import find_again
 from tagger.store.database import StoreError
@@ -100,7 +101,7 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
     @desk.get("/films")
     def page() -> Response:
         name, caution = ("films.html", CAUTION) if _is_here() else ("send.html", CAUTION_SENT)
-        team = f"{season.settings.team} {season.settings.age_group}".strip()
+        team = f"{season.texts.settings.team} {season.texts.settings.age_group}".strip()
         answer = Response(render_template(name, team=team, caution=caution), mimetype="text/html")
         answer.headers["Content-Security-Policy"] = _POLICY
         answer.headers["Cache-Control"] = "no-store"
@@ -132,7 +133,7 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
     def glance(token: str) -> Response:
         path = shown.path(token)
         try:
-            seen = glance_at(path, n_cores=share_of(season.settings.film_cores))
+            seen = glance_at(path, n_cores=share_of(season.texts.settings.film_cores))
         except StillCopied as error:
             return answer_json(
                 {"what": str(error), "how": "Brought in now, it is taken as soon as all of it is there."}
@@ -201,8 +202,8 @@ def create_film_desk(season: Season, *, listing: Listing | None = None, arrivals
         sent_json()
         from tagger.film.viewing import viewing_bytes
 
-        held = season.film(film)
-        step = Step(VIEWING, URGENCY[VIEWING], viewing_bytes(season.film_index(film)))
+        held = season.shelf.film(film)
+        step = Step(VIEWING, URGENCY[VIEWING], viewing_bytes(season.shelf.indexes.of(film)))
         JobBook(season.store).add_steps(held.game, held.id, [step])
         return answer_json(state_of(season))
 

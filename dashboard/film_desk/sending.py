@@ -48,7 +48,7 @@ def add_sending(desk: Blueprint, season: Season, arrivals: Arrivals) -> None:
         What is being sent to it.
     """
     _clear_old(season, arrivals)
-    quota = Quota(season.settings.send_gb * 10**9, season.settings.send_films)
+    quota = Quota(season.texts.settings.send_gb * 10**9, season.texts.settings.send_films)
 
     def begun() -> list[str]:
         return [one.id for one in arrivals.all()]

@@ -36,10 +36,10 @@ def game_of_sent(season: Season, guest: Guest, wish: Mapping[str, Any]) -> tuple
     """
     game, aim = game_for(season, dict(wish))
     told = aim["new"]
-    for one in season.games():
+    for one in season.games.all():
         if (one.date, _spoken(one.opponent)) == (told["date"], _spoken(told["opponent"])):
             his = guest.games.get(one.id)
-            if not season.films(one.id) or (his is not None and aim["camera"] in ("", his)):
+            if not season.shelf.films(one.id) or (his is not None and aim["camera"] in ("", his)):
                 return one.id, {"camera": his or ""}
             return one.id, {"camera": _fresh(aim["camera"] or SENT_CAMERA, camera_names(season.store, one.id))}
     return game, {**aim, "camera": ""}

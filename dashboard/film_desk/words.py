@@ -50,9 +50,9 @@ def state_of(season: Season) -> dict[str, Any]:
     from tagger.film.room import spoken_bytes
 
     jobs = JobBook(season.store).all()
-    films = {game.id: [*season.films(game.id), *season.other_films(game.id)] for game in season.games()}
+    films = {game.id: [*season.shelf.films(game.id), *season.shelf.other_films(game.id)] for game in season.games.all()}
     named = {film.id: film for each in films.values() for film in each}
-    titles = {game.id: title_of(season, game) for game in season.games()}
+    titles = {game.id: title_of(season, game) for game in season.games.all()}
     need = sum(job.need_bytes for job in jobs if job.state != FAILED)
     return {
         "jobs": [job_line(job, named.get(job.film), titles.get(job.game, "")) for job in jobs],
@@ -64,7 +64,7 @@ def state_of(season: Season) -> dict[str, Any]:
                 "date": game.date,
                 "films": [film_line(season, film, jobs) for film in films[game.id]],
             }
-            for game in reversed(season.games())
+            for game in reversed(season.games.all())
         ],
         "need": spoken_bytes(need) if need else "",
         "free": spoken_bytes(free_bytes(season.folder)),
@@ -128,7 +128,7 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
     from tagger.film.damage import spoken_ms
 
     copies = season.shelf.copies
-    row = season.shelf.row(film.id)
+    row = season.shelf.whereabouts.row(film.id)
     light = copies.has_copy(film.id, VIEWING)
     coming = any(job.film == film.id and job.kind in (PLAYABLE, VIEWING) and job.state != FAILED for job in jobs)
     return {
@@ -138,10 +138,10 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
         "gap": gap_line(film),
         "state": film.state,
         "original": film.original,
-        "says": _says(season, film, Path(row["path"]), light, coming),
+        "says": _says(season, film, Path(row.path), light, coming),
         "damage": [one["line"] for one in film.damage],
         "camera": _camera(film),
-        "may_lighten": bool(row["slow"]) and film.original == READY and not light and not coming,
+        "may_lighten": bool(row.slow) and film.original == READY and not light and not coming,
     }
 
 

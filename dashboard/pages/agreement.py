@@ -88,7 +88,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     game = moment.game(of)
     if game is None:
         return []
-    one = desk.season.chosen_book(of)
+    one = desk.season.tagged.chosen_book(of)
     others = [book.name for book in desk.season.journal.books(of) if book.name != one]
     top = [
         html.H1("Do two people see the same?"),
@@ -106,7 +106,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             ),
         ]
     other = chosen.get("with") if chosen.get("with") in others else others[0]
-    first, second = (desk.season.tables([of], book=name) for name in (one, str(other)))
+    first, second = (desk.season.tagged.tables([of], book=name) for name in (one, str(other)))
     filmed = desk.filmed()
     more = [
         html.P([dcc.Link(f"with {name}’s book", href=f"/games/{of}/agreement?with={name}")], className="soft")

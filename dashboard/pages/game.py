@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from dashboard.loading import Desk, Filmed
-    from tagger.season import Game
+    from tagger.game import Game
 
 MORE_COLUMNS = (
     *COLUMNS,
@@ -103,7 +103,7 @@ def _books(desk: Desk, game: str) -> list[Component]:
     names = [book.name for book in desk.season.journal.books(game)]
     if len(names) < 2:
         return []
-    counted = desk.season.chosen_book(game)
+    counted = desk.season.tagged.chosen_book(game)
     others = [
         html.Form(
             [
@@ -122,7 +122,7 @@ def _earlier(desk: Desk, game: str) -> list[Component]:
     """On the laptop: the moments to which the book that is counted may be put back."""
     if not visitor().at_laptop:
         return []
-    book = desk.season.chosen_book(game)
+    book = desk.season.tagged.chosen_book(game)
     back = [
         html.Li(
             html.Form(
@@ -151,7 +151,7 @@ def _box(desk: Desk, game: Game) -> Component:
 
     filmed = desk.filmed()
     scores = records(box(desk.now().tables, Slice(games=(game.id,))))
-    names = {"ours": desk.season.settings.team, "theirs": game.opponent}
+    names = {"ours": desk.season.texts.settings.team, "theirs": game.opponent}
     head = [html.Th("", className="l"), *(html.Th(title) for _, title, _ in MORE_COLUMNS)]
     rows = []
     for row in scores:

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from dashboard.loading import Desk, Filmed, Moment
-    from tagger.season import Film, Game
+    from tagger.game import Game
+    from tagger.shelf.films import Film
 
 COLUMNS = (
     ("goals", "Goals", "shots"),

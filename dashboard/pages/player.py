@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from dashboard.loading import Desk, Filmed, Moment
-    from tagger.texts.folder import Player
+    from tagger.texts.roster import Player
 
 RATES = (
     ("shooting", "Shots that were goals", "shots"),

@@ -37,8 +37,9 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
     from flask import Flask, Response
 
-    from dashboard.loading import Desk, Moment
+    from dashboard.loading import Desk
     from tagger.season import Season
+    from tagger.texts.settings import Settings
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
 WAYS = (
@@ -138,7 +139,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
     def show(pathname: str | None, search: str | None) -> tuple[list[Component], list[Component]]:
         place = place_of(pathname, search)
         made = [*damaged(desk.season.damage, whole=visitor().at_laptop), *content(desk, place)]
-        return settled(made), header(desk.now(), place.page)
+        return settled(made), header(desk.now().settings, place.page)
 
     app.clientside_callback(
         "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
@@ -302,13 +303,13 @@ def nowhere(of: str) -> list[Component]:
     ]
 
 
-def header(moment: Moment | Season, page: str) -> list[Component]:
+def header(settings: Settings, page: str) -> list[Component]:
     """The heading of every page.
 
     Parameters
     ----------
-    moment : Moment or Season
-        The season.
+    settings : Settings
+        The season's.
     page : str
         Which page is shown.
 
@@ -321,7 +322,7 @@ def header(moment: Moment | Season, page: str) -> list[Component]:
         page, f"/{page}"
     )
     ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
-    team = f"{moment.settings.team} {moment.settings.age_group}".strip()
+    team = f"{settings.team} {settings.age_group}".strip()
     laptops = [html.A("Film", href="/films")] if visitor().at_laptop else []
     if visitor().at_laptop and has_app_context() and SERVED in current_app.config:
         laptops.append(html.A("Who may come in", href="/doors"))
@@ -344,7 +345,7 @@ def layout(season: Season) -> Component:
     return html.Div(
         [
             dcc.Location(id=ids.URL, refresh=False),
-            html.Header(header(season, ""), id=ids.HEADER),
+            html.Header(header(season.texts.settings, ""), id=ids.HEADER),
             html.Div(
                 [html.Main(id=ids.PAGE, tabIndex=-1), html.Aside(id=ids.DOCK, className="dock")], className="columns"
             ),

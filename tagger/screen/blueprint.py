@@ -12,6 +12,7 @@ from urllib.parse import quote
 
 from flask import Blueprint, Response, current_app, jsonify, render_template, request
 
+from tagger.errors import NoFilm, NoGame, SeasonError
 from tagger.film.errors import FilmError
 from tagger.film.still_room import StillRoom
 from tagger.marks.entries import BOOK_RULE, PUT_BACK, is_book_name
@@ -26,7 +27,7 @@ from tagger.screen.outside import bodies_told, names_kept, watched
 from tagger.screen.people import TAKES, People
 from tagger.screen.ranges import file_answer
 from tagger.screen.visitor import visitor
-from tagger.season import NoFilm, NoGame, Season, SeasonError
+from tagger.season import Season
 from tagger.shelf.cameras import tie
 from tagger.store.database import StoreError
 from tagger.written import is_full
@@ -88,7 +89,7 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/tag/<game>")
     def page(game: str) -> Response:
-        found = season.game(game)
+        found = season.games.game(game)
         book = _book(season, found.id)
         text = render_template(
             "tag.html",
@@ -112,17 +113,17 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/tag/<game>/start.json")
     def start(game: str) -> Response:
-        found = season.game(game)
+        found = season.games.game(game)
         return _json(opening(season, found, _book(season, found.id)))
 
     @screen.get("/tag/<game>/films.json")
     def films(game: str) -> Response:
-        told = {"films": films_of(season, season.game(game))}
+        told = {"films": films_of(season, season.games.game(game))}
         return _json(json.dumps(told, ensure_ascii=False))
 
     @screen.get("/tag/<game>/entries")
     def entries(game: str) -> Response:
-        found = season.game(game)
+        found = season.games.game(game)
         since = whole_arg("since", 0)
         book = _book(season, found.id)
         held, seq = season.journal.bodies(found.id, book, since)
@@ -133,16 +134,18 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/tag/<game>/books.json")
     def books(game: str) -> Response:
-        found = season.game(game)
+        found = season.games.game(game)
         return _json(json.dumps({"books": [one.name for one in season.journal.books(found.id)]}, ensure_ascii=False))
 
     @screen.post("/tag/<game>/entries")
     def add(game: str) -> Response:
-        found = season.game(game)
+        found = season.games.game(game)
         sent = sent_object(MOST_BYTES, apart="entries")
-        if sent.get("season") != season.settings.id:
+        if sent.get("season") != season.texts.settings.id:
             raise Refused(
-                409, "other_season", f"this address now serves the season “{season.settings.id}”; the marks stay here"
+                409,
+                "other_season",
+                f"this address now serves the season “{season.texts.settings.id}”; the marks stay here",
             )
         raw = sent.get("entries")
         if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
@@ -155,20 +158,20 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.post("/tag/<game>/tie")
     def tie_camera(game: str) -> Response:
-        found, sent = season.game(game), sent_object(MOST_TIE_BYTES)
+        found, sent = season.games.game(game), sent_object(MOST_TIE_BYTES)
         film, of_film = sent.get("film"), sent.get("of_film")
         at_ms, of_ms = sent.get("at_ms"), sent.get("of_ms")
         if not (type(film) is type(of_film) is str and type(at_ms) is type(of_ms) is int):
             raise Refused(400, "no_tie", "a tie is two films and a whole number of ms in each")
-        one = season.film(film)
+        one = season.shelf.film(film)
         if one.game != found.id:
             raise Refused(404, "no_film", f"{one.name} is not of this game")
-        tie(season.store, one, at_ms, season.film(of_film), of_ms)
+        tie(season.store, one, at_ms, season.shelf.film(of_film), of_ms)
         return jsonify(films=films_of(season, found))
 
     @screen.get("/tag/<game>/problems.json")
     def problems(game: str) -> Response:
-        found = season.game(game)
+        found = season.games.game(game)
         told = names_kept(season).out_of(seen(season, found.id, _book(season, found.id)))
         return _json(json.dumps(told, ensure_ascii=False, separators=(",", ":")))
 
@@ -183,8 +186,8 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/film/<film>/frames")
     def film_frames(film: str) -> Response:
-        showing = season.showing(film)
-        etag = f'"{season.film(film).fingerprint}.{showing.version}"'
+        showing = season.shelf.copies.showing(film)
+        etag = f'"{season.shelf.film(film).fingerprint}.{showing.version}"'
         if request.headers.get("If-None-Match") == etag:
             return Response(status=304, headers={"ETag": etag})
         answer = jsonify({**frame_times(showing.index), "version": showing.version})
@@ -194,12 +197,12 @@ def create_screen(season: Season) -> Blueprint:
 
     @screen.get("/film/<film>/strip.json")
     def film_strip(film: str) -> Response:
-        return _json(json.dumps(strip_of(season, season.film(film).id)))
+        return _json(json.dumps(strip_of(season, season.shelf.film(film).id)))
 
     @screen.get("/film/<film>/still/<int:at_ms>.jpg")
     def film_still(film: str, at_ms: int) -> Response:
         watched(season, film, at_ms)
-        source = season.clip_source(film)
+        source = season.shelf.copies.clip_source(film)
         width = min(1920, max(16, request.args.get("width", 320, type=int)))
         frame = source.index.nearest(at_ms)
         answer = Response(stills.jpeg(source.path, source.index, frame, width_px=width), mimetype="image/jpeg")
@@ -217,7 +220,7 @@ def _json(text: str) -> Response:
 
 def _book(season: Season, game: str) -> str:
     asked = request.args.get("book")
-    return _named(asked) if asked is not None else season.chosen_book(game)
+    return _named(asked) if asked is not None else season.tagged.chosen_book(game)
 
 
 def _takes() -> str:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from tagger.season import Game, NoFilm, Season
+from tagger.errors import NoFilm
+from tagger.game import Game
+from tagger.season import Season
 from tagger.shelf.films import PLAYABLE, READY, VIEWING, Film
 from tagger.shelf.strip import kept_strip
 from tagger.work.jobs import Job, JobBook
@@ -33,7 +35,7 @@ def films_of(season: Season, game: Game) -> list[dict[str, Any]]:
     jobs = [job for job in JobBook(season.store).all() if job.kind in COMING]
     return [
         _film(season, film, next((job for job in jobs if job.film == film.id), None))
-        for film in (*season.films(game.id), *season.other_films(game.id))
+        for film in (*season.shelf.films(game.id), *season.shelf.other_films(game.id))
     ]
 
 
@@ -64,7 +66,7 @@ def _film(season: Season, film: Film, job: Job | None) -> dict[str, Any]:
         try:
             version, until_ms = season.shelf.copies.played(film.id)[1], film.duration_ms
             if version not in (PLAYABLE, VIEWING, "original"):
-                until_ms = season.showing(film.id).index.duration_ms
+                until_ms = season.shelf.copies.showing(film.id).index.duration_ms
         except NoFilm:  # it went away this very moment
             version = ""
     return {

@@ -24,7 +24,7 @@ def seen(season: Season, game: str, book: str) -> dict[str, Any]:
         `problems`: code, text, of, at_ms. `periods`: [number, start ms, end ms or None]. `clock`: [game ms, seconds
         left], in order. `strength`: [game ms, team, strength] from which it holds. `worth`: see `worth.worth`.
     """
-    folded = season.folded(game, book)
+    folded = season.tagged.folded(game, book)
     rows = folded.rows
     clock = {
         row["at_ms"] if "at_ms" in row else row["start_ms"]: row["clock_s"]

@@ -6,9 +6,10 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from tagger.game import Game
 from tagger.screen.films import films_of
 from tagger.screen.outside import bodies_told, names_kept, players_told
-from tagger.season import Game, Season
+from tagger.season import Season
 
 MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
@@ -31,7 +32,7 @@ def title_of(season: Season, game: Game) -> str:
     str
         "Herons v Quarry Hill", "Herons at Millrace".
     """
-    return f"{season.settings.team} {'v' if game.home else 'at'} {game.opponent}"
+    return f"{season.texts.settings.team} {'v' if game.home else 'at'} {game.opponent}"
 
 
 def day_of(date: str) -> str:
@@ -68,9 +69,9 @@ def opening(season: Season, game: Game, book: str) -> str:
     str
         An object; `entries` in order of arrival, `seq` the place of the last one.
     """
-    settings = season.settings
+    settings = season.texts.settings
     bodies, seq = season.journal.bodies(game.id, book)
-    question = season.texts().question
+    question = season.texts.now().question
     names = names_kept(season)
     facts: dict[str, Any] = {
         "season": settings.id,
@@ -78,7 +79,7 @@ def opening(season: Season, game: Game, book: str) -> str:
         "game": {"id": game.id, "title": title_of(season, game), "day": day_of(game.date), "opponent": game.opponent},
         "book": book,
         "books": [one.name for one in season.journal.books(game.id)],
-        "chosen_book": season.chosen_book(game.id),
+        "chosen_book": season.tagged.chosen_book(game.id),
         "films": films_of(season, game),
         "roster": [{"number": player.number, "name": player.name} for player in players_told(season)],
         "periods": {
@@ -86,11 +87,11 @@ def opening(season: Season, game: Game, book: str) -> str:
             "minutes": settings.period_minutes,
             "stop_clock": settings.stop_clock,
         },
-        "language": season.language().data,
+        "language": season.texts.language().data,
         "question": {"text": names.without(question.text), "stated": day_of(question.stated.isoformat())}
         if question
         else None,
-        "text_problems": [names.without(str(one)) for one in season.problems],
+        "text_problems": [names.without(str(one)) for one in season.texts.problems],
         "read_only": season.store.read_only_because if season.store.read_only else "",
         "seq": seq,
     }

@@ -16,7 +16,7 @@ from tagger.parts import Parts
 from tagger.screen.answers import Refused
 from tagger.screen.visitor import ALL, TAG, goes_to, visitor
 from tagger.season import Season
-from tagger.texts.folder import Player
+from tagger.texts.roster import Player
 
 BEFORE_MS, AFTER_MS = 6000, 2500
 """How much before and after a marked moment he is taken to be seen; as long as a clip shows of it."""
@@ -35,7 +35,7 @@ def players_told(season: Season) -> tuple[Player, ...]:
     tuple of Player
         Without names where they may not go.
     """
-    return shown_roster(season.roster, season.settings.care, goes_to())
+    return shown_roster(season.texts.roster, season.texts.settings.care, goes_to())
 
 
 def names_kept(season: Season) -> Names:
@@ -51,7 +51,7 @@ def names_kept(season: Season) -> Names:
     Names
         Of nobody, on the laptop.
     """
-    return hidden_from(season.roster, season.settings.care, goes_to())
+    return hidden_from(season.texts.roster, season.texts.settings.care, goes_to())
 
 
 def has_film(season: Season) -> bool:
@@ -67,7 +67,7 @@ def has_film(season: Season) -> bool:
     bool
         False for somebody who came in to look, where the season keeps film from him. Who tags needs it all.
     """
-    return _watches_all() or season.settings.care.film_for_lookers
+    return _watches_all() or season.texts.settings.care.film_for_lookers
 
 
 def watched(season: Season, film: str, at_ms: int | None = None) -> None:
@@ -89,14 +89,14 @@ def watched(season: Season, film: str, at_ms: int | None = None) -> None:
     """
     if not has_film(season):
         raise Refused(403, "no_film_here", "film stays with those who tag; the coach can change that in season.toml")
-    care = season.settings.care
+    care = season.texts.settings.care
     if at_ms is None or _watches_all() or care.without_consent != LEAVE_OUT_CLIP:
         return
-    one = season.film(film)
+    one = season.shelf.film(film)
     shown = _Still(one.game, one.offset_ms + at_ms - AFTER_MS, one.offset_ms + at_ms + BEFORE_MS)
-    parts = {one.game: Parts(season.folded(one.game).rows)}
-    days = {one.game: season.game(one.game).date}
-    if going_out([shown], parts, days, season.roster, care, DEVICE).left_out:
+    parts = {one.game: Parts(season.tagged.folded(one.game).rows)}
+    days = {one.game: season.games.game(one.game).date}
+    if going_out([shown], parts, days, season.texts.roster, care, DEVICE).left_out:
         raise Refused(403, "no_still_here", "this picture stays on the laptop")
 
 

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING
 
 from tagger.errors import NoFilm
+from tagger.shelf.film_row import FilmRow
 from tagger.shelf.films import CHANGED, FILM_FOLDER, NONE, ORIGINAL, PLAYABLE, READY, VIEWING, WAITING, size_of
+from tagger.shelf.whereabouts import Whereabouts
 
 if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
-    from tagger.film.probe import FilmFacts
     from tagger.store.database import Store
 
 PARTLY = "part"
@@ -51,28 +52,6 @@ class ClipSource:
     said: str = ""
 
 
-class Originals(Protocol):
-    """What is asked here of the films that copies are made of; `tagger.shelf.whereabouts` has it."""
-
-    def row(self, id_: str) -> Any:
-        """A film's row in the database."""
-
-    def standing(self, row: Any) -> str:
-        """How its original stands."""
-
-    def gone(self, row: Any) -> NoFilm:
-        """What to say when that can't be used."""
-
-    def facts(self, id_: str) -> FilmFacts | None:
-        """What its file is."""
-
-    def index(self, id_: str, kind: str = ORIGINAL) -> FrameIndex:
-        """Its frames, or a copy's."""
-
-    def forget(self, ids: set[str]) -> None:
-        """Read the frames anew."""
-
-
 class Copies:
     """The copies of one season's films.
 
@@ -82,14 +61,15 @@ class Copies:
         The season's database.
     folder : Path
         The season's folder.
-    originals : Originals
-        The films.
+    originals : Whereabouts
+        What the copies are of.
     """
 
-    def __init__(self, store: Store, folder: Path, originals: Originals) -> None:
+    def __init__(self, store: Store, folder: Path, originals: Whereabouts) -> None:
         self.store = store
         self.folder = folder
         self.originals = originals
+        self.indexes = originals.indexes
 
     def copy_target(self, id_: str, kind: str) -> Path:
         """Where a copy of a film stands, or is to be made.
@@ -126,7 +106,7 @@ class Copies:
                 "INSERT OR REPLACE INTO copies (film, kind, size_bytes, per_frame, frame_index) VALUES (?, ?, ?, ?, ?)",
                 (id_, kind, size, per_frame, index.to_bytes()),
             )
-        self.originals.forget({id_})
+        self.indexes.forget({id_})
 
     def has_copy(self, id_: str, kind: str) -> bool:
         """Whether a whole copy is there.
@@ -170,10 +150,10 @@ class Copies:
         """
         path, played = self.played(id_, version)
         if played == ORIGINAL or self.has_copy(id_, played):
-            return Showing(path, self.originals.index(id_, played), played)
+            return Showing(path, self.indexes.of(id_, played), played)
         facts = self.originals.facts(id_)
         per_frame = 2 if facts is not None and facts.interlaced else 1
-        index = self.originals.index(id_)
+        index = self.indexes.of(id_)
         end_frame = int(played.rpartition("-")[2]) if played.startswith(PARTLY) else index.n_frames
         return Showing(path, beginning_of(index, end_frame, per_frame), played, whole=not played.startswith(PARTLY))
 
@@ -183,15 +163,15 @@ class Copies:
         for kind in _asked_first(version, (VIEWING, PLAYABLE)):
             if self.has_copy(id_, kind):
                 return self.copy_target(id_, kind), kind
-        if row["plays"] and self.originals.standing(row) == READY:
-            return self.folder / row["path"], ORIGINAL
+        if row.plays and self.originals.standing(row) == READY:
+            return self.folder / row.path, ORIGINAL
         part = self.part(id_)
         if part is not None:
             return part, f"{PARTLY}-{part.stem.rpartition('-')[2]}"
         if self.copy_target(id_, VIEWING).is_file():  # whole this very moment, and not entered yet
             return self.copy_target(id_, VIEWING), VIEWING
         if self.originals.standing(row) == READY:
-            raise NoFilm(f"{row['name']}: being made playable; the page of film says how far it is")
+            raise NoFilm(f"{row.name}: being made playable; the page of film says how far it is")
         raise self.originals.gone(row)
 
     def clip_source(self, id_: str) -> ClipSource:
@@ -214,24 +194,24 @@ class Copies:
         """
         row = self.originals.row(id_)
         if self.originals.standing(row) == READY:
-            return ClipSource(self.folder / row["path"], self.originals.index(id_))
+            return ClipSource(self.folder / row.path, self.indexes.of(id_))
         for kind in (PLAYABLE, VIEWING):
             if self.has_copy(id_, kind):
                 why = "is another file now" if self.originals.standing(row) == CHANGED else "is away"
                 copy = "the viewing copy, a smaller picture" if kind == VIEWING else "its playable copy"
                 return ClipSource(
                     self.copy_target(id_, kind),
-                    self.originals.index(id_, kind),
-                    f"{row['name']}: the original {why}; cut from {copy}",
+                    self.indexes.of(id_, kind),
+                    f"{row.name}: the original {why}; cut from {copy}",
                 )
         raise self.originals.gone(row)
 
-    def state(self, row: Any, original: str) -> str:
+    def state(self, row: FilmRow, original: str) -> str:
         """Whether a film can be played.
 
         Parameters
         ----------
-        row : sqlite3.Row
+        row : FilmRow
             The film's.
         original : str
             How the original stands.
@@ -241,11 +221,11 @@ class Copies:
         str
             As `Film.state`.
         """
-        if self.has_copy(row["id"], VIEWING) or self.has_copy(row["id"], PLAYABLE):
+        if self.has_copy(row.id, VIEWING) or self.has_copy(row.id, PLAYABLE):
             return READY
-        if row["plays"] or original == NONE:
+        if row.plays or original == NONE:
             return original
-        if self.part(row["id"]) is not None or self.copy_target(row["id"], VIEWING).is_file():
+        if self.part(row.id) is not None or self.copy_target(row.id, VIEWING).is_file():
             return READY
         return WAITING if original == READY else original
 

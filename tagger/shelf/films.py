@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import stat
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +13,6 @@ if TYPE_CHECKING:
 
 FILM_FOLDER = "film"
 READY, WAITING, AWAY, CHANGED, NONE = "ready", "waiting", "away", "changed", "none"
-_NUMBERS = ("place", "size_bytes", "gap_ms", "duration_ms", "n_frames")
 PLAYABLE, VIEWING, ORIGINAL = "playable", "viewing", "original"
 
 
@@ -190,61 +187,3 @@ def size_of(path: Path) -> int:
     except OSError:
         return -1
     return found.st_size if stat.S_ISREG(found.st_mode) else -1
-
-
-def whole(value: Any) -> int:
-    """A whole number of a film's row.
-
-    Parameters
-    ----------
-    value : object
-        As stored.
-
-    Returns
-    -------
-    int
-        0 for what is none any more; `faults_of` names it.
-    """
-    return value if isinstance(value, int) else 0
-
-
-def damage_in(text: Any) -> tuple[dict[str, Any], ...] | None:
-    """The damaged stretches that a film's row tells of.
-
-    Parameters
-    ----------
-    text : object
-        As stored: JSON.
-
-    Returns
-    -------
-    tuple of dict, or None
-        None when it can't be read.
-    """
-    try:
-        told = json.loads(text)
-    except (ValueError, TypeError, RecursionError):
-        return None
-    return tuple(told) if isinstance(told, list) and all(isinstance(one, dict) for one in told) else None
-
-
-def faults_of(row: Any) -> Iterator[str]:
-    """What of a film's row can't be read.
-
-    Parameters
-    ----------
-    row : sqlite3.Row
-        Of the table `films`.
-
-    Yields
-    ------
-    str
-        A line each.
-    """
-    for name in _NUMBERS:
-        if not isinstance(row[name], int):
-            yield f"film {row['id']} ({row['name']}): {name} is damaged (“{row[name]}”)"
-    if damage_in(row["damage"]) is None:
-        yield f"film {row['id']} ({row['name']}): the list of its damaged stretches can't be read; it is left out"
-    if "\ufffd" in f"{row['id']}{row['name']}{row['path']}":
-        yield f"film {row['id']} ({row['name']}): its name or path is damaged (“{row['path']}”)"

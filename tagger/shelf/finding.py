@@ -90,7 +90,7 @@ def find_again(season: Season, folder: Path, *, progress: Progress | None = None
     wanted = {film.id: film for film in missing(season)}
     sizes: dict[int, list[str]] = {}
     for id_ in wanted:
-        sizes.setdefault(season.shelf.row(id_)["size_bytes"], []).append(id_)
+        sizes.setdefault(season.shelf.whereabouts.row(id_).size_bytes, []).append(id_)
     found: list[Found] = []
     refused: list[str] = []
     n_files = 0
@@ -101,14 +101,14 @@ def find_again(season: Season, folder: Path, *, progress: Progress | None = None
         if progress is not None and n_files % _REPORT_EVERY == 0:
             progress(0.0, f"{n_files} files looked at, {len(found)} found")
         for id_ in sizes.get(size_of(path), ()):
-            if id_ in wanted and season.shelf.is_film(id_, path):
+            if id_ in wanted and season.shelf.whereabouts.is_film(id_, path):
                 if not is_text(path):
                     refused.append(_why_not(path))
                     continue
                 season.shelf.relink(id_, path)
                 JobBook(season.store).try_again(id_)
                 wanted.pop(id_)
-                found.append(Found(season.film(id_), path))
+                found.append(Found(season.shelf.film(id_), path))
     return Search(tuple(found), tuple(wanted.values()), n_files, tuple(refused))
 
 

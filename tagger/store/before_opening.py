@@ -10,7 +10,7 @@ from pathlib import Path
 
 from tagger.errors import NoSeason
 from tagger.store.faults import WAL, NotADatabase, ways_out
-from tagger.texts.folder import SETTINGS
+from tagger.texts.settings import SETTINGS
 
 DATABASE = "season.db"
 MAGIC = b"SQLite format 3\x00"

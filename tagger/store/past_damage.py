@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from tagger.games import faults_of as faults_of_game
+from tagger.game import faults_of as faults_of_game
 from tagger.marks.journal import Journal
-from tagger.shelf.films import faults_of as faults_of_film
+from tagger.shelf.film_row import faults_of as faults_of_film
 from tagger.store.database import Store
 from tagger.store.faults import NotADatabase, StoreError, ways_out
 from tagger.store.rescued import put_into

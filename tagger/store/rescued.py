@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from tagger.games import NO_DATE, is_date
+from tagger.game import NO_DATE, is_date
 from tagger.store.database import Store
 from tagger.store.salvage import Salvaged
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from tagger.games import is_game_id
+from tagger.game import is_game_id
 from tagger.marks.entries import EntryError, is_book_name, read_entry
 from tagger.store.schema import lift
 from tagger.store.sqlite_pages import LOST, Pages, Row, frames, sizes

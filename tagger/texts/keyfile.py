@@ -12,15 +12,14 @@ the whole language is put together (`tagger.marks.rebinding`); here only the fil
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tagger.marks.rebinding import Binding, names
+from tagger.texts.toml_file import line_of
 
+KEYS = "keys.toml"
 _PARTS = {"marks": (1, 2), "answers": (3, 3)}
-_HEADER = re.compile(r"\s*\[([^\[\]]+)\]")
-_KEY = re.compile(r"\s*([^=#]+?)\s*=")
 
 
 def read_keys(text: str, data: Mapping[str, Any]) -> tuple[list[Binding], list[tuple[int, str]]]:
@@ -38,11 +37,10 @@ def read_keys(text: str, data: Mapping[str, Any]) -> tuple[list[Binding], list[t
     tuple of list of Binding and list of (int, str)
         The bindings in order of their lines; faults with their line.
     """
-    lines = dict(_lines(text))
     found: list[Binding] = []
     faults: list[tuple[int, str]] = []
     for path, value in _leaves(data):
-        line = max((number for held, number in lines.items() if path[: len(held)] == held), default=0)
+        line = line_of(text, path)
         section, name = path[0], ".".join(path[1:])
         least, most = _PARTS.get(section, (0, 0))
         if not most:
@@ -92,20 +90,3 @@ def _leaves(data: Mapping[str, Any], above: tuple[str, ...] = ()) -> Iterator[tu
             yield from _leaves(value, (*above, name))
         else:
             yield (*above, name), value
-
-
-def _lines(text: str) -> Iterator[tuple[tuple[str, ...], int]]:
-    """Paths that stand in the file, each with its line; of an inline table only the path to it."""
-    header: tuple[str, ...] = ()
-    for number, line in enumerate(text.splitlines(), 1):
-        section = _HEADER.match(line)
-        if section:
-            header = _path(section.group(1))
-            continue
-        key = _KEY.match(line)
-        if key:
-            yield (*header, *_path(key.group(1))), number
-
-
-def _path(text: str) -> tuple[str, ...]:
-    return tuple(part.strip().strip("\"'") for part in text.split("."))

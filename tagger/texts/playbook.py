@@ -11,6 +11,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from tagger.texts.toml_file import line_of
+
+PLAYBOOK = "playbook.toml"
 MOST_IN_LIST = 5
 _CODE = re.compile(r"[a-z][a-z0-9_]*\Z")
 _STRENGTH = re.compile(r"[3-6]e?v[3-6]e?\Z")
@@ -87,26 +90,28 @@ class Playbook:
         return play.name if play else code
 
 
-def read_playbook(data: Mapping[str, Any]) -> tuple[Playbook, list[tuple[str, str]]]:
+def read_playbook(data: Mapping[str, Any], text: str = "") -> tuple[Playbook, list[tuple[int, str]]]:
     """Read a playbook from parsed TOML, keeping every set that is sound.
 
     Parameters
     ----------
     data : mapping
         With a list `set`.
+    text : str
+        The file's text, for line numbers.
 
     Returns
     -------
-    tuple of Playbook and list of (str, str)
-        The sound sets, and for each fault a text to find in the file and what is wrong with what would be right.
+    tuple of Playbook and list of (int, str)
+        The sound sets, and for each fault its line and what is wrong with what would be right.
     """
     sets: list[SetPlay] = []
-    faults: list[tuple[str, str]] = []
+    faults: list[tuple[int, str]] = []
     codes: set[str] = set()
     keys: dict[str, str] = {}
     given = data.get("set", [])
     if not isinstance(given, list):
-        return Playbook(), [("set", "sets are written as [[set]] sections; this is something else")]
+        return Playbook(), [(line_of(text, ("set",)), "sets are written as [[set]] sections; this is something else")]
     for place, raw in enumerate(given, 1):
         try:
             play = _read_set(raw, place)
@@ -117,8 +122,7 @@ def read_playbook(data: Mapping[str, Any]) -> tuple[Playbook, list[tuple[str, st
                     f"“{play.name}” and “{keys[play.key]}” both have the key {play.key}; give one of them another digit"
                 )
         except ValueError as fault:
-            where = str(raw.get("code") or raw.get("name") or "[[set]]") if isinstance(raw, dict) else "[[set]]"
-            faults.append((where, str(fault)))
+            faults.append((line_of(text, ("set", place - 1, "code")), str(fault)))
             continue
         codes.add(play.code)
         if play.key:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from tagger.marks.vocabulary import Language, VocabularyError, language
-from tagger.texts.folder import KEYS, LINES, PLAYBOOK, TextProblem, Texts
-from tagger.texts.playbook import Playbook
+from tagger.texts.folder import Texts
+from tagger.texts.keyfile import KEYS
+from tagger.texts.playbook import PLAYBOOK, Playbook
+from tagger.texts.problem import TextProblem
+from tagger.texts.units import LINES
 
 
 def spoken(texts: Texts) -> tuple[Language, tuple[TextProblem, ...]]:

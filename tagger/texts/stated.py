@@ -21,7 +21,6 @@ from __future__ import annotations
 
 import datetime
 import json
-import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -29,6 +28,7 @@ from pathlib import Path
 from typing import Any
 
 from tagger.dates import day
+from tagger.texts.toml_file import line_of, told_of
 from tagger.written import write_whole
 
 QUESTION = "question.toml"
@@ -59,8 +59,6 @@ SCREEN_COLUMNS: dict[str, tuple[str, ...]] = {
     "set": (),
     "set_side": ("set.side",),
 }
-_KEY = re.compile(r"\s*[\"']?([\w-]+)[\"']?\s*=")
-_HEADER = re.compile(r"\s*\[\s*([\w-]+)\s*\]")
 
 
 class StatedError(ValueError):
@@ -139,11 +137,10 @@ def parse_question(text: str) -> tuple[StatedQuestion | None, list[tuple[int, st
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
-        found = re.search(r"\(at line (\d+), column (\d+)\)", str(fault))
-        line = int(found.group(1)) if found else len(text.splitlines())
-        return None, [(line, f'not TOML there: {str(fault).split(" (at ")[0]}; a value looks like measure = "goal"')]
+        line, what = told_of(fault, text)
+        return None, [(line, f'{what}; a value looks like measure = "goal"')]
     day = _date(data.get("stated"))
-    told = [(_line_of(text, where), what) for where, what in _faults(data)]
+    told = [(line_of(text, tuple(where.split("."))), what) for where, what in _faults(data)]
     if told or day is None:
         return None, sorted(told)
     return StatedQuestion(data["text"], data["measure"], data["one"], data.get("other"), day), []
@@ -249,18 +246,3 @@ def _date(value: Any) -> datetime.date | None:
 
 def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)  # of printable text, JSON's and TOML's strings are the same
-
-
-def _line_of(text: str, wanted: str) -> int:
-    """The line of a key, or else of its section; 0 when neither stands there."""
-    section, best = "", 0
-    for number, line in enumerate(text.splitlines(), 1):
-        header, key = _HEADER.match(line), _KEY.match(line)
-        if header:
-            section = header.group(1)
-        name = ".".join(part for part in (section, key.group(1) if key and not header else "") if part)
-        if name == wanted:
-            return number
-        if name and wanted.startswith(f"{name}."):
-            best = number
-    return best

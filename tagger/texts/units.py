@@ -14,11 +14,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tagger.tables import SOMEBODY
+from tagger.texts.toml_file import line_of
 
+LINES = "lines.toml"
 MOST_PLAYERS = 8
 _CODE = re.compile(r"[a-z][a-z0-9_]*\Z")
 _NUMBER = re.compile(r"\d{1,2}\Z")
@@ -49,7 +51,9 @@ class Unit:
     at_line: int = 0
 
 
-def read_units(data: Mapping[str, Any], roster: frozenset[str]) -> tuple[list[Unit], list[tuple[str, str]]]:
+def read_units(
+    data: Mapping[str, Any], roster: frozenset[str], text: str = ""
+) -> tuple[list[Unit], list[tuple[int, str]]]:
     """Read the lines from parsed TOML, keeping every one that is sound.
 
     Parameters
@@ -58,29 +62,31 @@ def read_units(data: Mapping[str, Any], roster: frozenset[str]) -> tuple[list[Un
         With a list `line`.
     roster : frozenset of str
         The numbers on the roster; empty: not checked.
+    text : str
+        The file's text, for line numbers.
 
     Returns
     -------
-    tuple of list of Unit and list of (str, str)
-        The sound ones, and for each fault a text to find in the file and what is wrong with what would be right. A
-        player who is not on the roster is named and kept.
+    tuple of list of Unit and list of (int, str)
+        The sound ones, and for each fault its line and what is wrong with what would be right. A player who is not on
+        the roster is named and kept.
     """
     units: list[Unit] = []
-    faults: list[tuple[str, str]] = []
+    faults: list[tuple[int, str]] = []
     given = data.get("line", [])
     if not isinstance(given, list):
-        return [], [("line", "lines are written as [[line]] sections; this is something else")]
+        return [], [(line_of(text, ("line",)), "lines are written as [[line]] sections; this is something else")]
     for place, raw in enumerate(given, 1):
-        where = str(raw.get("code") or raw.get("name") or "[[line]]") if isinstance(raw, dict) else "[[line]]"
+        line = line_of(text, ("line", place - 1, "code"))
         try:
-            made = _read_unit(raw, place, units)
+            made = replace(_read_unit(raw, place, units), at_line=line)
         except ValueError as fault:
-            faults.append((where, f"{fault}; this line was left out"))
+            faults.append((line, f"{fault}; this line was left out"))
             continue
         units.append(made)
         for number in made.players if roster else ():
             if number not in roster and number != SOMEBODY:
-                faults.append((where, f"line “{made.name}”: no {number} on the roster; correct it, or add the player"))
+                faults.append((line, f"line “{made.name}”: no {number} on the roster; correct it, or add the player"))
     return units, faults
 
 

@@ -70,9 +70,9 @@ def bring_film(
     tagger.season.SeasonError
         There is no such game, or a film is in the season already: nothing was changed.
     """
-    season.game(game)
+    season.games.game(game)
     camera = camera and check_name(camera)
-    n_cores = share_of(season.settings.film_cores)
+    n_cores = share_of(season.texts.settings.film_cores)
     _refuse_doubled(paths)
     looks = look_at(paths, in_order=in_order, n_cores=n_cores, settled=settled, progress=progress, stop=stop)
     return take_in(season, game, looks, keep=keep, camera=camera)
@@ -115,12 +115,12 @@ def bring_new_game(
     tagger.season.BadGame
         The game can't be made as told, or a film is in the season already.
     """
-    season.add_game(id_, date, opponent, home)
+    season.games.add(id_, date, opponent, home)
     try:
         how: dict[str, Any] = {"in_order": in_order, "keep": keep, "settled": settled}
         return bring_film(season, id_, paths, progress=progress, stop=stop, **how)
     except BaseException:
-        season.remove_empty_game(id_)
+        season.games.remove_empty(id_)
         raise
 
 
@@ -151,7 +151,7 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
     tagger.film.errors.DiskFull
         There is no room for what makes a film playable: nothing was changed.
     """
-    if camera and not season.films(game):
+    if camera and not season.shelf.films(game):
         raise BadGame(f"game {game} has no film yet; bring the one in that the game is tagged on, then other cameras’")
     fresh: list[Look] = []
     again: list[Look] = []
@@ -173,7 +173,7 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
         jobs.try_again(one.id)
     for one in looks:
         jobs.add_steps(game, one.id, [step for step in plans[one.id] if one in fresh or step.kind == "keep"])
-    return [season.film(one.id) for one in looks]
+    return [season.shelf.film(one.id) for one in looks]
 
 
 def _refuse_doubled(paths: Sequence[Path]) -> None:
@@ -187,7 +187,7 @@ def _refuse_doubled(paths: Sequence[Path]) -> None:
 def _is_found_again(season: Season, game: str, one: Look) -> bool:
     """Whether the season has this film without its file; refuses one whose file is there."""
     try:
-        held = season.film(one.id)
+        held = season.shelf.film(one.id)
     except NoFilm:
         return False
     if held.game != game or held.original == READY:

@@ -42,7 +42,7 @@ class Desk:
     @property
     def n_cores(self) -> int:
         """The coach's share."""
-        return share_of(self.season.settings.film_cores)
+        return share_of(self.season.texts.settings.film_cores)
 
     @property
     def n_threads(self) -> int:
@@ -183,7 +183,9 @@ def _bring(job: Job, desk: Desk) -> None:
 
 def _is_in(season: Season, game: str, paths: list[Path]) -> bool:
     there = {
-        (season.folder / film.path).resolve() for film in (*season.films(game), *season.other_films(game)) if film.path
+        (season.folder / film.path).resolve()
+        for film in (*season.shelf.films(game), *season.shelf.other_films(game))
+        if film.path
     }
     return all(path.resolve() in there for path in paths)
 
@@ -221,14 +223,14 @@ def _keep(job: Job, desk: Desk) -> None:
     from tagger.film.errors import FilmTorn
 
     season = desk.season
-    source = season.original(job.film)
+    source = season.shelf.whereabouts.original(job.film)
     target = _kept_target(season, job.film)
     if source.resolve() == target.resolve():
         return
     target.parent.mkdir(exist_ok=True)
-    if not season.shelf.is_film(job.film, target):
+    if not season.shelf.whereabouts.is_film(job.film, target):
         desk.in_child(copy_original, source, target, film=source)
-    if not season.shelf.is_film(job.film, target):
+    if not season.shelf.whereabouts.is_film(job.film, target):
         target.unlink(missing_ok=True)
         raise FilmTorn("the copy in the season is not this film", source, "start it again; check the disk")
     season.shelf.relink(job.film, target)
@@ -236,8 +238,8 @@ def _keep(job: Job, desk: Desk) -> None:
 
 def _strip(job: Job, desk: Desk) -> None:
     season = desk.season
-    source, index = season.original(job.film), season.film_index(job.film)
-    facts = season.shelf.facts(job.film)
+    source, index = season.shelf.whereabouts.original(job.film), season.shelf.indexes.of(job.film)
+    facts = season.shelf.whereabouts.facts(job.film)
     if facts is None:
         return
     made: Strip = desk.in_child(look_through, source, index, facts, film=source, n_threads=desk.n_threads)
@@ -246,10 +248,10 @@ def _strip(job: Job, desk: Desk) -> None:
 
 
 def _prepared(season: Season, film: str, kind: str) -> tuple[Path, FrameIndex, Path]:
-    source = season.original(film)
+    source = season.shelf.whereabouts.original(film)
     target = season.shelf.copies.copy_target(film, kind)
     target.parent.mkdir(exist_ok=True)
-    return source, season.film_index(film), target
+    return source, season.shelf.indexes.of(film), target
 
 
 def _taken_over(job: Job, desk: Desk, kind: str, index: FrameIndex, target: Path) -> bool:
@@ -266,7 +268,7 @@ def _taken_over(job: Job, desk: Desk, kind: str, index: FrameIndex, target: Path
             raise
         target.unlink(missing_ok=True)
         return False
-    facts = desk.season.shelf.facts(job.film)
+    facts = desk.season.shelf.whereabouts.facts(job.film)
     per_frame = 2 if facts is not None and facts.interlaced else 1
     if made.n_frames != index.n_frames * per_frame or abs(made.duration_ms - index.duration_ms) > _NEAR_MS:
         target.unlink(missing_ok=True)
@@ -282,7 +284,7 @@ def _check_room(target: Path, job: Job) -> None:
 
 
 def _kept_target(season: Season, film: str) -> Path:
-    suffix = Path(season.film(film).path).suffix.lower()
+    suffix = Path(season.shelf.film(film).path).suffix.lower()
     return season.folder / FILM_FOLDER / f"{film}-{_ORIGINAL}{suffix}"
 
 

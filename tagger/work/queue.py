@@ -106,6 +106,7 @@ class Queue:
             try:
                 self._say()
                 self._clean()
+                self.season.shelf.whereabouts.keep_dates()
                 self.look_at_coming(self._coming_jobs())
                 job = self.book.next()
                 if job is not None:
@@ -187,9 +188,9 @@ class Queue:
         """Ask for what makes a film playable and is neither there nor asked for: a copy may have been deleted."""
         for film in self.season.shelf.all_films():
             if film.state == "waiting" and not self.book.of_film(film.id):
-                facts = self.season.shelf.facts(film.id)
+                facts = self.season.shelf.whereabouts.facts(film.id)
                 if facts is not None:
-                    steps = steps_for(facts, self.season.film_index(film.id), "", keep=False)[:1]
+                    steps = steps_for(facts, self.season.shelf.indexes.of(film.id), "", keep=False)[:1]
                     self.book.add_steps(film.game, film.id, steps)
 
 

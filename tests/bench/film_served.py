@@ -59,14 +59,14 @@ def run() -> list[Figure]:
 
 def _through(season: Season, served: Served, game: str, film: Path) -> None:
     """Bring a film in by the server's own queue, wait for all its work, then ask for what the pages ask for."""
-    season.add_game(game, "2026-03-14", "Quarry Hill", True)
+    season.games.add(game, "2026-03-14", "Quarry Hill", True)
     JobBook(season.store).add("bring", 0, game=game, body={"paths": [str(film)], "in_order": True, "keep": False})
     end = time.monotonic() + 1800
-    while JobBook(season.store).all() or not season.films(game):
+    while JobBook(season.store).all() or not season.shelf.films(game):
         if time.monotonic() > end or any(job.state == "failed" for job in JobBook(season.store).all()):
             raise SystemExit(f"the work on {film.name} did not end: {JobBook(season.store).all()}")
         time.sleep(0.5)
-    (held,) = season.films(game)
+    (held,) = season.shelf.films(game)
     if not season.shelf.copies.has_copy(held.id, "viewing"):
         raise SystemExit(f"{film.name} got no light copy")
     page = f"{served.address}tag/{game}"
@@ -74,7 +74,7 @@ def _through(season: Season, served: Served, game: str, film: Path) -> None:
         _get(path)
     told = json.loads(_get(f"{served.address}film/{held.id}/frames"))
     _get(f"{served.address}film/{held.id}/strip.json")
-    size = season.showing(held.id).path.stat().st_size
+    size = season.shelf.copies.showing(held.id).path.stat().st_size
     for n in range(N_READS):
         begin = size * n // N_READS
         address = f"{served.address}film/{held.id}?v={told['version']}"

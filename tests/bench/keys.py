@@ -119,7 +119,7 @@ def _fill(house: House, game: str) -> None:
     """A game's worth of entries as they would have been tagged, straight into the journal."""
     from tests.marks.keyboard import Keyboard
 
-    keyboard = Keyboard(house.season.language(), "coach")
+    keyboard = Keyboard(house.season.texts.language(), "coach")
     for stroke in ["B", *CYCLE]:
         keyboard.press(stroke)
     cycle = keyboard.entries[1:]

@@ -109,7 +109,7 @@ def n_corrections(entries: Iterable[Entry]) -> int:
 def _typed(
     browser: Any, address: str, season: Season, book: TruthBook, name: str
 ) -> tuple[Counted, list[Entry], list[str]]:
-    typed = type_marks(season.language(), [(one.kind, one.answers) for one in book.marks])
+    typed = type_marks(season.texts.language(), [(one.kind, one.answers) for one in book.marks])
     page = browser.new_page(viewport={"width": 1366, "height": 768})
     open_book(page, address, book.facts.game, name)
     told = type_book(page, book.marks, typed)

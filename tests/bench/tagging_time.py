@@ -139,7 +139,7 @@ def passes(season: Season, game: str) -> Passes:
     from tagger.marks.fold import fold
     from tagger.screen.worth import worth
 
-    language = season.language()
+    language = season.texts.language()
     whole = truth_book(season, game, "basic")
     kept = [_less(mark, ("text",)) for mark in whole.marks]
     ours = {row["id"] for row in whole.tables.rows["shots"] if row["team"] == "ours"}
@@ -164,7 +164,7 @@ def passes(season: Season, game: str) -> Passes:
         tuple(first),
         tuple(type_marks(language, [(mark.kind, mark.answers) for mark in first])),
         tuple(Seen(tuple(its), tuple(strokes(one) for one in its)) for its in (list(group) for _, group in stretches)),
-        season.films(game)[0].duration_ms / 1000,
+        season.shelf.films(game)[0].duration_ms / 1000,
         sum(row["ended"] != "settled" for row in whole.tables.rows["runs"]),
     )
 
@@ -175,7 +175,7 @@ def _less(mark: Any, names: tuple[str, ...]) -> Any:
 
 def _look(season: Season, book: TruthBook, run: str | None, look: Any) -> tuple[str, ...]:
     """The key of a look: its place in the set's list, or the letter of none."""
-    language = season.language()
+    language = season.texts.language()
     (name,) = (row["set"] for row in book.tables.rows["runs"] if row["id"] == run)
     for key, item in zip(language.data["list_keys"], language.sets[name]["looks"], strict=False):
         if item["code"] == look.answers["look"]:

@@ -35,13 +35,13 @@ def filmed(season: Season, game: str, folder: Path) -> str:
     drawn = {"seconds": 60, "size": (320, 180), "rate": 25, "bit_rate": 200_000, "gop": 25}
     minute = folder / "minute.mp4"
     in_child(camera_like, minute, film=minute, limits=Limits(silence_s=600), **drawn)
-    length_ms = season.films(game)[0].duration_ms
+    length_ms = season.shelf.films(game)[0].duration_ms
     film = looped(minute, folder / "game.mp4", -(-length_ms // 60_000))
     name = f"{game}-filmed"
-    season.add_game(name, "2026-05-01", "Quarry Hill", True)
+    season.games.add(name, "2026-05-01", "Quarry Hill", True)
     (own,) = bring_film(season, name, [film])
-    index = season.film_index(own.id)
-    entries, _ = season.journal.entries(game, season.chosen_book(game))
+    index = season.shelf.indexes.of(own.id)
+    entries, _ = season.journal.entries(game, season.tagged.chosen_book(game))
     there = []
     for one in entries:
         raw = json.loads(one.as_json())

@@ -40,7 +40,7 @@ def marks(folder: Path) -> int:
     season = Season.open(folder)
     try:
         n = len(season.journal.bodies("g2", "coach")[0])
-        assert len(season.folded("g2").log) == n
+        assert len(season.tagged.folded("g2").log) == n
         return n
     finally:
         season.close()

@@ -79,11 +79,11 @@ def build(folder: Path, film: Path) -> Path:
     """The whole season: g1 against Quarry Hill with film, g2 at Millrace without."""
     season = Season.open(texts(folder), make=True)
     try:
-        season.add_game("g1", "2026-03-14", "Quarry Hill", True)
-        season.add_game("g2", "2026-03-21", "Millrace", False)
+        season.games.add("g1", "2026-03-14", "Quarry Hill", True)
+        season.games.add("g2", "2026-03-21", "Millrace", False)
         [held] = bring_film(season, "g1", [film])
         tag(season, "g1", held.id, FILMED_MARKS)
-        season.add_film("g2", NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000))
+        season.shelf.enter("g2", [NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000)])
         tag(season, "g2", UNFILMED, OTHER_MARKS)
     finally:
         season.close()
@@ -95,8 +95,8 @@ def unfilmed(folder: Path) -> Path:
     start_season(folder, team="Saltmarsh Herons")
     season = Season.open(folder)
     try:
-        season.add_game("g2", "2026-03-21", "Millrace", False)
-        season.add_film("g2", NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000))
+        season.games.add("g2", "2026-03-21", "Millrace", False)
+        season.shelf.enter("g2", [NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000)])
         tag(season, "g2", UNFILMED, OTHER_MARKS)
     finally:
         season.close()

@@ -12,7 +12,7 @@ from tests.dashboard.test_pages import page, parts, playing, row_of, words
 
 def second_book(season: Season) -> None:
     """Ben sees the game as the coach does, but for one shot that he calls saved, and one he does not see."""
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     marks = [mark for mark in FILMED_MARKS if mark[0] != 33000]
     raw = []
     for place, (at_ms, kind, answers) in enumerate(marks, 1):

@@ -46,7 +46,7 @@ def client(season: Season) -> Visitor:
 def elsewhere(numbered_film: Path, tmp_path: Path) -> Iterator[Season]:
     """The same season on another laptop, with the same film and no marks yet."""
     made = Season.open(texts(tmp_path / "elsewhere"), make=True)
-    made.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    made.games.add("g1", "2026-03-14", "Quarry Hill", True)
     bring_film(made, "g1", [numbered_film])
     yield made
     made.close()
@@ -61,10 +61,10 @@ def test_a_book_carried_to_another_laptop_gives_the_same_tables(
     other = Visitor(elsewhere)
     taken = other.post(ADDRESS, data=answer.data, headers=LINES)
     assert taken.get_json() == {"book": "coach", "n_new": len(answer.data.splitlines()) - 1, "n_known": 0}
-    assert elsewhere.folded("g1", "coach").rows == season.folded("g1", "coach").rows
+    assert elsewhere.tagged.folded("g1", "coach").rows == season.tagged.folded("g1", "coach").rows
     again = other.post(ADDRESS, data=answer.data, headers=LINES)
     assert again.get_json()["n_new"] == 0
-    assert elsewhere.folded("g1", "coach").rows == season.folded("g1", "coach").rows
+    assert elsewhere.tagged.folded("g1", "coach").rows == season.tagged.folded("g1", "coach").rows
     assert other.get(f"{ADDRESS}?book=coach").data == answer.data  # and carried back it is the same file
 
 

@@ -17,7 +17,7 @@ def game_page(season: Season) -> str:
 
 
 def second_book(season: Season) -> None:
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     season.journal.add("g1", "ben", [entry("second", n, film, n * 100, "note", {"text": "see"}) for n in range(1, 60)])
 
 
@@ -26,14 +26,14 @@ def test_one_book_needs_no_word(season: Season) -> None:
 
 
 def test_a_second_book_is_named_and_changes_no_number_until_it_is_chosen(season: Season) -> None:
-    before = season.tables()["shots"]
-    own = season.chosen_book("g1")
+    before = season.tagged.tables()["shots"]
+    own = season.tagged.chosen_book("g1")
     second_book(season)
-    assert season.tables()["shots"].equals(before)
+    assert season.tagged.tables()["shots"].equals(before)
     assert f"Counted from {own}’s book. count from ben’s book" in game_page(season)
     answer = create_app(season).test_client().post("/games/g1/book", data={"book": "ben"})
     assert (answer.status_code, answer.headers["Location"]) == (303, "/games/g1")
-    assert season.chosen_book("g1") == "ben"
+    assert season.tagged.chosen_book("g1") == "ben"
     assert "Counted from ben’s book." in game_page(season)
 
 
@@ -41,4 +41,4 @@ def test_a_book_nobody_has_is_refused_in_one_line(season: Season) -> None:
     answer = create_app(season).test_client().post("/games/g1/book", data={"book": "nobody"})
     assert answer.status_code == 404
     assert "no book “nobody”" in answer.get_json()["error"]["text"]
-    assert season.chosen_book("g1") != "nobody"
+    assert season.tagged.chosen_book("g1") != "nobody"

@@ -80,8 +80,8 @@ def test_a_new_season_is_sound_and_is_not_made_over(run, tmp_path):
     texts = {"season.toml", "playbook.toml", "roster.csv", "lines.toml", "keys.toml"}
     assert {path.name for path in folder.iterdir()} == {*texts, "season.db"}
     season = Season.open(folder)
-    assert season.settings.team == "Saltmarsh Herons" and season.settings.id.startswith("saltmarsh-26-")
-    assert season.problems == ()
+    assert season.texts.settings.team == "Saltmarsh Herons" and season.texts.settings.id.startswith("saltmarsh-26-")
+    assert season.texts.problems == ()
     season.close()
     assert run("check", folder)[0] == 0
     before = (folder / "season.toml").read_bytes()
@@ -98,7 +98,7 @@ def test_the_tables_come_out_as_they_are_folded(run, folder, season, tmp_path):
     code, out, _ = run("tables", folder, "--to", tmp_path / "out")
     assert code == 0 and "2 games" in out
     read = read_csv(tmp_path / "out")
-    for name, table in season.tables().items():
+    for name, table in season.tagged.tables().items():
         assert read[name].equals(table), name
     about = json.loads((tmp_path / "out" / "tables.json").read_text(encoding="utf-8"))
     assert (about["version"], about["vocabulary"]) == (tables.VERSION, vocabulary.VERSION)
@@ -111,14 +111,14 @@ def test_the_tables_come_out_as_they_are_folded(run, folder, season, tmp_path):
 def test_a_book_goes_out_and_comes_in_and_gives_the_same_tables(run, folder, season, tmp_path):
     file = tmp_path / "g1.jsonl"
     assert run("journal", folder, "quarry", "--to", file)[0] == 0
-    before = season.folded("g1").rows
+    before = season.tagged.folded("g1").rows
     code, out, _ = run("journal", folder, "g1", "--from", file)
     assert code == 0 and "0 new entries, 17 were there already" in out
     lines = file.read_text(encoding="utf-8").splitlines()
     copied = [lines[0], *(line.replace('"id":"g1-', '"id":"copy-') for line in lines[1:])]
     file.write_text("\n".join(copied) + "\n", encoding="utf-8")
     assert run("journal", folder, "g1", "--from", file, "--book", "anna")[0] == 0
-    after = season.folded("g1", "anna").rows
+    after = season.tagged.folded("g1", "anna").rows
     assert {name: len(rows) for name, rows in after.items()} == {name: len(rows) for name, rows in before.items()}
 
 
@@ -175,7 +175,7 @@ def test_film_that_is_none_changes_nothing_and_makes_no_game(run, folder, season
     words = ["film", folder, "g3", torn, "--new", "--date", "2026-04-01", "--opponent", "Tannery Row"]
     code, _, err = run(*words)
     assert code == 1 and one_line(err) and "torn.mp4" in err
-    assert [game.id for game in season.games()] == ["g1", "g2"]
+    assert [game.id for game in season.games.all()] == ["g1", "g2"]
     assert run("film", folder, "g3", tmp_path / "gone.mp4")[0] == 1
     assert run("film", folder, "g3", torn, "--new")[0] == 2
 
@@ -183,11 +183,11 @@ def test_film_that_is_none_changes_nothing_and_makes_no_game(run, folder, season
 def test_film_makes_a_game_and_is_not_taken_twice(run, folder, season, short_film):
     words = ["film", folder, "g3", short_film, "--new", "--date", "2026-04-01", "--opponent", "Tannery Row", "--away"]
     assert run(*words)[0] == 0
-    game = season.game("g3")
+    game = season.games.game("g3")
     assert (game.opponent, game.home) == ("Tannery Row", False)
-    assert [(film.n_frames, film.state) for film in season.films("g3")] == [(50, "ready")]
+    assert [(film.n_frames, film.state) for film in season.shelf.films("g3")] == [(50, "ready")]
     code, _, err = run("film", folder, "g2", short_film)
-    assert code == 1 and one_line(err) and len(season.films("g2")) == 1
+    assert code == 1 and one_line(err) and len(season.shelf.films("g2")) == 1
 
 
 def test_film_that_is_still_being_copied_is_waited_for_and_said(run, folder, season, short_film, tmp_path, monkeypatch):
@@ -214,7 +214,7 @@ def test_everything_wrong_is_listed(run, folder, season, numbered_film, tmp_path
     roster.write_text(roster.read_text(encoding="utf-8") + "abc,Nobody,L,,yes,,\n", encoding="utf-8")
     own = tmp_path / "own.mp4"
     shutil.copyfile(numbered_film, own)
-    film = season.films("g1")[0]
+    film = season.shelf.films("g1")[0]
     with season.store.writing() as db:
         db.execute("UPDATE films SET path = ? WHERE id = ?", (str(own), film.id))
     own.unlink()
@@ -241,8 +241,8 @@ def test_a_backup_is_a_whole_season_again(run, folder, season, tmp_path):
         assert archive.testzip() is None
         archive.extractall(tmp_path / "again")
     again = Season.open(tmp_path / "again")
-    assert again.folded("g1").rows == season.folded("g1").rows
-    assert again.settings == season.settings
+    assert again.tagged.folded("g1").rows == season.tagged.folded("g1").rows
+    assert again.texts.settings == season.texts.settings
     again.close()
     assert run("check", tmp_path / "again")[0] == 0
     assert [path.name for path in tmp_path.glob("*.part")] == []

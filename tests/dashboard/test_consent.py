@@ -40,7 +40,7 @@ def season(folder: Path) -> Any:
     assert "Wiremu Tahana,R,crease,yes" in text
     roster.write_text(text.replace("Wiremu Tahana,R,crease,yes", "Wiremu Tahana,R,crease,no"), encoding="utf-8")
     made = Season.open(folder)
-    film = made.films("g1")[0].id
+    film = made.shelf.films("g1")[0].id
     made.journal.add("g1", "coach", [entry("g1", 90, film, 26_000, "note", {"text": NOTE})])
     yield made
     made.close()
@@ -149,10 +149,12 @@ def test_no_name_stands_on_any_page_of_another_device(season):
             words(content(here, place)),
             json.dumps([str(part.to_plotly_json()) for part in content(there, place)]),
         )
-        for player in season.roster:
+        for player in season.texts.roster:
             assert player.name not in sent, (page, player.name)
         assert "Brandvold" not in sent and "Zoë" not in sent, page
-        assert page in ("/", "/sets/lantern", "/work", "/games/g1") or any(p.name in own for p in season.roster), page
+        assert page in ("/", "/sets/lantern", "/work", "/games/g1") or any(
+            p.name in own for p in season.texts.roster
+        ), page
     assert NOTE in words(content(here, place_of("/games/g1", "")))
     assert "7 open, 14 did not look" in words(content(there, place_of("/games/g1", "")))
 
@@ -215,7 +217,7 @@ def test_a_player_s_page_elsewhere_lists_what_plays_there_alone(season):
 
 def test_a_report_names_nobody_and_the_laptop_is_told_so(season):
     written = report(season)
-    assert not any(player.name in written.text for player in season.roster)
+    assert not any(player.name in written.text for player in season.texts.roster)
     assert "No consent on the roster, so by number only: 11, 22, 27." in written.text
     assert "No consent on the roster: 11 Finn Abernathy, 22 Wiremu Tahana" in written.unnamed
     assert "1 note names a player; his number stands there." in written.unnamed
@@ -232,7 +234,7 @@ def test_tables_name_nobody(season, tmp_path, capsys):
 
 
 def test_who_looks_gets_no_still_of_who_has_no_consent_and_no_film_where_the_season_keeps_it(season):
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     marked, free = f"/film/{film}/still/9000.jpg", f"/film/{film}/still/33000.jpg"
     look, tag = asked_by(season, LOOK), asked_by(season, TAG)
     for who, address, status in ((look, marked, 403), (look, free, 200), (tag, marked, 200)):

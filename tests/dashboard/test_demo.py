@@ -24,14 +24,14 @@ def test_the_sample_season_is_complete(demo):
     season = Season.open(demo)
     try:
         games = json.loads((CLONE / "sample_data" / "season" / "games.json").read_text(encoding="utf-8"))["games"]
-        assert [game.id for game in season.games()] == [game["id"] for game in games]
+        assert [game.id for game in season.games.all()] == [game["id"] for game in games]
         for game in games:
-            films = season.films(game["id"])
+            films = season.shelf.films(game["id"])
             assert [film.state for film in films] == ["ready" if game["film"] else "none"], game["id"]
-            folded = season.folded(game["id"])
+            folded = season.tagged.folded(game["id"])
             assert len(folded.rows["possessions"]) > 3, game["id"]
             assert not [problem for problem in folded.problems if problem.code == "film_unknown"]
-        assert season.problems == ()
+        assert season.texts.problems == ()
     finally:
         season.close()
 
@@ -40,8 +40,8 @@ def test_it_can_be_carried_elsewhere(demo, tmp_path):
     moved = tmp_path / "moved"
     shutil.copytree(demo, moved)
     season = Season.open(moved)
-    assert [film.state for film in season.films("g1")] == ["ready"]
-    assert moved in season.film_path(season.films("g1")[0].id).parents
+    assert [film.state for film in season.shelf.films("g1")] == ["ready"]
+    assert moved in season.shelf.copies.played(season.shelf.films("g1")[0].id)[0].parents
     season.close()
 
 

@@ -41,8 +41,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = texts(tmp_path_factory.mktemp("planted") / "herons")
     season = Season.open(folder, make=True)
     for game, marks in (("g1", FILMED_MARKS), ("g2", OTHER_MARKS)):
-        season.add_game(game, "2026-03-14", "Quarry Hill", True)
-        season.add_film(game, NewFilm(id=f"m-{game}", name="not filmed", duration_ms=60_000))
+        season.games.add(game, "2026-03-14", "Quarry Hill", True)
+        season.shelf.enter(game, [NewFilm(id=f"m-{game}", name="not filmed", duration_ms=60_000)])
         tag(season, game, f"m-{game}", marks)
     season.close()
     planted.plant(folder)
@@ -144,7 +144,7 @@ def test_cut_short_at_any_step_the_season_is_whole_and_it_can_be_finished(folder
     before = planted.entries(folder)
     with alone(folder):
         season = Season.open(folder)
-        settings, plan = season.settings, plan_player(season, "14")
+        settings, plan = season.texts.settings, plan_player(season, "14")
         season.close()
         steps = iter(range(1, 1000))
 
@@ -207,13 +207,13 @@ def test_a_game_goes_whole_and_the_others_stay(folder):
 def test_the_film_of_a_game_goes_whole_and_its_tables_stay(built, numbered_film, tmp_path, capsys):
     folder = Path(shutil.copytree(built, tmp_path / "herons"))
     season = Season.open(folder)
-    [film] = season.films("g1")
+    [film] = season.shelf.films("g1")
     copy = folder / "film" / f"{film.id}-viewing.mp4"
     copy.parent.mkdir(exist_ok=True)
     copy.write_bytes(b"film")
     (copy.with_suffix(".mp4.work")).mkdir()
     (copy.with_suffix(".mp4.work") / "0.mp4").write_bytes(b"film")
-    season.shelf.copies.add_copy(film.id, "viewing", season.film_index(film.id), 1)
+    season.shelf.copies.add_copy(film.id, "viewing", season.shelf.indexes.of(film.id), 1)
     rows = planted.rows(season)
     season.close()
     assert erase(folder, "--game", "g1", "--film-only", "--yes", "erase film of g1") == 0
@@ -223,7 +223,7 @@ def test_the_film_of_a_game_goes_whole_and_its_tables_stay(built, numbered_film,
     assert list((folder / "film").iterdir()) == []
     season = Season.open(folder)
     assert planted.rows(season) == rows
-    assert season.films("g1")[0].state == "none" and not season.shelf.copies.has_copy(film.id, "viewing")
+    assert season.shelf.films("g1")[0].state == "none" and not season.shelf.copies.has_copy(film.id, "viewing")
     assert html.Div(content(Desk(season), place_of("/games/g1", "")))
     assert bring_film(season, "g1", [numbered_film])[0].id == film.id, "its marks find it again"
     season.close()

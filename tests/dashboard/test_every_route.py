@@ -131,19 +131,19 @@ def test_any_address_in_a_callback_is_a_page(client: FlaskClient, value: str) ->
     ],
 )
 def test_an_address_that_means_nothing_is_told_so(season: Season, client: FlaskClient, path: str, status: int) -> None:
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     shaped(client.get(path.replace("FILM", film)), status)
 
 
 def test_a_range_of_thousands_of_digits_is_no_range(season: Season, client: FlaskClient) -> None:
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     for asked in (f"bytes={DIGITS}-", f"bytes=0-{DIGITS}", f"bytes=-{DIGITS}"):
         with client.get(f"/film/{film}", headers={"Range": asked}) as answer:
             assert answer.status_code == 200
 
 
 def test_a_still_beyond_the_film_is_its_last(season: Season, client: FlaskClient) -> None:
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     answer = client.get(f"/film/{film}/still/9999999999999999.jpg?width=1e9")
     assert answer.status_code == 200 and answer.mimetype == "image/jpeg"
 

@@ -111,7 +111,7 @@ def test_no_film_is_one_line_and_nothing_changes(run: Run, folder: Path, card: P
         code, out, err = run(*new(folder, card / "b.mp4", bad))
         assert (code, out) == (1, "") and err.count("\n") == 1 and err.startswith(f"floorbook: {bad.name}: ")
     season = Season.open(folder)
-    assert season.games() == []
+    assert season.games.all() == []
     season.close()
 
 

@@ -13,7 +13,7 @@ def said(desk: Desk) -> str:
 
 
 def keeper(desk: Desk, place: int, at_ms: int, **answers: str) -> None:
-    film = desk.season.films("g1")[0].id
+    film = desk.season.shelf.films("g1")[0].id
     [added] = desk.season.journal.add("g1", "coach", [entry("g1", 200 + place, film, at_ms, "goalie", answers)])
     assert added.state == "stored"
 

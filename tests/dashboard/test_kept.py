@@ -12,7 +12,8 @@ import pytest
 from dashboard.copies.kept import keep_copy, kept_copies, named_as_copies
 from dashboard.errors import DamagedSeason, NotKept
 from tagger.season import Season
-from tagger.texts.folder import Settings, read_texts
+from tagger.texts.folder import read_texts
+from tagger.texts.settings import Settings
 from tests.dashboard.herons import unfilmed
 from tests.dashboard.test_archive import changed, more_marks
 

@@ -41,7 +41,7 @@ def long_named(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterato
         db.execute("UPDATE films SET name = ?", (LONG,))
     last = season.journal.books("g1")[0].last_n
     note = {"v": 1, "id": "long", "n": last + 1, "by": "coach", "wall": "", "does": "mark", "kind": "note"}
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     note |= {"film": film, "at_ms": 8000, "answers": {"text": LONG[:4000]}}
     other = [{**note, "id": f"other{n}", "n": n} for n in (1, 2)]
     assert [

@@ -111,7 +111,7 @@ def test_another_season_s_backup_and_book_are_not_of_the_same_kind(
 ) -> None:
     other = Path(shutil.copytree(folder, tmp_path / "other"))
     text = (other / "season.toml").read_text(encoding="utf-8")
-    (other / "season.toml").write_text(text.replace(season.settings.id, "quarry-hill"), encoding="utf-8")
+    (other / "season.toml").write_text(text.replace(season.texts.settings.id, "quarry-hill"), encoding="utf-8")
     for kind, name in ((BACKUP, "theirs.zip"), (JOURNAL, "theirs.jsonl")):
         target = tmp_path / name
         command = "backup" if kind is BACKUP else "journal"

@@ -84,7 +84,7 @@ def test_a_page_that_is_not_there_says_so_and_leads_back(desk, address):
 
 
 def test_a_game_without_marks_offers_tagging(desk):
-    desk.season.add_game("g3", "2026-04-01", "Tannery Row", True)
+    desk.season.games.add("g3", "2026-04-01", "Tannery Row", True)
     assert "Nothing tagged yet" in words(row_of(page(desk, "/"), "Tannery Row"))
     assert parts(page(desk, "/games/g3"), html.A)[0].href == "/tag/g3"
 
@@ -170,12 +170,12 @@ def test_a_game_is_told_possession_by_possession(desk):
 
 
 def test_the_way_to_the_page_shown_is_marked(desk):
-    nav = header(desk.now(), "player")[1]
+    nav = header(desk.now().settings, "player")[1]
     assert [link.children for link in parts(nav, dcc.Link) if link.className == "on"] == ["Players"]
 
 
 def test_long_names_and_markup_in_names_are_only_text(desk):
-    desk.season.add_game("g4", "2026-05-01", "<b>The Very Long Name of a Club of the Upper Valley</b>", True)
+    desk.season.games.add("g4", "2026-05-01", "<b>The Very Long Name of a Club of the Upper Valley</b>", True)
     assert "<b>The Very Long" in words(page(desk, "/"))
 
 
@@ -197,7 +197,7 @@ def test_who_was_erased_is_one_line_without_film_or_reel(desk):
     assert "erased from this season" in words(his) and "reel" not in words(his) and playing(his) == []
     assert playing(row_of(page(desk, "/players"), "somebody")) == []
     assert players_list(desk, "somebody")["clips"] == []
-    assert not any("roster" in problem.text for problem in desk.season.folded("g1").problems)
+    assert not any("roster" in problem.text for problem in desk.season.tagged.folded("g1").problems)
 
 
 def test_one_moment_serves_until_something_changes(desk):
@@ -228,7 +228,7 @@ def test_a_season_of_one_game_and_no_roster_has_its_pages(tmp_path):
     (folder / "roster.csv").unlink()
     season = Season.open(folder, make=True)
     try:
-        season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+        season.games.add("g1", "2026-03-14", "Quarry Hill", True)
         tag(season, "g1", "nowhere", ((5, "shot", {"shooter": "00"}),))
         made = Desk(season)
         for address in ("/", "/sets", "/players", "/games/g1"):

@@ -54,7 +54,7 @@ def run(capsys: pytest.CaptureFixture[str]):
 
 def marks(folder: Path) -> int:
     season = Season.open(folder)
-    n = len(season.folded("g2").log)
+    n = len(season.tagged.folded("g2").log)
     season.close()
     return n
 
@@ -73,7 +73,7 @@ def test_the_command_puts_a_book_back_and_forth_and_deletes_nothing(run, folder)
     season = Season.open(folder)
     entries = arrived(season, "g2", "coach")
     assert len(entries) == 35 and {one.by for one in entries[25:]} == {PUT_BACK}
-    assert not {"not_own", "acts_on_nothing"} & {one.code for one in season.folded("g2").problems}
+    assert not {"not_own", "acts_on_nothing"} & {one.code for one in season.tagged.folded("g2").problems}
     season.close()
     assert run("check", folder)[0] == 0
 
@@ -117,7 +117,7 @@ def test_what_is_entered_meanwhile_came_later_too(season, monkeypatch):
 
     monkeypatch.setattr(season.journal, "add", slow)
     done = put_back(season, "g2", "coach", 20, EVENING)
-    assert done.n_taken_back == 6 and len(season.folded("g2").log) == 20
+    assert done.n_taken_back == 6 and len(season.tagged.folded("g2").log) == 20
 
 
 def client_of(season: Season, who: Visitor | None = None):
@@ -137,7 +137,7 @@ def test_the_page_lists_the_moments_on_the_laptop_and_puts_back_there_alone(seas
             assert ("#20: 20 marks" in str(page(Desk(season), "g2", {}))) is listed
         answer = client_of(season, who).post("/games/g2/put-back?book=coach", data={"place": "20"}, headers=HERE)
         assert answer.status_code == (303 if listed else 403)
-    assert len(season.folded("g2").log) == 20
+    assert len(season.tagged.folded("g2").log) == 20
 
 
 @pytest.mark.parametrize(
@@ -153,13 +153,13 @@ def test_the_page_lists_the_moments_on_the_laptop_and_puts_back_there_alone(seas
 def test_what_no_page_sends_is_refused_in_words(season, book, data, status):
     answer = client_of(season).post(f"/games/g2/put-back?book={book}", data=data, headers=HERE)
     assert answer.status_code == status and answer.get_json()["error"]
-    assert len(season.folded("g2").log) == 25
+    assert len(season.tagged.folded("g2").log) == 25
     assert client_of(season).post("/games/no/put-back", data={"place": "1"}, headers=HERE).status_code == 404
 
 
 def test_nobody_enters_marks_under_the_name_that_reaches_everybodys(season):
     undo = {"v": 1, "id": "x", "n": 30, "by": PUT_BACK, "wall": "", "does": "undo", "of": "g2-5"}
-    sent = {"season": season.settings.id, "book": "coach", "entries": [undo]}
+    sent = {"season": season.texts.settings.id, "book": "coach", "entries": [undo]}
     answer = client_of(season).post("/tag/g2/entries", json=sent, headers=HERE)
     assert answer.status_code == 403
-    assert len(season.folded("g2").log) == 25
+    assert len(season.tagged.folded("g2").log) == 25

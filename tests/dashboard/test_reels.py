@@ -60,7 +60,7 @@ def test_what_can_not_be_cut_is_said_and_nothing_is_written(season, tmp_path, wa
 def test_all_players_get_their_own(season, tmp_path):
     done = cut_all(season, tmp_path / "all", game="g1")
     assert sorted(path.name for path in (tmp_path / "all").iterdir()) == ["14.mp4", "22.mp4", "7.mp4"]
-    assert len(done) == len(season.roster)
+    assert len(done) == len(season.texts.roster)
 
 
 def test_a_set_is_found_by_code_or_name(season):
@@ -70,7 +70,7 @@ def test_a_set_is_found_by_code_or_name(season):
 
 
 def test_the_frames_of_a_span_are_those_whose_time_lies_in_it(season):
-    index = season.film_index(season.films("g1")[0].id)
+    index = season.shelf.indexes.of(season.shelf.films("g1")[0].id)
     assert frames_between(index, 0, 40) == (0, 1)
     assert frames_between(index, 1, 41) == (1, 2)
     assert frames_between(index, 0, 10**9) == (0, index.n_frames)

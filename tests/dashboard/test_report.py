@@ -20,7 +20,7 @@ def test_the_report_holds_the_pages_numbers_and_nothing_that_needs_the_program(s
 
 
 def test_a_game_s_report_tells_that_game_alone(season: Season) -> None:
-    text = report(season, season.game("g2")).text
+    text = report(season, season.games.game("g2")).text
     assert "Millrace" in text and "31 shot: wide" in text and "7 shot: wide" not in text
 
 

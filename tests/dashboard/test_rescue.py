@@ -45,8 +45,8 @@ def spoil_entry(folder: Path, id_: str) -> None:
 @pytest.mark.parametrize("of", ["sqlite_master", "sqlite_autoindex_journal_1", "games", "films"])
 def test_a_season_with_a_damaged_page_is_rescued_with_every_entry(folder, tmp_path, of, capsys):
     whole = Season.open(folder, look=True)
-    entries = {game.id: whole.journal.entries(game.id, "coach")[0] for game in whole.games()}
-    tables = whole.tables()
+    entries = {game.id: whole.journal.entries(game.id, "coach")[0] for game in whole.games.all()}
+    tables = whole.tagged.tables()
     whole.close()
     spoil(folder, of)
     before = state(folder)
@@ -58,10 +58,10 @@ def test_a_season_with_a_damaged_page_is_rescued_with_every_entry(folder, tmp_pa
     assert state(folder) == before
     season = Season.open(new)
     assert season.damage == ()
-    assert {game.id: season.journal.entries(game.id, "coach")[0] for game in season.games()} == entries
+    assert {game.id: season.journal.entries(game.id, "coach")[0] for game in season.games.all()} == entries
     if of not in ("games", "films"):
-        assert all(season.tables()[name].equals(tables[name]) for name in tables)
-        assert season.films("g1")[0].state == "ready"
+        assert all(season.tagged.tables()[name].equals(tables[name]) for name in tables)
+        assert season.shelf.films("g1")[0].state == "ready"
     season.close()
     assert (new / "roster.csv").read_bytes() == (folder / "roster.csv").read_bytes()
     capsys.readouterr()
@@ -81,8 +81,8 @@ def test_film_that_the_season_keeps_goes_along_or_is_played_where_it_lies(folder
     assert cli.main(["rescue", str(folder), "--to", str(tmp_path / "without"), "--without-film"]) == 0
     for name, path in (("with", tmp_path / "with" / "film" / "own.mp4"), ("without", own)):
         new = Season.open(tmp_path / name, look=True)
-        film = new.films("g1")[0]
-        assert film.state == "ready" and new.original(film.id).samefile(path)
+        film = new.shelf.films("g1")[0]
+        assert film.state == "ready" and new.shelf.whereabouts.original(film.id).samefile(path)
         new.close()
 
 

@@ -23,7 +23,7 @@ def said(component: object) -> str:
 @pytest.fixture
 def many(season: Season) -> Desk:
     """Twelve runs of Lantern more, six to a side, with looks, screens and grades; the rows g1-… have film."""
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     marks = []
     for place in range(12):
         at = 200 + place * 300
@@ -43,10 +43,10 @@ def many(season: Season) -> Desk:
             else (at + 120, "pull_out", {}),
             (at + 140, "look", {"look": "first" if freed else "none", "open": "none"}),
         ]
-    season.add_game("g3", "2026-03-28", "Larkspur", True)
+    season.games.add("g3", "2026-03-28", "Larkspur", True)
     from tagger.shelf.films import NewFilm
 
-    season.add_film("g3", NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000))
+    season.shelf.enter("g3", [NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000)])
     tag(season, "g3", "m-g3", ((0, "period_start", {"number": "1"}), *marks, (5000, "period_end", {})))
     assert film
     return Desk(season)

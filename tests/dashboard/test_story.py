@@ -4,7 +4,7 @@ from dashboard.story import film_time, label, tell, when
 
 
 def told_of(season, game):
-    return tell(season.folded(game), season.language())
+    return tell(season.tagged.folded(game), season.texts.language())
 
 
 def test_possessions_are_told_in_order_with_their_runs(season):
@@ -23,7 +23,7 @@ def test_a_set_plays_its_run_and_every_other_sentence_its_own_row(season):
     run = told_of(season, "g1")[0].runs[0]
     assert [(said.table, said.ids) for said in run[1:]] == [("screens", ("g1-5",)), ("shots", ("g1-6",))]
     [run_id] = run[0].ids
-    assert run[0].table == "runs" and run_id in {row["id"] for row in season.folded("g1").rows["runs"]}
+    assert run[0].table == "runs" and run_id in {row["id"] for row in season.tagged.folded("g1").rows["runs"]}
 
 
 def test_how_a_possession_was_gained_follows_from_the_one_before(season):
@@ -39,7 +39,7 @@ def test_the_score_is_said_after_a_goal(season):
 def test_grades_of_a_run_are_one_sentence_and_the_ungradable_is_left_out(season):
     from tests.dashboard.herons import entry
 
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     grades = [("plus", "14"), ("minus", "22"), ("not_gradable", "7")]
     season.journal.add(
         "g1",

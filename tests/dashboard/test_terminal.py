@@ -38,7 +38,7 @@ def test_no_command_sends_a_terminal_what_a_name_says(
     roster = folder / "roster.csv"
     roster.write_text(roster.read_text(encoding="utf-8") + "x\x1b[5m,Nobody\u202e,L,crease,yes,,\n", encoding="utf-8")
     season = Season.open(folder)
-    season.add_game("g9", "2026-03-15", f"Mill{ESCAPES}race", True)
+    season.games.add("g9", "2026-03-15", f"Mill{ESCAPES}race", True)
     with season.store.writing() as db:
         db.execute("UPDATE films SET name = name || ?", (ESCAPES,))
     season.close()

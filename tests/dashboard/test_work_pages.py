@@ -48,8 +48,8 @@ def many(season: Season) -> Desk:
             if place < 12
             else (at + 1500, "turnover", {"player": "9", "kind": "dropped"}),
         ]
-    season.add_game("g3", "2026-03-28", "Larkspur", True)
-    season.add_film("g3", NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000))
+    season.games.add("g3", "2026-03-28", "Larkspur", True)
+    season.shelf.enter("g3", [NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000)])
     tag(season, "g3", "m-g3", tuple(marks))
     return Desk(season)
 

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any
 
 from tagger.film.fingerprint import fingerprint
 from tagger.film.index import build_index
-from tagger.season import NewFilm, Season
+from tagger.season import Season
+from tagger.shelf.films import NewFilm
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -88,19 +89,21 @@ class House:
         """Make a game with the film, or with several parts, or without."""
         self.n_games += 1
         game = f"game-{self.n_games}"
-        self.season.add_game(game, "2026-03-14", opponent, True)
+        self.season.games.add(game, "2026-03-14", opponent, True)
         for part in range(n_films):
-            self.season.add_film(
+            self.season.shelf.enter(
                 game,
-                NewFilm(
-                    id=f"{game}.{part + 1}",
-                    name=self.film.name,
-                    duration_ms=self.index.duration_ms,
-                    path=self.film,
-                    size_bytes=self.film.stat().st_size,
-                    fingerprint=f"{self.print}.{game}.{part}",
-                    index=self.index,
-                ),
+                [
+                    NewFilm(
+                        id=f"{game}.{part + 1}",
+                        name=self.film.name,
+                        duration_ms=self.index.duration_ms,
+                        path=self.film,
+                        size_bytes=self.film.stat().st_size,
+                        fingerprint=f"{self.print}.{game}.{part}",
+                        index=self.index,
+                    )
+                ],
             )
         return game
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tagger.season import NewFilm
+from tagger.shelf.films import NewFilm
 from tests.screen.house import House, frame_on_screen, opened, press
 from tests.screen.test_film import FRAME_MS, settled
 
@@ -22,7 +22,7 @@ def filmed_twice(house: House) -> str:
     new = NewFilm(
         f"{game}.behind", "behind.mp4", ms, house.film, size, f"{house.print}.{game}", index=house.index, camera=BEHIND
     )
-    house.season.add_film(game, new)
+    house.season.shelf.enter(game, [new])
     return game
 
 
@@ -98,7 +98,7 @@ def test_a_mark_made_on_another_camera_stands_at_its_moment_of_the_game(page: An
     entries = house.wait_for(game, 5)
     shot = next(one for one in entries if one.get("kind") == "shot")
     assert (shot["film"], shot["at_ms"]) == (f"{game}.behind", 50 * FRAME_MS)
-    assert house.season.tables([game])["shots"]["at_ms"].tolist() == [125 * FRAME_MS]
+    assert house.season.tagged.tables([game])["shots"]["at_ms"].tolist() == [125 * FRAME_MS]
 
 
 def test_a_moment_that_the_other_camera_did_not_film_is_said(page: Any, house: House) -> None:

@@ -48,7 +48,7 @@ def test_a_line_of_the_seasons_own_goes_out_with_its_letter(page: Any, house: Ho
         "Line change, ours, 14 off, 7 on; bad change.",
     ]
     house.wait_for(game, 11)
-    rows = house.season.folded(game).rows["lines"]
+    rows = house.season.tagged.folded(game).rows["lines"]
     assert [row["players"] for row in rows] == ["14 22 9 31 00", "22 9 31 00 7"]
 
 

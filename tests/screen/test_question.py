@@ -64,7 +64,7 @@ def test_what_was_not_asked_is_not_looked_for_in_the_tables(page: Any, stated: H
     opened(page, stated, game)
     press(page, "ArrowRight B d 1 a e u s g")
     stated.wait_for(game, 9)
-    detail = stated.season.folded(game, "coach").rows["detail"]
+    detail = stated.season.tagged.folded(game, "coach").rows["detail"]
     last = detail[-1]
     assert (last["start_ms"], last["end_ms"], last["level"]) == (
         0,

@@ -95,7 +95,7 @@ def test_runs_are_graded_blind_also_where_the_first_pass_left_grades_out(tagged:
     assert tagged.locator("#caps .offer").inner_text() == "⇧R\ngrade"
     press(tagged, "R 2 2 Enter 1 u R 1 4 Enter 2 m")
     entries = house.wait_for(tagged.game, 23)
-    rows = house.season.folded(tagged.game, "coach").rows
+    rows = house.season.tagged.folded(tagged.game, "coach").rows
     named = next(run["id"] for run in rows["runs"] if run["set"] == "lantern")
     assert {(row["player"], row["grade"], row["run"]) for row in rows["grades"]} == {
         ("22", "plus", named),
@@ -116,7 +116,7 @@ def test_held_or_frame_by_frame_the_question_stays_and_takes_its_answer(tagged: 
     assert tagged.inner_text("#told") == "the list has no 9; ↵ goes on"
     press(tagged, "3")
     assert [entry["kind"] for entry in house.wait_for(tagged.game, 15) if "kind" in entry][-1] == "look"
-    runs = house.season.folded(tagged.game, "coach").rows["runs"]
+    runs = house.season.tagged.folded(tagged.game, "coach").rows["runs"]
     assert [run["look"] for run in runs if run.get("look")] == ["skip"]
     assert tagged.inner_text("#told") == "who fed this shot? 2 left"
 
@@ -132,7 +132,7 @@ def test_taking_back_after_an_answer_led_on_comes_back_to_what_it_answered(tagge
     assert tagged.inner_text("#told") == "who fed this shot? 2 left"
     press(tagged, "2 2 Enter Escape")
     house.wait_for(tagged.game, 20)
-    rows = house.season.folded(tagged.game, "coach").rows
+    rows = house.season.tagged.folded(tagged.game, "coach").rows
     assert [run["look"] for run in rows["runs"] if run.get("look")] == ["backdoor"]
     assert [shot["feeder"] for shot in rows["shots"]] == ["22"]
 
@@ -192,7 +192,7 @@ def test_a_look_said_while_the_film_is_past_the_runs_end_still_belongs_to_the_ru
     told = said(tagged)
     place = told.index("Lantern, left.")
     assert told[place + 1] == "Look: skip to Moth." and "14 shot: saved, recovered." in told[place + 2 :]
-    runs = {run["id"]: run for run in house.season.folded(tagged.game, "coach").rows["runs"]}
+    runs = {run["id"]: run for run in house.season.tagged.folded(tagged.game, "coach").rows["runs"]}
     assert [run["look"] for run in runs.values() if run.get("look")] == ["skip"]
 
 
@@ -372,7 +372,7 @@ def test_a_look_of_a_run_that_flowed_into_the_next_stays_its_own_wherever_the_fi
     for key in ("Shift+W", "3", "2"):  # at once, while the film is still on its way
         page.keyboard.press(key)
     house.wait_for(game, 8)
-    runs = house.season.folded(game, "coach").rows["runs"]
+    runs = house.season.tagged.folded(game, "coach").rows["runs"]
     assert [(run["set"], run["look"], run["ended"]) for run in runs if run["set"]] == [
         ("lantern", "skip", "flowed"),
         ("keel", "inside", "pull_out"),

@@ -124,7 +124,7 @@ def test_a_mark_of_another_book_is_taken_over_by_key_and_taken_back(new_page: Ca
     press(anna, "Backspace Backspace")
     assert said(anna) == ["The period begins.", "Ours."]
     house.wait_for(game, 8, "anna")
-    tables = house.season.folded(game, "anna").rows
+    tables = house.season.tagged.folded(game, "anna").rows
     assert len(tables["shots"]) == 0
 
 

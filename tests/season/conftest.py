@@ -35,7 +35,7 @@ def herons(tmp_path: Path) -> Iterator[Season]:
     folder.mkdir()
     (folder / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
     made = Season.open(folder, make=True)
-    made.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    made.games.add("g1", "2026-03-14", "Quarry Hill", True)
     yield made
     made.close()
 

@@ -10,11 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from tagger.errors import BadGame, NoFilm, NoGame
 from tagger.film import room
 from tagger.film.errors import BadName, DiskFull, FilmError, FilmForbidden, FilmMissing, FilmStopped, FilmTorn, NotFilm
 from tagger.film.index import build_index
-from tagger.season import BadGame, NewFilm, NoFilm, NoGame, Season
-from tagger.shelf.films import gap_line
+from tagger.season import Season
+from tagger.shelf.films import NewFilm, gap_line
 from tagger.shelf.finding import find_again
 from tagger.work.bring import bring_film, bring_new_game
 from tagger.work.jobs import JobBook
@@ -38,8 +39,8 @@ def test_a_film_is_played_where_it_lies_and_known_by_its_frames(herons: Season, 
     (film,) = bring_film(herons, "g1", [path])
     assert (film.name, film.n_frames, film.duration_ms, film.offset_ms) == ("first half.mp4", 60, 2400, 0)
     assert film.state == "ready" and film.damage == ()
-    assert herons.film_path(film.id) == path and herons.original(film.id) == path
-    assert herons.film_index(film.id).all_ms().tolist() == build_index(path).all_ms().tolist()
+    assert herons.shelf.copies.played(film.id)[0] == path and herons.shelf.whereabouts.original(film.id) == path
+    assert herons.shelf.indexes.of(film.id).all_ms().tolist() == build_index(path).all_ms().tolist()
     assert left(herons) == [] and jobs(herons) == ["strip"]
 
 
@@ -50,7 +51,7 @@ def test_what_has_to_be_made_of_a_film_waits_the_most_urgent_first(herons: Seaso
     assert found[:2] == [("playable", wrapped.id), ("viewing", old.id)]
     assert [kind for kind, _ in found[2:]] == ["keep"] * 3 + ["viewing"] + ["strip"] * 3
     with pytest.raises(NoFilm, match=r"wrapped\.mkv: being made playable"):
-        herons.film_path(wrapped.id)
+        herons.shelf.copies.played(wrapped.id)[0]
     needs = {job.kind: job.need_bytes for job in JobBook(herons.store).of_film(wrapped.id)}
     assert needs["keep"] == card(WRAPPED).stat().st_size < needs["playable"]
 
@@ -58,7 +59,7 @@ def test_what_has_to_be_made_of_a_film_waits_the_most_urgent_first(herons: Seaso
 def test_several_files_are_one_game_in_the_order_given(herons: Season, card: Card) -> None:
     films = bring_film(herons, "g1", [card(SECOND), card(PLAIN)])
     assert [(film.name, film.offset_ms) for film in films] == [("second half.mp4", 0), ("first half.mp4", 1600)]
-    assert herons.films("g1") == films
+    assert herons.shelf.films("g1") == films
     assert [gap_line(film) for film in films] == [
         "",
         "nothing tells how long was not filmed before it; taken as nothing",
@@ -122,10 +123,10 @@ def test_what_is_no_film_is_one_clear_line_and_nothing_changes(
     with pytest.raises(kind, match=says) as caught:
         bring_film(herons, "g1", [card(WRAPPED), bad], keep=True)
     assert str(caught.value).startswith("bad.mp4: ") and "\n" not in str(caught.value)
-    assert herons.films("g1") == [] and left(herons) == [] and jobs(herons) == []
+    assert herons.shelf.films("g1") == [] and left(herons) == [] and jobs(herons) == []
     with pytest.raises(kind):
         bring_new_game(herons, "g2", "2026-03-21", "Millrace", False, [bad])
-    assert [game.id for game in herons.games()] == ["g1"]
+    assert [game.id for game in herons.games.all()] == ["g1"]
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="whoever runs this may read every file")
@@ -135,7 +136,7 @@ def test_a_film_that_may_not_be_read_is_said(herons: Season, card: Card, tmp_pat
     path.chmod(0)
     with pytest.raises(FilmForbidden, match=r"locked\.mp4: may not be opened"):
         bring_film(herons, "g1", [path])
-    assert herons.films("g1") == []
+    assert herons.shelf.films("g1") == []
 
 
 def test_a_film_that_needs_a_copy_is_refused_when_there_is_no_room_for_it(
@@ -147,7 +148,7 @@ def test_a_film_that_needs_a_copy_is_refused_when_there_is_no_room_for_it(
     monkeypatch.setattr(room.shutil, "disk_usage", lambda folder: Usage)
     with pytest.raises(DiskFull, match=r"wrapped\.mkv: needs up to .*only 200\.0 MB are free; make room"):
         bring_film(herons, "g1", [card(WRAPPED)])
-    assert herons.films("g1") == [] and jobs(herons) == []
+    assert herons.shelf.films("g1") == [] and jobs(herons) == []
     assert bring_film(herons, "g1", [card(PLAIN)])[0].state == "ready", "what plays as it lies needs no room"
 
 
@@ -165,14 +166,14 @@ def test_a_torn_stream_is_brought_in_with_its_damage_said(herons: Season, card: 
 
 
 def test_a_film_that_is_there_is_refused_and_stays_as_it_was(herons: Season, card: Card) -> None:
-    herons.add_game("g2", "2026-03-21", "Millrace", False)
+    herons.games.add("g2", "2026-03-21", "Millrace", False)
     before = bring_film(herons, "g1", [card(PLAIN)])
     for paths in ([card(PLAIN)], [card(SECOND), card(PLAIN)]):
         with pytest.raises(BadGame, match="g1 already"):
             bring_film(herons, "g2", paths)
     with pytest.raises(BadGame, match="twice"):
         bring_film(herons, "g2", [card(SECOND), card(SECOND)])
-    assert herons.films("g1") == before and herons.films("g2") == []
+    assert herons.shelf.films("g1") == before and herons.shelf.films("g2") == []
 
 
 def test_the_same_film_under_two_names_is_refused(herons: Season, card: Card, tmp_path: Path) -> None:
@@ -187,17 +188,17 @@ def test_a_film_whose_file_is_away_is_found_again_by_bringing_it(herons: Season,
     shutil.copyfile(card(PLAIN), first)
     (film,) = bring_film(herons, "g1", [first])
     first.rename(second)
-    assert herons.film(film.id).state == "away"
+    assert herons.shelf.film(film.id).state == "away"
     (again,) = bring_film(herons, "g1", [second])
-    assert (again.id, again.state, herons.original(film.id)) == (film.id, "ready", second)
+    assert (again.id, again.state, herons.shelf.whereabouts.original(film.id)) == (film.id, "ready", second)
 
 
 def test_marks_that_came_without_film_get_theirs(herons: Season, card: Card, tmp_path: Path) -> None:
     other = Season.open(_season(tmp_path / "other"), make=True)
     (known,) = bring_film(other, "g1", [card(PLAIN)])
     other.close()
-    herons.add_film("g1", NewFilm(known.id, "not filmed", 2400))
-    assert herons.film(known.id).state == "none"
+    herons.shelf.enter("g1", [NewFilm(known.id, "not filmed", 2400)])
+    assert herons.shelf.film(known.id).state == "none"
     (film,) = bring_film(herons, "g1", [card(PLAIN)])
     assert (film.id, film.state, film.n_frames) == (known.id, "ready", 60)
 
@@ -206,7 +207,7 @@ def _season(folder: Path) -> Path:
     folder.mkdir()
     (folder / "season.toml").write_text('id = "s2"\n', encoding="utf-8")
     season = Season.open(folder, make=True)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     season.close()
     return folder
 
@@ -223,7 +224,7 @@ def test_a_game_that_cannot_be_is_not_made_for_its_film(herons: Season, card: Ca
 def test_stopping_leaves_nothing(herons: Season, card: Card) -> None:
     with pytest.raises(FilmStopped):
         bring_new_game(herons, "g2", "2026-03-21", "Millrace", False, [card(OLD)], stop=lambda: True)
-    assert [game.id for game in herons.games()] == ["g1"] and left(herons) == []
+    assert [game.id for game in herons.games.all()] == ["g1"] and left(herons) == []
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="elsewhere names are always text")
@@ -239,7 +240,7 @@ def test_a_name_that_is_no_text_is_refused_in_a_line(herons: Season, card: Card,
     ):
         with pytest.raises(BadName, match=says):
             bring_film(herons, "g1", [path])
-    assert herons.films("g1") == []
+    assert herons.shelf.films("g1") == []
     (film,) = bring_film(herons, "g1", [card(PLAIN)])
     herons.shelf.relink(film.id, tmp_path / "gone.mp4")
     search = find_again(herons, tmp_path)
@@ -250,4 +251,4 @@ def test_a_long_name_is_cut_where_it_is_taken(herons: Season, card: Card, tmp_pa
     long = tmp_path / f"{'n' * 240}.mp4"
     shutil.copy(card(PLAIN), long)
     (film,) = bring_film(herons, "g1", [long])
-    assert len(film.name) <= 80 and film.name.endswith(".mp4") and herons.original(film.id) == long
+    assert len(film.name) <= 80 and film.name.endswith(".mp4") and herons.shelf.whereabouts.original(film.id) == long

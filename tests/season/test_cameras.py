@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from tagger.season import BadGame, NewFilm, Season
+from tagger.errors import BadGame
+from tagger.season import Season
 from tagger.shelf.cameras import camera_names, tie
+from tagger.shelf.films import NewFilm
 from tagger.store.database import VERSION, Store
 from tagger.work.bring import bring_film
 from tests.film.maker import Recipe
@@ -22,26 +24,26 @@ FROZEN = Path(__file__).with_name("season_v1.sql")
 @pytest.fixture
 def filmed(herons: Season) -> Season:
     for name, ms, gap in (("fa", 60_000, 0), ("fb", 50_000, 2_000)):
-        herons.add_film("g1", NewFilm(name, f"{name}.mp4", ms, gap_ms=gap))
+        herons.shelf.enter("g1", [NewFilm(name, f"{name}.mp4", ms, gap_ms=gap)])
     for name, ms, gap in (("ca", 30_000, 0), ("cb", 40_000, 1_000)):
-        herons.add_film("g1", NewFilm(name, f"{name}.mp4", ms, gap_ms=gap, camera=BEHIND))
+        herons.shelf.enter("g1", [NewFilm(name, f"{name}.mp4", ms, gap_ms=gap, camera=BEHIND)])
     return herons
 
 
 def offsets(season: Season) -> dict[str, int]:
-    return {film.id: film.offset_ms for film in season.other_films("g1")}
+    return {film.id: film.offset_ms for film in season.shelf.other_films("g1")}
 
 
 def tied_by(season: Season, film: str, at_ms: int, of_film: str, of_ms: int) -> None:
-    tie(season.store, season.film(film), at_ms, season.film(of_film), of_ms)
+    tie(season.store, season.shelf.film(film), at_ms, season.shelf.film(of_film), of_ms)
 
 
 def test_untied_it_begins_with_the_game_and_the_games_own_time_line_is_as_it_was(filmed: Season) -> None:
-    assert [(film.id, film.offset_ms) for film in filmed.films("g1")] == [("fa", 0), ("fb", 62_000)]
+    assert [(film.id, film.offset_ms) for film in filmed.shelf.films("g1")] == [("fa", 0), ("fb", 62_000)]
     assert offsets(filmed) == {"ca": 0, "cb": 31_000}
     assert camera_names(filmed.store, "g1") == [BEHIND]
-    assert not any(film.tied for film in filmed.other_films("g1"))
-    assert all(film.tied for film in filmed.films("g1"))
+    assert not any(film.tied for film in filmed.shelf.other_films("g1"))
+    assert all(film.tied for film in filmed.shelf.films("g1"))
 
 
 def test_one_common_moment_puts_all_of_a_cameras_films_in_their_place(filmed: Season) -> None:
@@ -49,8 +51,8 @@ def test_one_common_moment_puts_all_of_a_cameras_films_in_their_place(filmed: Se
     assert offsets(filmed) == {"cb": 68_000, "ca": 37_000}
     tied_by(filmed, "ca", 20_000, "fa", 5_000)
     assert offsets(filmed) == {"ca": -15_000, "cb": 16_000}, "a camera may begin before the game's film"
-    assert filmed.film("cb").offset_ms == 16_000
-    assert filmed.film("cb").tied
+    assert filmed.shelf.film("cb").offset_ms == 16_000
+    assert filmed.shelf.film("cb").tied
 
 
 def test_marks_made_on_it_stand_at_the_moment_and_move_with_the_tie(filmed: Season) -> None:
@@ -61,11 +63,11 @@ def test_marks_made_on_it_stand_at_the_moment_and_move_with_the_tie(filmed: Seas
         mark(3, "shot", 5_000, film="ca", result="goal"),
     ]
     filmed.journal.add("g1", "anna", marks)
-    shots = filmed.tables()["shots"]
+    shots = filmed.tagged.tables()["shots"]
     assert shots["at_ms"].tolist() == [15_000]
     tied_by(filmed, "ca", 0, "fa", 12_000)
-    assert filmed.tables()["shots"]["at_ms"].tolist() == [17_000]
-    assert not filmed.folded("g1").problems
+    assert filmed.tagged.tables()["shots"]["at_ms"].tolist() == [17_000]
+    assert not filmed.tagged.folded("g1").problems
 
 
 @pytest.mark.parametrize(
@@ -92,7 +94,7 @@ def test_real_film_comes_in_as_another_camera_of_a_game_that_has_film(herons: Se
     bring_film(herons, "g1", [own])
     (film,) = bring_film(herons, "g1", [other], camera=f" {BEHIND} ")
     assert (film.camera, film.state, film.gap_from, film.n_frames) == (BEHIND, "ready", "", 45)
-    assert [one.name for one in herons.films("g1")] == [own.name]
+    assert [one.name for one in herons.shelf.films("g1")] == [own.name]
     assert film.id in [one.id for one in herons.shelf.all_films()], (
         "it is looked through and found again like any other"
     )

@@ -13,7 +13,7 @@ from tagger.marks.vocabulary import plain_vocabulary
 from tagger.naming import Names, called, shown_roster
 from tagger.parts import COLUMNS, Parts
 from tagger.tables import TABLES
-from tagger.texts.folder import Player
+from tagger.texts.roster import Player
 
 YES = Player("14", "Elias Brandvold", consent=True)
 NO = Player("11", "Finn Abernathy")

@@ -44,7 +44,7 @@ def test_half_a_film_is_not_entered_as_a_damaged_one(herons: Season, card: Card,
     of = f"of {round(len(data) / 1000)} kB so far"
     with pytest.raises(StillCopied, match=rf"^first half\.mp4: still being copied \(\d+ kB {of}\)"):
         bring_film(herons, "g1", [card(WRAPPED), path])
-    assert herons.films("g1") == []
+    assert herons.shelf.films("g1") == []
     path.write_bytes(data)
     (film,) = bring_film(herons, "g1", [path])
     assert (film.n_frames, film.damage) == (60, ())
@@ -60,7 +60,9 @@ def test_the_queue_waits_says_how_far_it_is_and_takes_it_when_it_is_whole(
     other = book.add(BRING, 0, game="g1", body={**body, "paths": [str(card(PLAIN))]})
     queue.start()
     until(lambda: not in_book(book, other.id))
-    assert [film.name for film in herons.films("g1")] == [PLAIN.name + ".mp4"], "what comes after it does not wait"
+    assert [film.name for film in herons.shelf.films("g1")] == [PLAIN.name + ".mp4"], (
+        "what comes after it does not wait"
+    )
     until(lambda: in_book(book, late.id) and book.job(late.id).state == COMING)
     before = book.job(late.id).why
     with path.open("ab") as file:
@@ -69,7 +71,7 @@ def test_the_queue_waits_says_how_far_it_is_and_takes_it_when_it_is_whole(
     with path.open("ab") as file:
         file.write(data[-10:])
     until(lambda: not in_book(book, late.id))
-    film = herons.films("g1")[-1]
+    film = herons.shelf.films("g1")[-1]
     assert (film.name, film.n_frames, film.damage) == ("first half.mp4", 60, ())
 
 
@@ -90,7 +92,7 @@ def test_what_never_gets_whole_ends_in_a_line_and_can_be_paused_before(
     assert book.job(job.id).state == PAUSED
     book.resume(job.id)
     until(lambda: book.job(job.id).state == FAILED)
-    assert "never finished" in book.job(job.id).why and herons.films("g1") == []
+    assert "never finished" in book.job(job.id).why and herons.shelf.films("g1") == []
 
 
 def test_a_file_that_is_waited_for_stops_no_long_work(herons: Season, card: Card, tmp_path: Path) -> None:

@@ -36,7 +36,7 @@ def folder(tmp_path: Path) -> Path:
     home = tmp_path / "herons"
     start_season(home, team="Saltmarsh Herons")
     season = Season.open(home)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     season.journal.add("g1", "coach", [mark(1, "note", 5, text="kept")])
     season.close()
     return home
@@ -166,7 +166,7 @@ def test_an_older_database_is_lifted_only_in_the_copy_that_is_looked_at(tmp_path
     before = state(tmp_path)
     season = Season.open(tmp_path, look=True)
     assert season.store.connection().execute("SELECT count(*) FROM ties").fetchone()[0] == 0
-    assert season.games()
+    assert season.games.all()
     season.close()
     assert state(tmp_path) == before
 
@@ -196,7 +196,7 @@ def test_nothing_is_acknowledged_when_the_file_goes_while_it_is_written(folder: 
     with pytest.raises(Replaced), season.store.writing() as db:
         db.execute("UPDATE games SET about = 'x'")
         (folder / "season.db").rename(folder / "aside")
-    assert season.game("g1").about == ""
+    assert season.games.game("g1").about == ""
     season.close()
     assert not (folder / "season.db").exists()
 
@@ -253,7 +253,7 @@ def test_a_full_disk_is_507_in_the_one_error_shape(folder: Path, monkeypatch: py
         raise StoreFull(season.store.path)
 
     monkeypatch.setattr(season.journal, "add", full)
-    sent = {"season": season.settings.id, "book": "coach", "entries": [mark(2, "note", 1)]}
+    sent = {"season": season.texts.settings.id, "book": "coach", "entries": [mark(2, "note", 1)]}
     answer = app.test_client().post("/tag/g1/entries", json=sent)
     assert answer.status_code == 507 and answer.get_json()["error"]["code"] == "full"
     assert "the disk is full" in answer.get_json()["error"]["text"]

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import os
 import shutil
+import sqlite3
 from pathlib import Path
 
 import pytest
 
-from tagger.season import NoFilm, Season
+from tagger.errors import NoFilm
+from tagger.season import Season
 from tagger.shelf.finding import find_again, missing
 from tagger.work.bring import bring_film
+from tagger.work.queue import Queue
 from tests.film.maker import Recipe
 from tests.season.conftest import Card
+from tests.season.films import until
 
 FIRST = Recipe("first half", n_frames=60)
+WRITES = (sqlite3.SQLITE_INSERT, sqlite3.SQLITE_UPDATE, sqlite3.SQLITE_DELETE)
 SECOND = Recipe("second half", n_frames=40, first_number=60)
 
 
@@ -40,8 +45,8 @@ def test_films_are_found_in_a_folder_whatever_they_are_called_now(herons: Season
         (films[0].id, "Quarry Hill.mp4"),
     ]
     assert search.away == () and missing(herons) == []
-    assert [film.state for film in herons.films("g1")] == ["ready", "ready"]
-    assert herons.original(films[0].id) == new / "Quarry Hill.mp4"
+    assert [film.state for film in herons.shelf.films("g1")] == ["ready", "ready"]
+    assert herons.shelf.whereabouts.original(films[0].id) == new / "Quarry Hill.mp4"
 
 
 def test_what_is_not_there_stays_away(herons: Season, card: Card, tmp_path: Path) -> None:
@@ -64,19 +69,53 @@ def test_another_film_of_the_same_size_is_noticed_and_never_used(herons: Season,
     first.write_bytes(data)
     later_ns = first.stat().st_mtime_ns + 5_000_000_000
     os.utime(first, ns=(later_ns, later_ns))
-    assert herons.film(film.id).state == "changed"
-    for ask in (herons.original, herons.film_path, herons.clip_source):
+    assert herons.shelf.film(film.id).state == "changed"
+    for ask in (herons.shelf.whereabouts.original, herons.shelf.copies.played, herons.shelf.copies.clip_source):
         with pytest.raises(NoFilm, match="another file lies at .* now; put the tagged one back, or find it again"):
             ask(film.id)
     assert find_again(herons, first.parent).found == ()
 
 
-def test_the_same_film_under_a_new_date_is_still_it(herons: Season, card: Card, tmp_path: Path) -> None:
+def test_the_same_film_under_a_new_date_is_still_it_and_the_queue_writes_the_date_down(
+    herons: Season, card: Card, tmp_path: Path
+) -> None:
     (first, _) = on_card(card, tmp_path / "card")
     (film,) = bring_film(herons, "g1", [first])
     os.utime(first, ns=(10**18, 10**18))
-    assert herons.film(film.id).state == "ready"
-    assert herons.shelf.row(film.id)["mtime_ns"] == 10**18, "so that it is not read again and again"
+    assert herons.shelf.film(film.id).state == "ready"
+    queue = Queue(herons)
+    try:
+        queue.start()
+        until(
+            lambda: herons.shelf.whereabouts.row(film.id).mtime_ns == 10**18
+        )  # so that it is not read again and again
+    finally:
+        queue.close()
+
+
+def test_asking_for_films_never_writes(herons: Season, card: Card, tmp_path: Path) -> None:
+    first, second = on_card(card, tmp_path / "card")
+    (own,) = bring_film(herons, "g1", [first])
+    (away,) = bring_film(herons, "g1", [second])
+    os.utime(first, ns=(10**18, 10**18))
+    second.unlink()
+    written: list[str] = []
+
+    def note(action: int, what: str | None, *_: str | None) -> int:
+        written.extend([str(what)] if action in WRITES else [])
+        return sqlite3.SQLITE_OK
+
+    herons.store.connection().set_authorizer(note)
+    shelf = herons.shelf
+    assert [film.state for film in shelf.films("g1")] == [film.state for film in shelf.all_films()]
+    assert (shelf.film(own.id).state, shelf.film(away.id).state, shelf.other_films("g1")) == ("ready", "away", [])
+    lies = shelf.whereabouts.original(own.id)
+    assert lies == shelf.copies.showing(own.id).path == shelf.copies.clip_source(own.id).path
+    assert missing(herons) == [shelf.film(away.id)]
+    assert herons.tagged.tables(["g1"])["runs"].empty
+    assert written == []
+    shelf.whereabouts.keep_dates()
+    assert written == ["films"], "the counter counts"
 
 
 def test_a_folder_moved_with_its_season_is_still_there(herons: Season, card: Card, tmp_path: Path) -> None:
@@ -87,7 +126,7 @@ def test_a_folder_moved_with_its_season_is_still_there(herons: Season, card: Car
     moved = tmp_path / "moved"
     herons.folder.rename(moved)
     season = Season.open(moved)
-    assert season.original(film.id) == moved / "film" / "0.mp4"
+    assert season.shelf.whereabouts.original(film.id) == moved / "film" / "0.mp4"
     season.close()
 
 

@@ -5,15 +5,16 @@ from __future__ import annotations
 import pytest
 
 from tagger.errors import NoJob
-from tagger.season import NewFilm, Season
+from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tagger.work.jobs import BRING, JobBook
 from tagger.work.plan import Step
 
 
 @pytest.fixture
 def book(herons: Season) -> JobBook:
-    herons.add_film("g1", NewFilm("fa", "a.mp4", 60_000))
-    herons.add_film("g1", NewFilm("fb", "b.mp4", 60_000))
+    herons.shelf.enter("g1", [NewFilm("fa", "a.mp4", 60_000)])
+    herons.shelf.enter("g1", [NewFilm("fb", "b.mp4", 60_000)])
     return JobBook(herons.store)
 
 

@@ -13,9 +13,10 @@ from typing import Any
 
 import pytest
 
+from tagger.errors import NoFilm
 from tagger.film.errors import FilmStopped
 from tagger.film.probe import probe
-from tagger.season import NoFilm, Season
+from tagger.season import Season
 from tagger.shelf.copies import beginning_of
 from tagger.shelf.strip import kept_strip
 from tagger.work import cores
@@ -35,16 +36,16 @@ def test_film_of_every_kind_is_made_playable_and_looked_through(herons: Season, 
     failed = queue.run([wrapped.id, old.id, long.id], tell=lambda job, share, text: told.append((job.kind, share)))
     assert failed == [] and JobBook(herons.store).all() == []
     assert {"viewing", "strip"} <= {kind for kind, _ in told} and told[-1][1] == 1.0
-    assert [film.state for film in herons.films("g1")] == ["ready"] * 3
+    assert [film.state for film in herons.shelf.films("g1")] == ["ready"] * 3
     for film, version in ((wrapped, "playable"), (old, "viewing"), (long, "viewing")):
-        showing = herons.showing(film.id)
+        showing = herons.shelf.copies.showing(film.id)
         assert (showing.version, showing.whole) == (version, True)
         assert probe(showing.path).as_it_lies
         assert read_numbers(showing.path) == list(range(film.n_frames))
-        assert showing.index.all_ms().tolist() == herons.film_index(film.id).all_ms().tolist()
+        assert showing.index.all_ms().tolist() == herons.shelf.indexes.of(film.id).all_ms().tolist()
         strip = kept_strip(herons.store, film.id)
         assert strip is not None and strip.integrated < 0 and len(strip.change) == film.n_frames
-    assert herons.showing(long.id, "original").path == card(LONG)
+    assert herons.shelf.copies.showing(long.id, "original").path == card(LONG)
     assert left(herons) == sorted([f"{wrapped.id}-playable.mp4", f"{old.id}-viewing.mp4", f"{long.id}-viewing.mp4"])
 
 
@@ -52,7 +53,7 @@ def test_a_real_recording_goes_the_whole_way(herons: Season, camera_film: Path, 
     (film,) = bring_film(herons, "g1", [camera_film], keep=True)
     assert (film.state, film.n_frames, film.damage) == ("ready", 250, ())
     assert queue.run([film.id]) == []
-    assert herons.original(film.id).parent == herons.folder / "film"
+    assert herons.shelf.whereabouts.original(film.id).parent == herons.folder / "film"
     strip = kept_strip(herons.store, film.id)
     assert strip is not None and strip.black == () and strip.damage == ()
     assert (strip.integrated, len(strip.loudness), strip.waveform(10)) == (-120.0, 0, ([], []))
@@ -65,17 +66,17 @@ def test_clips_come_from_the_original_and_from_a_copy_only_when_that_is_away_say
     here = tmp_path / "card.mp4"
     shutil.copyfile(card(LONG), here)
     (film,) = bring_film(herons, "g1", [here])
-    assert (herons.clip_source(film.id).path, herons.clip_source(film.id).said) == (here, "")
+    assert (herons.shelf.copies.clip_source(film.id).path, herons.shelf.copies.clip_source(film.id).said) == (here, "")
     queue.run([film.id])
-    assert herons.clip_source(film.id).path == here
+    assert herons.shelf.copies.clip_source(film.id).path == here
     here.unlink()
-    source = herons.clip_source(film.id)
+    source = herons.shelf.copies.clip_source(film.id)
     assert source.path.name == f"{film.id}-viewing.mp4"
     assert source.said == "card.mp4: the original is away; cut from the viewing copy, a smaller picture"
-    assert herons.film(film.id).state == "ready" and herons.film(film.id).original == "away"
+    assert herons.shelf.film(film.id).state == "ready" and herons.shelf.film(film.id).original == "away"
     source.path.unlink()
     with pytest.raises(NoFilm, match="not at"):
-        herons.clip_source(film.id)
+        herons.shelf.copies.clip_source(film.id)
 
 
 def test_an_original_is_copied_verified_and_used_from_then_on(
@@ -84,13 +85,13 @@ def test_an_original_is_copied_verified_and_used_from_then_on(
     here = tmp_path / "card.MP4"
     shutil.copyfile(card(PLAIN), here)
     (film,) = bring_film(herons, "g1", [here], keep=True)
-    assert herons.original(film.id) == here
+    assert herons.shelf.whereabouts.original(film.id) == here
     assert queue.run([film.id]) == []
     here.unlink()
-    kept = herons.original(film.id)
+    kept = herons.shelf.whereabouts.original(film.id)
     assert kept == herons.folder / "film" / f"{film.id}-original.mp4"
     assert kept.read_bytes() == card(PLAIN).read_bytes()
-    assert herons.film(film.id).path == f"film/{film.id}-original.mp4", "inside, so that the folder can be moved"
+    assert herons.shelf.film(film.id).path == f"film/{film.id}-original.mp4", "inside, so that the folder can be moved"
 
 
 def test_a_season_has_one_queue(herons: Season, queue: Queue) -> None:
@@ -104,14 +105,14 @@ def test_a_film_can_be_played_to_where_its_copy_is_done(herons: Season, card: Ca
     (film,) = bring_film(herons, "g1", [card(GAME)])
     assert film.state == "waiting"
     queue.start()
-    until(lambda: herons.film(film.id).state == "ready")
-    part = herons.showing(film.id)
+    until(lambda: herons.shelf.film(film.id).state == "ready")
+    part = herons.shelf.copies.showing(film.id)
     assert not part.whole and part.version.startswith("part-")
     assert 0 < part.index.n_frames < film.n_frames
-    assert part.index.all_ms().tolist() == herons.film_index(film.id).all_ms().tolist()[: part.index.n_frames]
-    until(lambda: herons.showing(film.id).whole)
-    assert herons.showing(film.id).version == "viewing"
-    assert herons.showing(film.id).index.n_frames == film.n_frames
+    assert part.index.all_ms().tolist() == herons.shelf.indexes.of(film.id).all_ms().tolist()[: part.index.n_frames]
+    until(lambda: herons.shelf.copies.showing(film.id).whole)
+    assert herons.shelf.copies.showing(film.id).version == "viewing"
+    assert herons.shelf.copies.showing(film.id).index.n_frames == film.n_frames
 
 
 def test_interlaced_film_shows_every_field_and_keeps_its_own_frames_for_marks(
@@ -119,7 +120,7 @@ def test_interlaced_film_shows_every_field_and_keeps_its_own_frames_for_marks(
 ) -> None:
     (film,) = bring_film(herons, "g1", [card(FIELDS)])
     assert queue.run([film.id]) == []
-    showing, index = herons.showing(film.id), herons.film_index(film.id)
+    showing, index = herons.shelf.copies.showing(film.id), herons.shelf.indexes.of(film.id)
     assert (index.n_frames, showing.index.n_frames) == (40, 80)
     times = showing.index.all_ms().tolist()
     assert times[::2] == index.all_ms().tolist() and times[1] - times[0] == 20
@@ -134,7 +135,7 @@ def test_a_paused_job_rests_until_it_is_resumed_and_keeps_what_is_done(
     (film,) = bring_film(herons, "g1", [card(GAME)])
     book = JobBook(herons.store)
     queue.start()
-    until(lambda: running(book, "viewing") and herons.film(film.id).state == "ready")
+    until(lambda: running(book, "viewing") and herons.shelf.film(film.id).state == "ready")
     (job,) = [job for job in book.of_film(film.id) if job.kind == "viewing"]
     book.pause(job.id)
     pieces = herons.folder / "film" / f"{film.id}-viewing.mp4.work"
@@ -145,24 +146,24 @@ def test_a_paused_job_rests_until_it_is_resumed_and_keeps_what_is_done(
     assert book.job(job.id).state == "paused", "the queue goes on with other work, not with this"
     begun = {name: (pieces / name).stat().st_mtime_ns for name in done}
     book.resume(job.id)
-    until(lambda: len(list(pieces.glob("piece-*.mp4"))) > len(done) or herons.showing(film.id).whole)
+    until(lambda: len(list(pieces.glob("piece-*.mp4"))) > len(done) or herons.shelf.copies.showing(film.id).whole)
     assert {
         name: (pieces / name).stat().st_mtime_ns for name in done if (pieces / name).exists()
     }.items() <= begun.items()
     until(lambda: book.all() == [])
-    assert herons.showing(film.id).index.n_frames == film.n_frames
+    assert herons.shelf.copies.showing(film.id).index.n_frames == film.n_frames
 
 
 def test_a_job_given_up_leaves_nothing(herons: Season, card: Card, queue: Queue) -> None:
     (film,) = bring_film(herons, "g1", [card(GAME)])
     book = JobBook(herons.store)
     queue.start()
-    until(lambda: herons.film(film.id).state == "ready")
+    until(lambda: herons.shelf.film(film.id).state == "ready")
     for job in book.all():
         book.drop(job.id)
     assert book.all() == []
     until(lambda: left(herons) == [])
-    assert herons.film(film.id).state == "waiting"
+    assert herons.shelf.film(film.id).state == "waiting"
 
 
 def test_urgent_work_goes_before_long_work_that_is_under_way(herons: Season, card: Card, queue: Queue) -> None:
@@ -172,7 +173,7 @@ def test_urgent_work_goes_before_long_work_that_is_under_way(herons: Season, car
     queue.start()
     until(lambda: running(book, "viewing"))
     (wrapped,) = bring_film(herons, "g1", [card(WRAPPED)])
-    until(lambda: herons.film(wrapped.id).state == "ready")
+    until(lambda: herons.shelf.film(wrapped.id).state == "ready")
     assert any(job.kind == "viewing" and job.film == film.id for job in book.all()), "the long work is still to be done"
 
 
@@ -197,7 +198,7 @@ def cores_in_use(path: Path) -> int:
 def test_work_keeps_to_the_share_of_cores(herons: Season, tmp_path: Path) -> None:
     settings = herons.folder / "season.toml"
     settings.write_text('id = "s1"\nfilm_cores = 1\n', encoding="utf-8")
-    assert herons.settings.film_cores == 1
+    assert herons.texts.settings.film_cores == 1
     desk = works.Desk(herons, lambda share, told: None, lambda: False)
     bare = replace(desk)
     assert bare.n_cores == 1

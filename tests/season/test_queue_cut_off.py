@@ -30,7 +30,7 @@ def test_a_killed_child_is_one_line_and_the_work_goes_on_where_it_was(herons: Se
     (film,) = bring_film(herons, "g1", [card(GAME)])
     book = JobBook(herons.store)
     queue.start()
-    until(lambda: herons.film(film.id).state == "ready")
+    until(lambda: herons.shelf.film(film.id).state == "ready")
     pieces = herons.folder / "film" / f"{film.id}-viewing.mp4.work"
     done = {path.name for path in pieces.glob("piece-*.json")}
     import multiprocessing
@@ -43,7 +43,7 @@ def test_a_killed_child_is_one_line_and_the_work_goes_on_where_it_was(herons: Se
     assert {path.name for path in pieces.glob("piece-*.json")} >= done
     book.resume(job.id)
     until(lambda: book.all() == [])
-    assert read_numbers(herons.showing(film.id).path)[::500] == list(range(0, 1500, 500))
+    assert read_numbers(herons.shelf.copies.showing(film.id).path)[::500] == list(range(0, 1500, 500))
 
 
 _SERVE = """
@@ -70,7 +70,7 @@ def test_work_is_gone_on_with_after_the_program_was_killed(herons: Season, card:
     assert served.stdout is not None
     try:
         assert served.stdout.readline().strip() == b"open"
-        until(lambda: herons.film(film.id).state == "ready" and running(book, "viewing"))
+        until(lambda: herons.shelf.film(film.id).state == "ready" and running(book, "viewing"))
     finally:
         served.kill()
         served.wait()
@@ -87,8 +87,8 @@ def test_work_is_gone_on_with_after_the_program_was_killed(herons: Season, card:
         assert queue.run([film.id]) == []
     finally:
         queue.close()
-    assert herons.showing(film.id).version == "viewing"
-    assert read_numbers(herons.showing(film.id).path)[::500] == list(range(0, 1500, 500))
+    assert herons.shelf.copies.showing(film.id).version == "viewing"
+    assert read_numbers(herons.shelf.copies.showing(film.id).path)[::500] == list(range(0, 1500, 500))
 
 
 def test_a_copy_that_was_whole_when_the_program_ended_is_not_made_again(
@@ -98,12 +98,12 @@ def test_a_copy_that_was_whole_when_the_program_ended_is_not_made_again(
     assert queue.run([film.id]) == []
     with herons.store.writing() as db:
         db.execute("DELETE FROM copies")
-    showing = herons.showing(film.id)
-    assert showing.whole and showing.index.all_ms().tolist() == herons.film_index(film.id).all_ms().tolist()
+    showing = herons.shelf.copies.showing(film.id)
+    assert showing.whole and showing.index.all_ms().tolist() == herons.shelf.indexes.of(film.id).all_ms().tolist()
     JobBook(herons.store).add_steps("g1", film.id, [Step("viewing", 2)])
     monkeypatch.setattr(works, "_check_room", lambda target, job: pytest.fail("it is made again"))
     assert queue.run([film.id]) == []
-    assert herons.showing(film.id).version == "viewing"
+    assert herons.shelf.copies.showing(film.id).version == "viewing"
 
 
 @pytest.mark.parametrize("new", [False, True])
@@ -119,7 +119,7 @@ def test_film_that_came_in_just_before_the_program_ended_is_not_brought_twice(
     book.requeue()  # as after a kill before the job was taken out of the book
     queue.start()
     until(lambda: book.all() == [])
-    assert [film.name for film in herons.films("g2" if new else "g1")] == ["first half.mp4"]
+    assert [film.name for film in herons.shelf.films("g2" if new else "g1")] == ["first half.mp4"]
     again = book.add(BRING, 0, game="g2" if new else "g1", body={**body, "new": None})
     until(lambda: book.job(again.id).state == "failed")
     assert "already" in book.job(again.id).why, "asked for anew, it is said"
@@ -138,10 +138,10 @@ def test_too_little_room_is_said_and_the_job_can_be_tried_again(
         failed = queue.run([film.id])
     assert [job.kind for job in failed] == ["viewing"], "copying looks in its own process, where there is room"
     assert "needs up to" in failed[0].why and "make room" in failed[0].why
-    assert herons.film(film.id).state == "ready", "it plays as it lies meanwhile"
+    assert herons.shelf.film(film.id).state == "ready", "it plays as it lies meanwhile"
     JobBook(herons.store).resume(failed[0].id)
     assert queue.run([film.id]) == []
-    assert herons.showing(film.id).version == "viewing"
+    assert herons.shelf.copies.showing(film.id).version == "viewing"
 
 
 def no_space(*args: object, **kwargs: object) -> None:
@@ -207,7 +207,7 @@ def test_a_film_that_went_away_before_its_turn_is_said_and_tried_again_when_it_i
     assert [job.kind for job in failed] == ["viewing", "strip"] and "put the card or disk in" in failed[0].why
     assert [one.film.id for one in find_again(herons, tmp_path).found] == [film.id]
     assert [job.state for job in JobBook(herons.store).all()] == ["waiting", "waiting"]
-    assert queue.run([film.id]) == [] and herons.film(film.id).state == "ready"
+    assert queue.run([film.id]) == [] and herons.shelf.film(film.id).state == "ready"
 
 
 def test_a_fault_of_ours_stops_one_job_and_not_the_queue(
@@ -217,13 +217,13 @@ def test_a_fault_of_ours_stops_one_job_and_not_the_queue(
     monkeypatch.setitem(works._WORKS, STRIP, lambda job, desk: 1 / 0)
     (failed,) = queue.run([film.id])
     assert failed.kind == "strip" and failed.why.startswith("our own fault (ZeroDivisionError")
-    assert herons.film(film.id).state == "ready"
+    assert herons.shelf.film(film.id).state == "ready"
 
 
 def test_a_copy_that_was_deleted_is_asked_for_again(herons: Season, card: Card, queue: Queue) -> None:
     (film,) = bring_film(herons, "g1", [card(WRAPPED)])
     queue.run([film.id])
     herons.shelf.copies.copy_target(film.id, "playable").unlink()
-    assert herons.film(film.id).state == "waiting"
+    assert herons.shelf.film(film.id).state == "waiting"
     queue.start()
-    until(lambda: herons.film(film.id).state == "ready")
+    until(lambda: herons.shelf.film(film.id).state == "ready")

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from tagger.season import NewFilm, Season
+from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tests.season.test_season import mark
 
 HEAD = 'id = "s1"\nteam = "Saltmarsh Herons"\n'
@@ -18,8 +19,8 @@ HEAD = 'id = "s1"\nteam = "Saltmarsh Herons"\n'
 def season(tmp_path: Path) -> Iterator[Season]:
     (tmp_path / "season.toml").write_text(HEAD, encoding="utf-8")
     made = Season.open(tmp_path, make=True)
-    made.add_game("g1", "2026-03-14", "Quarry Hill", True)
-    made.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
+    made.games.add("g1", "2026-03-14", "Quarry Hill", True)
+    made.shelf.enter("g1", [NewFilm("fa", "a.mp4", 600_000)])
     yield made
     made.close()
 
@@ -40,12 +41,14 @@ def test_stop_or_running_time_is_the_seasons(season: Season) -> None:
         mark(3, "whistle", 20_000, to="theirs"),
         mark(4, "possession", 50_000, team="theirs"),
     )
-    assert season.tables()["possessions"]["clock_s"].isna().all(), "with a stop clock and no reading nobody knows"
+    assert season.tagged.tables()["possessions"]["clock_s"].isna().all(), (
+        "with a stop clock and no reading nobody knows"
+    )
     settings(season, '[periods]\nminutes = 12\nclock = "running"\n')
-    assert season.tables()["possessions"]["clock_s"].tolist() == [710, 670]
+    assert season.tagged.tables()["possessions"]["clock_s"].tolist() == [710, 670]
     settings(season, '[periods]\nminutes = 12\nclock = "stop"\n')
     enter(season, mark(5, "clock", 5_000, clock=715))
-    assert season.tables()["possessions"]["clock_s"].tolist() == [710, 700], (
+    assert season.tagged.tables()["possessions"]["clock_s"].tolist() == [710, 700], (
         "from the whistle to the next play it stood"
     )
 
@@ -59,9 +62,9 @@ def test_what_ends_a_penalty_is_the_seasons(season: Season) -> None:
         mark(4, "shot", 9_000, result="goal"),
         mark(5, "possession", 12_000, team="ours"),
     )
-    assert season.tables()["possessions"]["strength"].tolist() == ["5v4", "5v5"]
+    assert season.tagged.tables()["possessions"]["strength"].tolist() == ["5v4", "5v5"]
     settings(season, "[penalties]\ngoals_end_minor = 0\n")
-    assert season.tables()["possessions"]["strength"].tolist() == ["5v4", "5v4"]
+    assert season.tagged.tables()["possessions"]["strength"].tolist() == ["5v4", "5v4"]
 
 
 def test_a_reaction_offset_moves_what_counts_and_leaves_the_frame(season: Season) -> None:
@@ -72,17 +75,17 @@ def test_a_reaction_offset_moves_what_counts_and_leaves_the_frame(season: Season
         {**mark(3, "shot", 9_000, result="goal"), "speed": 1},
         {**mark(4, "note", 9_500, text="late"), "speed": 1},
     )
-    assert season.tables()["shots"]["at_ms"].tolist() == [9_000]
+    assert season.tagged.tables()["shots"]["at_ms"].tolist() == [9_000]
     settings(season, "[reaction]\nshot = 350\n")
-    assert season.tables()["shots"]["at_ms"].tolist() == [8_650]
-    assert season.tables()["notes"]["at_ms"].tolist() == [9_500]
-    assert {line.mark.at_ms for line in season.folded("g1").log if line.mark.kind == "shot"} == {9_000}
+    assert season.tagged.tables()["shots"]["at_ms"].tolist() == [8_650]
+    assert season.tagged.tables()["notes"]["at_ms"].tolist() == [9_500]
+    assert {line.mark.at_ms for line in season.tagged.folded("g1").log if line.mark.kind == "shot"} == {9_000}
 
 
 def test_who_is_on_the_floor_is_the_seasons_lines(season: Season) -> None:
     enter(season, mark(1, "period_start", 0), mark(2, "line", 1_000, team="ours", line="reeds", out="8", **{"in": "9"}))
-    assert "unknown_answer" in [problem.code for problem in season.folded("g1").problems]
+    assert "unknown_answer" in [problem.code for problem in season.tagged.folded("g1").problems]
     lines = '[[line]]\ncode = "reeds"\nname = "Reeds"\nkey = "a"\nplayers = ["8", "00"]\n'
     (season.folder / "lines.toml").write_text(lines, encoding="utf-8")
-    assert season.tables()["lines"]["players"].tolist() == ["00 9"]
-    assert season.folded("g1").problems == ()
+    assert season.tagged.tables()["lines"]["players"].tolist() == ["00 9"]
+    assert season.tagged.folded("g1").problems == ()

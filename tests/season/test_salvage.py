@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tagger.season import NewFilm, Season
+from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tagger.store.past_damage import open_past_damage
 from tagger.store.salvage import salvage
 from tagger.store.snapshot import raw
@@ -25,10 +26,10 @@ def herons(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("herons")
     (home / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
     season = Season.open(home, make=True)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
-    season.add_game("g2", "2026-03-21", "Millrace", False, "in the rain")
-    season.add_film("g1", NewFilm("fa", "a.mp4", 3_600_000, fingerprint="aa"))
-    season.add_film("g2", NewFilm("fb", "b.mp4", 3_600_000, fingerprint="bb"))
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g2", "2026-03-21", "Millrace", False, "in the rain")
+    season.shelf.enter("g1", [NewFilm("fa", "a.mp4", 3_600_000, fingerprint="aa")])
+    season.shelf.enter("g2", [NewFilm("fb", "b.mp4", 3_600_000, fingerprint="bb")])
     for n in range(1, N + 1):
         game, film = ("g1", "fa") if n % 3 else ("g2", "fb")
         text = "x" * (3990 if n % 50 == 0 else n % 90)
@@ -167,10 +168,10 @@ def test_a_damaged_database_is_looked_at_past_its_damage(herons: Path, tmp_path:
     season = Season.open(tmp_path, past_damage=True)
     assert season.damage and "damaged" in season.damage[0] and "floorbook rescue" in season.damage[0]
     assert (
-        len(season.games()) == 2
-        and sum(book.n_entries for game in season.games() for book in season.journal.books(game.id)) > 200
+        len(season.games.all()) == 2
+        and sum(book.n_entries for game in season.games.all() for book in season.journal.books(game.id)) > 200
     )
-    assert len(season.tables()["notes"]) == 170
+    assert len(season.tagged.tables()["notes"]) == 170
     season.close()
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
@@ -178,7 +179,7 @@ def test_a_damaged_database_is_looked_at_past_its_damage(herons: Path, tmp_path:
 def test_an_entry_that_reads_wrong_is_left_out_and_named(tmp_path: Path) -> None:
     (tmp_path / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
     season = Season.open(tmp_path, make=True)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     season.journal.add("g1", "coach", [mark(n, "note", n, text=f"word-{n}") for n in range(1, 6)])
     season.close()
     content = (tmp_path / "season.db").read_bytes()

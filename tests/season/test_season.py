@@ -7,7 +7,9 @@ from typing import Any
 
 import pytest
 
-from tagger.season import BadGame, NewFilm, NoFilm, NoGame, NoSeason, Season
+from tagger.errors import BadGame, NoFilm, NoGame, NoSeason
+from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tagger.store.lock import SeasonLock, SeasonLocked
 from tagger.texts.folder import read_texts
 from tagger.texts.stated import parse_question
@@ -17,8 +19,8 @@ from tagger.texts.stated import parse_question
 def season(tmp_path: Path) -> Season:
     (tmp_path / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
     made = Season.open(tmp_path, make=True)
-    made.add_game("g1", "2026-03-14", "Quarry Hill", True)
-    made.add_game("g2", "2026-03-21", "Millrace", False)
+    made.games.add("g1", "2026-03-14", "Quarry Hill", True)
+    made.games.add("g2", "2026-03-21", "Millrace", False)
     return made
 
 
@@ -42,11 +44,11 @@ def test_a_folder_without_a_season_is_told(tmp_path: Path) -> None:
 
 
 def test_games_are_found_by_id_date_or_opponent(season: Season) -> None:
-    assert season.find_game("g2").opponent == "Millrace"
-    assert season.find_game("2026-03-14").id == "g1"
-    assert season.find_game("quarry").id == "g1"
+    assert season.games.find("g2").opponent == "Millrace"
+    assert season.games.find("2026-03-14").id == "g1"
+    assert season.games.find("quarry").id == "g1"
     with pytest.raises(NoGame, match=r"g1 \(Quarry Hill\), g2 \(Millrace\)"):
-        season.find_game("Fernbank")
+        season.games.find("Fernbank")
 
 
 @pytest.mark.parametrize(
@@ -62,62 +64,62 @@ def test_a_game_that_cannot_be_is_refused_in_one_line(
     season: Season, arguments: tuple[str, str, str, bool], words: str
 ) -> None:
     with pytest.raises(BadGame, match=words):
-        season.add_game(*arguments)
+        season.games.add(*arguments)
 
 
 def test_films_of_a_game_lie_one_after_the_other_with_their_gaps(season: Season) -> None:
-    season.add_film("g1", NewFilm("fa", "a.mp4", 60_000))
-    season.add_film("g1", NewFilm("fb", "b.mp4", 30_000, gap_ms=5_000))
-    assert [(film.id, film.offset_ms, film.state) for film in season.films("g1")] == [
+    season.shelf.enter("g1", [NewFilm("fa", "a.mp4", 60_000)])
+    season.shelf.enter("g1", [NewFilm("fb", "b.mp4", 30_000, gap_ms=5_000)])
+    assert [(film.id, film.offset_ms, film.state) for film in season.shelf.films("g1")] == [
         ("fa", 0, "none"),
         ("fb", 65_000, "none"),
     ]
     with pytest.raises(BadGame, match="g1 already"):
-        season.add_film("g2", NewFilm("fa", "a.mp4", 60_000))
+        season.shelf.enter("g2", [NewFilm("fa", "a.mp4", 60_000)])
 
 
 def test_a_film_that_moved_or_changed_is_noticed_and_never_used(season: Season, tmp_path: Path) -> None:
     file = tmp_path / "card" / "a.mp4"
     file.parent.mkdir()
     file.write_bytes(b"12345")
-    season.add_film("g1", NewFilm("fa", "a.mp4", 60_000, path=file, size_bytes=5))
-    assert season.film("fa").state == "ready" and season.film_path("fa") == file
+    season.shelf.enter("g1", [NewFilm("fa", "a.mp4", 60_000, path=file, size_bytes=5)])
+    assert season.shelf.film("fa").state == "ready" and season.shelf.copies.played("fa")[0] == file
     file.write_bytes(b"123456")
-    assert season.film("fa").state == "changed"
+    assert season.shelf.film("fa").state == "changed"
     with pytest.raises(NoFilm, match="another file"):
-        season.original("fa")
+        season.shelf.whereabouts.original("fa")
     file.unlink()
-    assert season.film("fa").state == "away"
+    assert season.shelf.film("fa").state == "away"
     with pytest.raises(NoFilm, match="card or disk"):
-        season.film_path("fa")
+        season.shelf.copies.played("fa")[0]
 
 
 def test_tables_follow_the_journal_and_the_playbook(season: Season, tmp_path: Path) -> None:
-    season.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
-    season.add_film("g2", NewFilm("fb", "b.mp4", 600_000))
+    season.shelf.enter("g1", [NewFilm("fa", "a.mp4", 600_000)])
+    season.shelf.enter("g2", [NewFilm("fb", "b.mp4", 600_000)])
     season.journal.add("g1", "coach", [mark(1, "period_start", 0), mark(2, "possession", 1000, team="ours")])
-    assert len(season.tables()["possessions"]) == 1
+    assert len(season.tagged.tables()["possessions"]) == 1
     season.journal.add(
         "g2", "coach", [mark(3, "period_start", 0, "fb"), mark(4, "possession", 1000, "fb", team="theirs")]
     )
-    assert season.tables()["possessions"]["game"].tolist() == ["g1", "g2"]
+    assert season.tagged.tables()["possessions"]["game"].tolist() == ["g1", "g2"]
     season.journal.add("g1", "coach", [mark(5, "shot", 2000, shooter="14", result="goal")])
-    shots = season.tables()["shots"]
+    shots = season.tagged.tables()["shots"]
     assert shots["shooter"].tolist() == ["14"] and shots["marks"].tolist() == [("e5",)]
     (tmp_path / "roster.csv").write_text("number,name\n9,Nine\n", encoding="utf-8")
-    assert [problem.code for problem in season.folded("g1").problems] == ["not_on_roster"]
+    assert [problem.code for problem in season.tagged.folded("g1").problems] == ["not_on_roster"]
 
 
 def test_the_book_begun_first_counts_until_somebody_chooses(season: Season) -> None:
-    season.add_film("g1", NewFilm("fa", "a.mp4", 600_000))
-    assert season.chosen_book("g1") == "coach"
+    season.shelf.enter("g1", [NewFilm("fa", "a.mp4", 600_000)])
+    assert season.tagged.chosen_book("g1") == "coach"
     season.journal.add("g1", "ben", [mark(1, "period_start", 0)])
     season.journal.add("g1", "anna", [mark(2, "period_start", 0), mark(3, "possession", 1000, team="ours")])
-    assert season.chosen_book("g1") == "ben" and len(season.tables()["possessions"]) == 0
-    season.choose_book("g1", "anna")
-    assert season.chosen_book("g1") == "anna" and len(season.tables()["possessions"]) == 1
+    assert season.tagged.chosen_book("g1") == "ben" and len(season.tagged.tables()["possessions"]) == 0
+    season.tagged.choose_book("g1", "anna")
+    assert season.tagged.chosen_book("g1") == "anna" and len(season.tagged.tables()["possessions"]) == 1
     with pytest.raises(BadGame, match="no book “nobody”"):
-        season.choose_book("g1", "nobody")
+        season.tagged.choose_book("g1", "nobody")
 
 
 def test_a_season_is_served_once_at_a_time(tmp_path: Path) -> None:
@@ -131,7 +133,7 @@ def test_a_season_is_served_once_at_a_time(tmp_path: Path) -> None:
 @pytest.mark.parametrize("date", ["2026-02-30", "2026-3-1", "99999-01-01", "2026-00-10", "0000-01-01", "２026-03-14"])
 def test_a_date_that_is_none_is_refused_wherever_it_is_entered(season: Season, tmp_path: Path, date: str) -> None:
     with pytest.raises(BadGame, match="is not a date"):
-        season.add_game("g9", date, "Fernbank", True)
+        season.games.add("g9", date, "Fernbank", True)
     assert parse_question(f'text = "x"\nmeasure = "goal"\nstated = "{date}"\n[one]\nset = "keel"\n')[0] is None
     head, rest = "number,name,shoots,position,consent,from,to", "L,crease,yes"
     lines = [head, f"14,Ana,{rest},{date},", f"15,Ben,{rest},,2026-03-14"]

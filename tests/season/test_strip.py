@@ -97,13 +97,13 @@ def test_frames_that_cannot_be_decoded_are_told_with_the_film(herons: Season, ha
         assert queue.run([film.id]) == []
     finally:
         queue.close()
-    found = herons.film(film.id)
+    found = herons.shelf.film(film.id)
     assert found.state == "ready" and {one["kind"] for one in found.damage} == {"lost"}
-    told = json.loads(json.dumps(films_of(herons, herons.games()[0])))[0]
+    told = json.loads(json.dumps(films_of(herons, herons.games.all()[0])))[0]
     (first, *_) = told["damage"]
     assert first["line"].startswith("1 frame damaged from 0:0") or "frames damaged from 0:0" in first["line"]
     assert 0 < first["start_ms"] < first["end_ms"] <= told["duration_ms"] == found.duration_ms
-    index = herons.film_index(film.id)
+    index = herons.shelf.indexes.of(film.id)
     assert [read_number(still(torn, index, frame)) for frame in (10, 125)] == [10, 125]
     clip = write_reel([Clip(torn, index, 5, 30)], tmp_path / "clip.mp4")
     assert read_numbers(clip.path) == list(range(5, 30)), "what is readable stays usable"

@@ -39,7 +39,7 @@ def test_a_bad_line_is_left_out_with_a_reason_and_the_rest_loads(raw: Any, words
 def test_a_player_who_is_not_on_the_roster_is_named_and_kept() -> None:
     units, faults = read_units({"line": [GOOD]}, frozenset({"00"}))
     assert units[0].players == ("8", "00")
-    assert faults == [("reeds", "line “Reeds”: no 8 on the roster; correct it, or add the player")]
+    assert faults == [(0, "line “Reeds”: no 8 on the roster; correct it, or add the player")]
 
 
 def test_lines_that_are_no_sections_are_said_so() -> None:
@@ -66,8 +66,8 @@ def folder(tmp_path: Path) -> Path:
 def test_a_season_names_every_bad_line_and_key_with_file_and_line(folder: Path) -> None:
     season = Season.open(folder, make=True)
     try:
-        words = season.language()
-        told = [str(problem) for problem in season.problems]
+        words = season.texts.language()
+        told = [str(problem) for problem in season.texts.problems]
         asked = words.question("line", "line") or {}
         assert [choice["code"] for choice in asked["choices"]] == ["reeds", "swap", "theirs"]
         assert asked["retired"] == [{"code": "gulls", "name": "Gulls", "key": "e"}]
@@ -87,11 +87,11 @@ def test_a_season_names_every_bad_line_and_key_with_file_and_line(folder: Path) 
 def test_a_key_file_that_changes_is_read_anew(folder: Path) -> None:
     season = Season.open(folder, make=True)
     try:
-        assert season.language().kinds["shot"]["keys"][0]["key"] == "s"
+        assert season.texts.language().kinds["shot"]["keys"][0]["key"] == "s"
         (folder / "keys.toml").write_text('[marks]\nshot = "I"\nscreen.again = "s"\n', encoding="utf-8")
-        assert season.language().kinds["shot"]["keys"][0]["key"] == "I"
+        assert season.texts.language().kinds["shot"]["keys"][0]["key"] == "I"
         (folder / "keys.toml").unlink()
-        assert season.language().kinds["shot"]["keys"][0]["key"] == "s"
+        assert season.texts.language().kinds["shot"]["keys"][0]["key"] == "s"
     finally:
         season.close()
 

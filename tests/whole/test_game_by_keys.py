@@ -40,7 +40,7 @@ def test_a_whole_game_typed_at_full_detail_is_its_truth(
 ) -> None:
     season = Season.open(folder, make=True)
     book = truth_book(season, "g2", "whole")
-    typed = type_marks(season.language(), [(one.kind, one.answers) for one in book.marks])
+    typed = type_marks(season.texts.language(), [(one.kind, one.answers) for one in book.marks])
     page = new_page(1440, 900)
     open_book(page, evening.address, "g2", "typist")
     assert type_book(page, book.marks, typed) == []

@@ -47,7 +47,7 @@ def test_the_first_minute_typed_are_the_truth(evening: Served, folder: Path, new
     page.goto(f"{evening.address}tag/{GAME}?book=typist")
     page.wait_for_selector('body[data-ready="film"]')
     at_ms = 0
-    typed = type_marks(season.language(), [(one.kind, one.answers) for one in book.marks])
+    typed = type_marks(season.texts.language(), [(one.kind, one.answers) for one in book.marks])
     for mark, keys in zip(book.marks, typed, strict=True):
         at_ms = _go_to(page, at_ms, mark.at_ms)
         for stroke in keys.strokes:

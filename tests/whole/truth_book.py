@@ -64,18 +64,18 @@ def truth_book(
     TruthBook
         Its marks leave out what the fold works out.
     """
-    language = season.language()
-    entries, _ = season.journal.entries(game, season.chosen_book(game))
+    language = season.texts.language()
+    entries, _ = season.journal.entries(game, season.tagged.chosen_book(game))
     marks = {mark.id: mark for mark in resolve(entries)[0]}
-    (film,) = season.films(game)
-    index = season.film_index(film.id) if film.state == "ready" else None
-    rules = season.settings
+    (film,) = season.shelf.films(game)
+    index = season.shelf.indexes.of(film.id) if film.state == "ready" else None
+    rules = season.texts.settings
     facts = GameFacts(
         game,
         "typist",
         language,
         (FilmSpan(film.id, film.offset_ms, film.duration_ms),),
-        frozenset(one.number for one in season.roster),
+        frozenset(one.number for one in season.texts.roster),
         rules.period_minutes * 60,
         rules.stop_clock,
         rules.penalties,
@@ -83,7 +83,7 @@ def truth_book(
     )
     made = []
     context = contexts.start(language)
-    for line in season.folded(game).log:
+    for line in season.tagged.folded(game).log:
         mark = marks[line.mark.id]
         if until_ms is not None and mark.at_ms > until_ms:
             break

@@ -141,8 +141,8 @@ def write(folder: Path, roster: list[dict[str, str]], settings: str, without: st
 
 def write_notes(season: Season, lines: list[dict[str, str]]) -> None:
     """A note of each player, in the first book of a game with film."""
-    game = next(one.id for one in season.games() if season.films(one.id))
-    book, film = season.chosen_book(game), season.films(game)[0].id
+    game = next(one.id for one in season.games.all() if season.shelf.films(one.id))
+    book, film = season.tagged.chosen_book(game), season.shelf.films(game)[0].id
     n = max(entry.n for entry in season.journal.entries(game, book)[0])
     notes = [
         {"v": 1, "id": f"note-{place}", "n": n + place, "by": "coach", "wall": "", "does": "mark", "kind": "note"}
@@ -173,7 +173,7 @@ def ask(
     may = [LOOK]
     app.before_request(lambda: welcome(Visitor(may[0], "anna")))
     client = app.test_client()
-    films = {film.id: film for game in season.games() for film in season.films(game.id)}
+    films = {film.id: film for game in season.games.all() for film in season.shelf.films(game.id)}
     for asked in clips_asked(season, roster):
         may[0] = TAG if may[0] == LOOK else LOOK
         answer = client.post("/clips", json=asked, base_url=BASE).get_json()
@@ -205,7 +205,7 @@ def reel_clips(season: Season, roster: list[dict[str, str]]) -> Iterator[tuple[l
         return [], 0
 
     wanted = [reels.Wanted(player=line["number"]) for line in roster]
-    wanted += [reels.Wanted(play=play.code) for play in season.playbook.sets]
+    wanted += [reels.Wanted(play=play.code) for play in season.texts.playbook.sets]
     desk = Desk(season)
     with mock.patch.object(reels, "film_clips", keep), mock.patch("dashboard.loading.Desk", lambda season: desk):
         for one in wanted:
@@ -227,11 +227,11 @@ def clips_asked(season: Season, roster: list[dict[str, str]]) -> list[dict[str, 
 
 def answers(season: Season, client: FlaskClient, may: list[str]) -> Iterator[str]:
     """Whatever a phone can be told: every page as a looker sees it, every tagging page as a tagger does."""
-    games = [game.id for game in season.games()]
+    games = [game.id for game in season.games.all()]
     may[0] = LOOK
     paths = ["/", "/sets", "/screens", "/players", "/goals", "/work", "/opponents", "/playbook", "/question"]
-    paths += [f"/sets/{play.code}" for play in season.playbook.sets]
-    paths += [f"/players/{player.number}" for player in season.roster]
+    paths += [f"/sets/{play.code}" for play in season.texts.playbook.sets]
+    paths += [f"/players/{player.number}" for player in season.texts.roster]
     paths += [f"/games/{game}{more}" for game in games for more in ("", "/agreement")]
     for path in paths:
         yield client.get(path, base_url=BASE).get_data(as_text=True)
@@ -277,8 +277,8 @@ class Lacking:
     def __init__(self, season: Season, roster: list[dict[str, str]]) -> None:
         lines = {line["number"]: line for line in roster}
         self.held: dict[str, list[tuple[int, int]]] = {}
-        for game in season.games():
-            rows = season.folded(game.id).rows
+        for game in season.games.all():
+            rows = season.tagged.folded(game.id).rows
             runs = {row["id"]: row for row in rows["runs"]}
             spans = self.held[game.id] = []
             for each in NUMBERS:

@@ -157,13 +157,14 @@ def kept(
 
 def large(folder: Path, n_games: int, n_marks: int) -> Path:
     """A season of many marks."""
-    from tagger.season import NewFilm, Season
+    from tagger.season import Season
+    from tagger.shelf.films import NewFilm
     from tests.dashboard.herons import OTHER_MARKS, entry, unfilmed
 
     season = Season.open(unfilmed(folder))
     for game in (f"h{number}" for number in range(n_games)):
-        season.add_game(game, "2026-02-01", "Quarry Hill", True)
-        season.add_film(game, NewFilm(id=f"m-{game}", name="not filmed", duration_ms=7_200_000))
+        season.games.add(game, "2026-02-01", "Quarry Hill", True)
+        season.shelf.enter(game, [NewFilm(id=f"m-{game}", name="not filmed", duration_ms=7_200_000)])
         marks = [OTHER_MARKS[1 + place % (len(OTHER_MARKS) - 2)] for place in range(n_marks)]
         raw = [entry(game, place, f"m-{game}", 2000 * place, *mark[1:]) for place, mark in enumerate(marks, 1)]
         season.journal.add(game, "coach", raw)

@@ -37,13 +37,13 @@ def run() -> list[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         season = Season.open(texts(Path(folder) / "herons"), make=True)
         try:
-            season.add_game("g2", "2026-03-21", "Millrace", False)
-            season.add_film("g2", NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000))
+            season.games.add("g2", "2026-03-21", "Millrace", False)
+            season.shelf.enter("g2", [NewFilm(id=UNFILMED, name="Millrace, not filmed", duration_ms=60_000)])
             tag(season, "g2", UNFILMED, OTHER_MARKS)
             app = create_app(season, hosts=[NAME_IN_NETWORK, NETWORK_NAME], gate=Gate())
             n_wrong, seconds = locked_out_s(app, n_threads=4, for_s=5.0)
             n_tried, beyond = beyond_the_table(app, "g2", UNFILMED)
-            n_forged, taken = forged(app, season.settings.id)
+            n_forged, taken = forged(app, season.texts.settings.id)
         finally:
             season.close()
     return [

@@ -84,8 +84,8 @@ def _cut_off(within: Path) -> list[Figure]:
     small = texts(within / "small")
     season = Season.open(small, make=True)
     for game, marks in (("g1", FILMED_MARKS), ("g2", OTHER_MARKS)):
-        season.add_game(game, "2026-03-14", "Quarry Hill", True)
-        season.add_film(game, NewFilm(id=f"m-{game}", name="not filmed", duration_ms=60_000))
+        season.games.add(game, "2026-03-14", "Quarry Hill", True)
+        season.shelf.enter(game, [NewFilm(id=f"m-{game}", name="not filmed", duration_ms=60_000)])
         tag(season, game, f"m-{game}", marks)
     season.close()
     planted.plant(small)
@@ -116,9 +116,9 @@ def _is_whole(folder: Path, ids: object) -> bool:
     try:
         season = Season.open(folder)
         try:
-            for game in season.games():
+            for game in season.games.all():
                 for book in season.journal.books(game.id):
-                    season.folded(game.id, book.name)
+                    season.tagged.folded(game.id, book.name)
         finally:
             season.close()
         held = planted.entries(folder)

@@ -132,7 +132,7 @@ def served(folder: Path, n_kills: int, seed: int = 2) -> tuple[int, int]:
     lost: set[str] = set()
     for n_kill in range(n_kills):
         look = Season.open(folder, look=True)
-        season, n = look.settings.id, max([0, *(book.last_n for book in look.journal.books("g1"))])
+        season, n = look.texts.settings.id, max([0, *(book.last_n for book in look.journal.books("g1"))])
         look.close()
         program = Served(folder)
         line = connection(program.address)
@@ -162,6 +162,6 @@ def _season(folder: Path) -> Path:
 
     start_season(folder, team="Saltmarsh Herons")
     season = Season.open(folder)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     season.close()
     return folder / "season.db"

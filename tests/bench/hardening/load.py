@@ -100,7 +100,8 @@ def long_film(folder: Path) -> str:
     """Give the season a film too long for any buffer, and say its address: a short one with room behind it."""
     from tagger.film.fingerprint import fingerprint
     from tagger.film.index import build_index
-    from tagger.season import NewFilm, Season
+    from tagger.season import Season
+    from tagger.shelf.films import NewFilm
     from tests.film.maker import Recipe, make
 
     path = make(Recipe("long", n_frames=100), folder.parent)
@@ -110,18 +111,20 @@ def long_film(folder: Path) -> str:
     season = Season.open(folder)
     try:
         index = build_index(path)
-        season.add_game("long", "2026-01-02", "Quarry Hill", True)
-        season.add_film(
+        season.games.add("long", "2026-01-02", "Quarry Hill", True)
+        season.shelf.enter(
             "long",
-            NewFilm(
-                id="long.1",
-                name=path.name,
-                duration_ms=index.duration_ms,
-                path=path,
-                size_bytes=path.stat().st_size,
-                fingerprint=fingerprint(path, index),
-                index=index,
-            ),
+            [
+                NewFilm(
+                    id="long.1",
+                    name=path.name,
+                    duration_ms=index.duration_ms,
+                    path=path,
+                    size_bytes=path.stat().st_size,
+                    fingerprint=fingerprint(path, index),
+                    index=index,
+                )
+            ],
         )
     finally:
         season.close()

@@ -171,7 +171,10 @@ def ask_every_route(app: Flask, season: Season, n_requests: int, asker: str = HE
         What came of it.
     """
     tally = Tally(asker)
-    there = {"game": tuple(game.id for game in season.games()), "film": tuple(x.id for x in season.shelf.all_films())}
+    there = {
+        "game": tuple(game.id for game in season.games.all()),
+        "film": tuple(x.id for x in season.shelf.all_films()),
+    }
     routes = [(rule, method, part) for rule in app.url_map.iter_rules() for method, part in _methods(rule).items()]
     share = n_requests / sum(part for _, _, part in routes)
     for rule, method, part in routes:

@@ -66,7 +66,7 @@ def _tagged(folder: Path, n_entries: int) -> tuple[Path, dict[int, int]]:
     folder.mkdir()
     (folder / "season.toml").write_text('id = "s1"\nteam = "Saltmarsh Herons"\n', encoding="utf-8")
     season = Season.open(folder, make=True)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     sizes = {}
     for n in range(1, n_entries + 1):
         raw = {"v": 1, "id": f"e{n}", "n": n, "by": "a", "does": "mark", "kind": "note", "film": "f", "at_ms": n}

@@ -17,7 +17,7 @@ def an(id_: str, by: str, does: str = "mark", n: int = 100, **more: Any) -> dict
 
 
 def sent(device: Device, season: Season, *entries: dict[str, Any], book: str = "coach") -> list[tuple[str, str]]:
-    body = {"season": season.settings.id, "book": book, "entries": list(entries)}
+    body = {"season": season.texts.settings.id, "book": book, "entries": list(entries)}
     answer = device.post("/tag/g2/entries", json=body)
     assert answer.status_code == 200, answer.text
     return [(one["state"], one["why"]) for one in answer.json["added"]]

@@ -49,7 +49,7 @@ def test_localhost_leads_to_the_one_address_that_browsers_keep_things_for(open_a
 
 def test_every_answer_keeps_other_sites_from_loading_it(app: Flask, phone: Device, season: Season) -> None:
     here = laptop(app)
-    film = season.films("g1")[0].id
+    film = season.shelf.films("g1")[0].id
     asked = ["/", "/tag/g1", f"/film/{film}", f"/film/{film}/still/1000.jpg", "/assets/dock.js", "/screen/tokens.css"]
     for path in [*asked, "/films", "/doors", "/clips", "/nothing/at/all.json", "/_dash-layout", "/enter"]:
         for device in (here, phone):

@@ -44,7 +44,7 @@ def test_what_the_table_does_not_name_is_the_laptops() -> None:
 
 
 def test_nobody_gets_beyond_the_table(app: Flask, season: Season) -> None:
-    n, wrong = beyond_the_table(app, "g1", season.films("g1")[0].id)
+    n, wrong = beyond_the_table(app, "g1", season.shelf.films("g1")[0].id)
     assert n > 250 and wrong == []
 
 
@@ -80,8 +80,8 @@ def test_a_sender_is_told_nothing_of_the_season(app: Flask, season: Season) -> N
         for path in ("/films", "/films/send/state.json", "/", "/sets", "/games/g1", "/films/send/job/1.json")
     ]
     told += [sender.post("/films/send/begin", json={"game": "g1", "name": "a.mp4"}).text]
-    secret = ["Quarry Hill", "Millrace", season.films("g1")[0].name, str(season.folder), "Lantern"]
-    secret += [player.name for player in season.texts().roster]
+    secret = ["Quarry Hill", "Millrace", season.shelf.films("g1")[0].name, str(season.folder), "Lantern"]
+    secret += [player.name for player in season.texts.now().roster]
     for text in told:
         assert not [word for word in secret if word and word in text], text
 

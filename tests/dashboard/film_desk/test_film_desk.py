@@ -45,7 +45,7 @@ def test_nothing_but_tokens_opens_anything(client: FlaskClient, films: Path, sea
         assert (got.status_code, got.json["error"]["code"]) == (404, "no_token")
     got = client.post("/films/find", json={"folder": str(films)})
     assert (got.status_code, got.json["error"]["code"]) == (404, "no_token")
-    assert JobBook(season.store).all() == [] and season.games() == []
+    assert JobBook(season.store).all() == [] and season.games.all() == []
 
 
 def test_tokens_say_nothing_and_are_given_anew_by_every_run(home: Path) -> None:
@@ -140,10 +140,10 @@ def test_film_comes_in_by_the_queue_and_a_failure_is_one_line(client: FlaskClien
     try:
         queue.start()
         assert client.post("/films/bring", json={"files": two, "sort": True, "new": new}).status_code == 200
-        wait_for(lambda: season.games() and season.films(season.games()[0].id))
-        game = season.games()[0]
+        wait_for(lambda: season.games.all() and season.shelf.films(season.games.all()[0].id))
+        game = season.games.all()[0]
         assert (game.id, game.home) == ("2026-03-14-quarry-hill", False)
-        assert [(film.name, film.gap_ms) for film in season.films(game.id)] == [
+        assert [(film.name, film.gap_ms) for film in season.shelf.films(game.id)] == [
             ("b first.mp4", 0),
             ("a second.mp4", 28_000),
         ]
@@ -152,7 +152,7 @@ def test_film_comes_in_by_the_queue_and_a_failure_is_one_line(client: FlaskClien
         wait_for(lambda: JobBook(season.store).job(job).state == "failed")
     finally:
         queue.close()
-    assert len(season.games()) == 1, "no game is made for a film that is none"
+    assert len(season.games.all()) == 1, "no game is made for a film that is none"
     told = next(one for one in client.get("/films/state.json").json["jobs"] if one["id"] == job)
     assert (told["what"], told["game"], told["state"]) == ("broken.mp4", "Millrace", "failed")
     assert told["why"].startswith("broken.mp4: ")
@@ -165,7 +165,7 @@ def test_film_comes_in_by_the_queue_and_a_failure_is_one_line(client: FlaskClien
 
 def test_another_cameras_film_lies_beside_the_games_own(client: FlaskClient, season: Season) -> None:
     folder = folder_named(client, "Videos", "<b>card")
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     queue = Queue(season)
     ask = {"game": "g1", "files": [token_of(folder, "b first.mp4")]}
     other = {"game": "g1", "files": [token_of(folder, "a second.mp4")], "camera": " behind the goal"}
@@ -175,12 +175,12 @@ def test_another_cameras_film_lies_beside_the_games_own(client: FlaskClient, sea
         wait_for(lambda: JobBook(season.store).job(early).state == "failed")
         assert "has no film yet" in JobBook(season.store).job(early).why
         client.post("/films/bring", json=ask)
-        wait_for(lambda: season.films("g1"))
+        wait_for(lambda: season.shelf.films("g1"))
         client.post(f"/films/jobs/{early}/resume", json={})
-        wait_for(lambda: season.other_films("g1"))
+        wait_for(lambda: season.shelf.other_films("g1"))
     finally:
         queue.close()
-    assert [film.name for film in season.films("g1")] == ["b first.mp4"]
+    assert [film.name for film in season.shelf.films("g1")] == ["b first.mp4"]
     told = [(film["name"], film["camera"]) for film in client.get("/films/state.json").json["games"][0]["films"]]
     untied = "another camera, behind the goal; not tied yet: ⇧A and ⇧Q on the tagging page do that"
     assert told == [("b first.mp4", ""), ("a second.mp4", untied)]
@@ -188,7 +188,7 @@ def test_another_cameras_film_lies_beside_the_games_own(client: FlaskClient, sea
 
 
 def test_film_that_is_away_is_found_in_a_folder(client: FlaskClient, season: Season, home: Path) -> None:
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     lies = home / "Videos" / "<b>card" / "b first.mp4"
     bring_film(season, "g1", [lies])
     lies.rename(home / "Documents" / "renamed.mp4")
@@ -201,7 +201,7 @@ def test_film_that_is_away_is_found_in_a_folder(client: FlaskClient, season: Sea
 
 
 def test_a_player_never_gets_bytes_of_two_files(client: FlaskClient, season: Season, films: Path) -> None:
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     film, old = bring_film(season, "g1", [films / "b first.mp4", films / "old.avi"])
     part = {"Range": "bytes=0-99"}
     told = client.get("/tag/g1/films.json").json["films"]
@@ -253,11 +253,11 @@ def test_a_film_that_is_still_being_copied_is_said_so_and_taken_when_it_is_whole
         (job,) = client.get("/films/state.json").json["jobs"]
         assert job["why"].startswith("late.mp4: still being copied (") and job["why"].endswith("again by itself")
         path.write_bytes(data)
-        wait_for(season.games)
-        wait_for(lambda: season.films("2026-03-14-millrace"))
+        wait_for(season.games.all)
+        wait_for(lambda: season.shelf.films("2026-03-14-millrace"))
     finally:
         queue.close()
-    (film,) = season.films("2026-03-14-millrace")
+    (film,) = season.shelf.films("2026-03-14-millrace")
     assert (film.name, film.n_frames, film.damage) == ("late.mp4", 50, ())
 
 

@@ -47,12 +47,12 @@ def test_a_coach_brings_film_in_and_watches_the_work(page: Page, served: str, se
         page.wait_for_selector("#jobs li.resting")
         queue.start()
         time.sleep(1.5)
-        assert season.games() == [], "what is paused rests"
+        assert season.games.all() == [], "what is paused rests"
         page.get_by_role("button", name="Go on", exact=False).first.click()
         wait_for(lambda: "plays" in page.inner_text("#games"))
         page.wait_for_selector("#work", state="hidden")
-        (game,) = season.games()
-        assert [film.state for film in season.films(game.id)] == ["ready"]
+        (game,) = season.games.all()
+        assert [film.state for film in season.shelf.films(game.id)] == ["ready"]
         assert page.get_by_role("link", name="tag it").get_attribute("href") == f"/tag/{game.id}"
         assert page.locator("#game").input_value() == "", "the next film makes the next game"
     finally:
@@ -74,7 +74,7 @@ def test_the_tagging_page_changes_over_to_the_light_copy_on_the_same_frame(
     page: Page, served: str, season: Season, tmp_path: Path
 ) -> None:
     page.set_default_timeout(60_000)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     path = make(Recipe("long groups", n_frames=300, gop=300, size=(640, 360)), tmp_path)
     (film,) = bring_film(season, "g1", [path])
     page.goto(f"{served}/tag/g1?at=4000")
@@ -147,7 +147,7 @@ def test_the_tagging_page_begins_with_the_part_that_is_done(
     page: Page, served: str, season: Season, tmp_path: Path
 ) -> None:
     page.set_default_timeout(90_000)
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     from fractions import Fraction
 
     slow = Recipe("slow", suffix=".avi", codec="mpeg4", sound=None, n_frames=900, rate=Fraction(10))

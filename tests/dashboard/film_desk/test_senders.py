@@ -101,7 +101,7 @@ def test_who_came_in_to_look_or_to_tag_sends_nothing(season: Season, home: Path)
 
 
 def test_a_sender_names_no_game_of_the_season_by_its_id(season: Season, home: Path) -> None:
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     phone = Phone(gated_app(season, home).test_client()).enter()
     body = {"size": 10, "first": zlib.crc32(b""), "last": 0, "name": "a.mp4", "game": "g1"}
     answer = phone.post("/films/send/begin", body)
@@ -122,7 +122,7 @@ def test_film_of_a_game_without_film_is_that_games_and_of_one_with_film_another_
     from tagger.work.bring import bring_film
 
     assert game_of_sent(season, sender(), wish())[1]["new"]["id"] == "2026-03-14-quarry-hill"
-    season.add_game("g1", "2026-03-14", "Quarry Hill", True)
+    season.games.add("g1", "2026-03-14", "Quarry Hill", True)
     assert game_of_sent(season, sender(), wish("quarry  hill", "behind the goal")) == ("g1", {"camera": ""})
     bring_film(season, "g1", [films / "b first.mp4"])
     assert game_of_sent(season, sender(), wish()) == ("g1", {"camera": "sent film"})

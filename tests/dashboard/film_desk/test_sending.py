@@ -100,7 +100,7 @@ def test_a_sent_film_becomes_film_of_the_season_under_an_invented_name(
     begun = phone.begin(data, "../../Coach's <b>game</b>.MP4").json
     assert begun["piece"] == PIECE and begun["missing"] == [[0, -(-len(data) // PIECE)]]
     for at in reversed(range(0, len(data), PIECE)):
-        assert season.games() == [] and JobBook(season.store).all() == []
+        assert season.games.all() == [] and JobBook(season.store).all() == []
         told = phone.piece(begun["id"], data, at)
         assert told.status_code == 200, told.text
     assert told.json == {"missing": [], "there": len(data)}
@@ -113,7 +113,7 @@ def test_a_sent_film_becomes_film_of_the_season_under_an_invented_name(
         wait_for(lambda: phone.get(f"/films/send/job/{done['job']}.json").json["state"] == "done")
     finally:
         queue.close()
-    (film,) = season.films("2026-03-14-quarry-hill")
+    (film,) = season.shelf.films("2026-03-14-quarry-hill")
     assert film.state == "ready" and film.name.startswith("sent-20") and film.name.endswith("-1.mp4")
     path = season.folder / "film" / film.name
     assert path.read_bytes() == data
@@ -136,7 +136,7 @@ def test_a_sent_file_that_is_no_film_ends_in_one_line(phone: Phone, season: Seas
         seen = wait_for(lambda: failed(phone, job))
     finally:
         queue.close()
-    assert seen["why"].startswith("sent-") and "\n" not in seen["why"] and season.games() == []
+    assert seen["why"].startswith("sent-") and "\n" not in seen["why"] and season.games.all() == []
     assert seen["why"].endswith("; what was sent was removed")
     assert [path for path in (season.folder / "film").rglob("*") if path.is_file()] == [], "nothing of it lies there"
 
@@ -303,6 +303,10 @@ def test_the_program_itself_takes_pieces_of_its_full_size(tmp_path: Path, data: 
 def _films(folder: Path, game: str) -> list[str]:
     season = Season.open(folder)
     try:
-        return [film.name for film in season.films(game)] if any(one.id == game for one in season.games()) else []
+        return (
+            [film.name for film in season.shelf.films(game)]
+            if any(one.id == game for one in season.games.all())
+            else []
+        )
     finally:
         season.close()

@@ -117,7 +117,7 @@ def test_sending_goes_on_after_a_cut_a_new_page_and_a_new_start_of_the_program(
     assert "may still come from you" in page.inner_text("#room")
     page.get_by_role("button", name="Send it").click()
     page.wait_for_selector("#senders :text('no connection')")
-    assert len(pieces) == N_BEFORE and season.games() == []
+    assert len(pieces) == N_BEFORE and season.games.all() == []
 
     limit = 2 * N_BEFORE  # the network is back for a while, then the page is loaded anew
     wait_in(page, lambda: len(pieces) == limit)
@@ -143,8 +143,8 @@ def test_sending_goes_on_after_a_cut_a_new_page_and_a_new_start_of_the_program(
     finally:
         queue.close()
     assert sorted(pieces) == [n * PIECE for n in range(n_pieces)], "each piece was sent once"
-    (game,) = season.games()
-    (brought,) = season.films(game.id)
+    (game,) = season.games.all()
+    (brought,) = season.shelf.films(game.id)
     assert (season.folder / "film" / brought.name).read_bytes() == film.read_bytes()
     assert page.locator("#begun").is_hidden()
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
@@ -189,7 +189,7 @@ def test_sending_is_paused_and_put_aside_and_a_letter_is_refused_in_one_line(
     page.wait_for_selector("#sending", state="hidden")
     page.wait_for_selector("#begun :text('choose the same file again')")
     assert page.locator("#begun button").count() == 0, "clearing what has come is the laptop's"
-    assert list((season.folder / "film" / "arriving").iterdir()) and season.games() == []
+    assert list((season.folder / "film" / "arriving").iterdir()) and season.games.all() == []
 
 
 @pytest.mark.browser
@@ -220,6 +220,6 @@ def test_two_files_sent_together_are_one_game_and_the_time_left_is_said(
         wait_in(page, lambda: page.locator("#senders :text-is('in the season')").count() == 2)
     finally:
         queue.close()
-    (game,) = season.games()
-    sizes = [(season.folder / "film" / one.name).stat().st_size for one in season.films(game.id)]
+    (game,) = season.games.all()
+    sizes = [(season.folder / "film" / one.name).stat().st_size for one in season.shelf.films(game.id)]
     assert sizes == [film.stat().st_size, (films / "a second.mp4").stat().st_size]

@@ -199,7 +199,7 @@ def test_a_film_pulled_out_is_seen_within_a_second(season):
     clock = [0.0]
     watch = Watch(season, lambda: clock[0])
     before = watch.now()
-    film = season.original(before.films[0].id)  # all seasons' of these tests
+    film = season.shelf.whereabouts.original(before.films[0].id)  # all seasons' of these tests
     away = film.rename(season.folder / "elsewhere.mp4")
     clock[0] = 1.5
     try:
@@ -209,7 +209,7 @@ def test_a_film_pulled_out_is_seen_within_a_second(season):
 
 
 def test_two_who_ask_for_a_fold_at_once_wait_for_one(season, monkeypatch):
-    import tagger.season as of
+    import tagger.tagged as of
 
     folds = []
     fold = of.fold
@@ -221,5 +221,5 @@ def test_two_who_ask_for_a_fold_at_once_wait_for_one(season, monkeypatch):
 
     monkeypatch.setattr(of, "fold", slow)
     with ThreadPoolExecutor(4) as pool:
-        made = list(pool.map(lambda _: season.folded("g1"), range(4)))
+        made = list(pool.map(lambda _: season.tagged.folded("g1"), range(4)))
     assert len(folds) == 1 and all(one is made[0] for one in made)
