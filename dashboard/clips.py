@@ -43,7 +43,7 @@ USUAL = Timing()
 
 
 class OnTimeLine(Protocol):
-    """A film where it lies on its game's time line; `tagger.season.Film` is one."""
+    """A film where it lies on its game's time line; `tagger.shelf.films.Film` is one."""
 
     @property
     def id(self) -> str:

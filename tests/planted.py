@@ -185,9 +185,9 @@ def _in_the_log(folder: Path) -> None:
 import json, os, sys
 from tagger.season import Season
 season = Season.open({str(folder)!r})
-game = season.games()[0].id
+game = season.games.all()[0].id
 book = season.journal.books(game)[0]
-film = season.films(game)[0].id
+film = season.shelf.films(game)[0].id
 raw = {_mark("in-the-log", 999, "FILM", "note", {"text": f"{NAME} in the log"})!r}
 raw["film"], raw["n"] = film, book.last_n + 1
 assert season.journal.add(game, book.name, [raw])[0].state == "stored"

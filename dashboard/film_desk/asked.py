@@ -66,7 +66,7 @@ def game_for(season: Season, sent: dict[str, Any]) -> tuple[str, dict[str, Any]]
 
     Raises
     ------
-    Refused, tagger.season.SeasonError
+    Refused, tagger.errors.SeasonError
         There is no such game, or none can be made so.
     """
     body: dict[str, Any] = {"camera": check_name(text_of(sent["camera"], "camera")) if sent.get("camera") else ""}

@@ -67,7 +67,7 @@ def bring_film(
     tagger.film.errors.FilmError
         A file is no film, torn, missing, or still being copied, or there is no room for what makes it playable:
         nothing was changed.
-    tagger.season.SeasonError
+    tagger.errors.SeasonError
         There is no such game, or a film is in the season already: nothing was changed.
     """
     season.games.game(game)
@@ -112,7 +112,7 @@ def bring_new_game(
     ------
     tagger.film.errors.FilmError
         A file is no film, torn, or missing: nothing was changed.
-    tagger.season.BadGame
+    tagger.errors.BadGame
         The game can't be made as told, or a film is in the season already.
     """
     season.games.add(id_, date, opponent, home)
@@ -145,7 +145,7 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
 
     Raises
     ------
-    tagger.season.BadGame
+    tagger.errors.BadGame
         Another camera's film comes before the game's own, a film is in the season already and its file is there, or it
         belongs to another game: nothing was changed.
     tagger.film.errors.DiskFull

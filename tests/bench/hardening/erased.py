@@ -37,7 +37,7 @@ def tell(step):
         os._exit(9)
 with alone(folder):
     season = Season.open(folder)
-    settings, plan = season.settings, plan_player(season, "14")
+    settings, plan = season.texts.settings, plan_player(season, "14")
     season.close()
     carry_out(folder, settings, Begun("a player was erased", plan), files_too=True, tell=tell)
 """

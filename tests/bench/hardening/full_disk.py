@@ -52,7 +52,7 @@ def limited(most):
 def post(n):
     raw = {"v": 1, "id": f"full{n}", "n": 500 + n, "by": "a", "does": "mark", "kind": "note", "film": "m-g2",
            "at_ms": n, "answers": {"text": "x" * 2000}}
-    sent = {"season": season.settings.id, "book": "coach", "entries": [raw]}
+    sent = {"season": season.texts.settings.id, "book": "coach", "entries": [raw]}
     answer = client.post("/tag/g2/entries", json=sent, headers={"Host": "127.0.0.1"})
     return answer.status_code, answer.get_json()
 stored, refused = [], []
