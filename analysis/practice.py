@@ -31,10 +31,10 @@ from analysis.codes import Groups, among, group, known, words
 from analysis.execution import met, worth
 from analysis.lost_ball import lost_balls
 from analysis.outcome import outcomes, run_ids
-from analysis.question import NOTICED, STATED, Question, answer
 from analysis.saying import span
 from analysis.shots import YES
 from analysis.slice import Slice, cut, keep
+from analysis.stated import NOTICED, STATED, Comparison, answer
 from analysis.stats.multiplicity import family_wise, fisher
 from analysis.stats.proportion import wilson
 from analysis.stats.shrinkage import by_moments, shrunken
@@ -66,7 +66,7 @@ def practice_list(
     tables: Mapping[str, pd.DataFrame],
     part: Slice = EVEN_OURS,
     *,
-    question: Question | None = None,
+    question: Comparison | None = None,
     names: Mapping[str, str] | None = None,
     small_n: int = rate.SMALL_N,
     level: float = rate.LEVEL,
@@ -79,7 +79,7 @@ def practice_list(
         Event tables.
     part : Slice
         What is looked at: one team and one class of strength, ours at even strength unless told otherwise.
-    question : Question, optional
+    question : Comparison, optional
         The stated one.
     names : mapping of str to str, optional
         Code → name, of sets and checkpoints ("keel.wall" or "wall").
@@ -232,7 +232,7 @@ def _plausibly(k: tuple[int, int], n: tuple[int, int]) -> str:
 
 
 def _asked(
-    tables: Mapping[str, pd.DataFrame], question: Question, small_n: int, level: float, n_candidates: int
+    tables: Mapping[str, pd.DataFrame], question: Comparison, small_n: int, level: float, n_candidates: int
 ) -> dict[str, Any]:
     made = answer(tables, question, small_n=small_n, level=level).iloc[0]
     k, n, other_k, other_n = (int(made[name]) for name in ("one_k", "one_n", "other_k", "other_n"))

@@ -14,17 +14,17 @@ from tagger.screen.answers import Refused, error_answer
 from tagger.screen.outside import bodies_told, names_kept
 
 if TYPE_CHECKING:
-    from dashboard.loading import Desk
+    from dashboard.loading import Present
 
 MOST_BYTES = 64 * 1024 * 1024
 
 
-def create_books(desk: Desk) -> Blueprint:
+def create_books(present: Present) -> Blueprint:
     """The answer to "count from this book".
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
 
     Returns
@@ -42,7 +42,7 @@ def create_books(desk: Desk) -> Blueprint:
     @books.post("/games/<game>/book")
     def choose(game: str) -> Response:
         try:
-            desk.season.tagged.choose_book(game, request.form.get("book", ""))
+            present.season.tagged.choose_book(game, request.form.get("book", ""))
         except SeasonError as fault:
             raise Refused(404, "no_book", str(fault)) from fault
         return redirect(f"/games/{game}", 303)  # type: ignore[return-value]
@@ -50,11 +50,11 @@ def create_books(desk: Desk) -> Blueprint:
     @books.get("/games/<game>/book.jsonl")
     def save(game: str) -> Response:
         try:
-            found = desk.season.games.game(game)
-            name, lines = lines_of(desk.season, found.id, request.args.get("book"))
+            found = present.season.games.game(game)
+            name, lines = lines_of(present.season, found.id, request.args.get("book"))
         except (SeasonError, WrongBook) as fault:
             raise Refused(404, "no_book", str(fault)) from fault
-        told = bodies_told((line.rstrip("\n") for line in lines), names_kept(desk.season))
+        told = bodies_told((line.rstrip("\n") for line in lines), names_kept(present.season))
         answer = Response("".join(f"{line}\n" for line in told), mimetype="application/x-ndjson")
         answer.headers.set("Content-Disposition", "attachment", filename=f"{found.id} {name}.jsonl")
         answer.headers["Cache-Control"] = "no-store"
@@ -67,9 +67,9 @@ def create_books(desk: Desk) -> Blueprint:
         if (request.content_length or 0) > MOST_BYTES:
             raise Refused(413, "too_much", f"a book's file has at most {MOST_BYTES // 1024 // 1024} MiB")
         try:
-            found = desk.season.games.game(game)
+            found = present.season.games.game(game)
             name = request.args.get("name", "the file")[:120]
-            taken = take_bytes(desk.season, found.id, request.args.get("book"), request.get_data(), name)
+            taken = take_bytes(present.season, found.id, request.args.get("book"), request.get_data(), name)
         except SeasonError as fault:
             raise Refused(404, "no_game", str(fault)) from fault
         except (WrongBook, EntryError) as fault:

@@ -26,7 +26,7 @@ PARTS: Mapping[str, tuple[str, ...]] = {
     "grades": ("player",),
     "roles": ("player",),
 }
-"""What a player's own reel is made of; who must have consented to be in one is another question (`tagger.parts`)."""
+"""What a player's own reel is made of; who must have consented to be in one is asked of `tagger.marked_players`."""
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from dashboard.erasing.found import NOTE
 from dashboard.retention import due, unfinished
 from tagger.store.faults import StoreError, ways_out
-from tagger.work.jobs import JobBook
+from tagger.work.jobs import JobList
 
 if TYPE_CHECKING:
     from tagger.game import Game
@@ -86,7 +86,7 @@ def told_damage(damage: Iterable[str]) -> bool:
 def _at_work(season: Season) -> set[str]:
     """Films that there is work on."""
     try:
-        return {job.film for job in JobBook(season.store).all() if job.film}
+        return {job.film for job in JobList(season.store).all() if job.film}
     except (StoreError, ValueError):  # damaged, and told already; work on film can be asked for anew
         return set()
 
@@ -135,8 +135,8 @@ def _line(season: Season, game: Game) -> str:
     for book in books:
         n_marks = sum(not logged.mark.removed for logged in season.tagged.folded(game.id, book.name).log)
         n_problems = len(season.tagged.folded(game.id, book.name).problems)
-        look = f", {n_problems} to look at" if n_problems else ""
-        told.append(f"{book.name}’s book: {_number(n_marks, 'mark')}{look}")
+        problems = f", {n_problems} to look at" if n_problems else ""
+        told.append(f"{book.name}’s book: {_number(n_marks, 'mark')}{problems}")
     return "; ".join(told if books else [*told, "nothing tagged"])
 
 

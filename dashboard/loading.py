@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from dashboard.clips import MOMENTS, Clip, clip_of, moment_row
 from dashboard.outside import seen_outside
 from tagger.care import SCREEN, GoingOut, going_out
+from tagger.marked_players import MarkedPlayers
 from tagger.naming import called
-from tagger.parts import Parts
 from tagger.screen.visitor import goes_to
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ class Moment:
         Game → its chosen book's tables, log and problems.
     tables : mapping of str to DataFrame
         Event tables of all games, repeated words as categories (`analysis.codes.coded`).
-    question : StatedQuestion or None
+    stated_question : StatedQuestion or None
         What the coach stated before tagging.
     to : str
         Where it is seen, as `tagger.care` has it. Anywhere but on the laptop's own screen names that may not go there
@@ -66,7 +66,7 @@ class Moment:
     games: tuple[Game, ...]
     folded: Mapping[str, Folded]
     tables: Mapping[str, pd.DataFrame]
-    question: StatedQuestion | None = None
+    stated_question: StatedQuestion | None = None
     to: str = SCREEN
     _rows: dict[str, dict[str, dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
     _kept: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)
@@ -186,9 +186,9 @@ class Moment:
         return called(player) if player else number
 
     @cached_property
-    def parts(self) -> dict[str, Parts]:
+    def marked(self) -> dict[str, MarkedPlayers]:
         """Who of ours is marked when, by game."""
-        return {game: Parts(one.rows) for game, one in self.folded.items()}
+        return {game: MarkedPlayers(one.rows) for game, one in self.folded.items()}
 
     def going_out(
         self, clips: Iterable[Clip], *, to: str | None = None, said_to_be_there: bool = False
@@ -211,7 +211,7 @@ class Moment:
         """
         days = {game.id: game.date for game in self.games}
         care = self.settings.care
-        return going_out(clips, self.parts, days, self.roster, care, to or self.to, said_to_be_there=said_to_be_there)
+        return going_out(clips, self.marked, days, self.roster, care, to or self.to, said_to_be_there=said_to_be_there)
 
 
 class Filmed:
@@ -271,7 +271,7 @@ class Filmed:
         return len(self.ids(table).intersection(ids))
 
 
-class Desk:
+class Present:
     """Gives the present moment of a season, as it may be seen where it is asked for.
 
     Parameters
@@ -298,7 +298,7 @@ class Desk:
         Parameters
         ----------
         to : str, optional
-            Where it is seen, when that is another place than the desk's.
+            Where it is seen, when that is another place than its own.
 
         Returns
         -------
@@ -352,7 +352,7 @@ class Desk:
                     games,
                     folded,
                     tables,
-                    texts.question,
+                    texts.stated_question,
                 )
                 self._held = (stamp, {SCREEN: made})
             return self._held[1]

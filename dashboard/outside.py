@@ -35,7 +35,7 @@ def seen_outside(moment: Moment, to: str) -> Moment:
     """
     care = moment.settings.care
     names = hidden_from(moment.roster, care, to)
-    question = moment.question
+    question = moment.stated_question
     if question is not None:
         question = replace(question, text=names.without(question.text))
     return replace(
@@ -44,7 +44,7 @@ def seen_outside(moment: Moment, to: str) -> Moment:
         problems=tuple(replace(one, text=names.without(one.text)) for one in moment.problems),
         folded={game: folded_outside(one, names) for game, one in moment.folded.items()},
         tables=tables_outside(moment.tables, names),
-        question=question,
+        stated_question=question,
         to=to,
         _rows={},
         _kept={},

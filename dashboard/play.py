@@ -20,19 +20,19 @@ from tagger.screen.outside import has_film
 from tagger.tables import TABLES
 
 if TYPE_CHECKING:
-    from dashboard.loading import Desk, Moment
+    from dashboard.loading import Moment, Present
     from tagger.care import GoingOut
 
 MOST_IDS = 20_000
 _MOST_BYTES = 4 * 1024 * 1024
 
 
-def create_play(desk: Desk) -> Blueprint:
+def create_play(present: Present) -> Blueprint:
     """The answers to "play this number".
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
 
     Returns
@@ -50,21 +50,21 @@ def create_play(desk: Desk) -> Blueprint:
     def clips() -> Response:
         sent = sent_object(_MOST_BYTES)
         if "player" in sent:
-            answer = jsonify(players_list(desk, str(sent["player"])))
+            answer = jsonify(players_list(present, str(sent["player"])))
         else:
-            answer = jsonify(playlist(desk, *_rows_asked(sent)))
+            answer = jsonify(playlist(present, *_rows_asked(sent)))
         answer.headers["Cache-Control"] = "no-store"
         return answer
 
     return play
 
 
-def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL) -> dict[str, Any]:
+def playlist(present: Present, table: str, ids: Sequence[str], timing: Timing = USUAL) -> dict[str, Any]:
     """What to play for some rows.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     table : str
         The rows' event table.
@@ -82,19 +82,19 @@ def playlist(desk: Desk, table: str, ids: Sequence[str], timing: Timing = USUAL)
         `kept_back`: how many of the clips may not be seen where they are asked for, since somebody without consent is
         marked in them (`tagger.care`); `film`: whether who asks gets film at all.
     """
-    moment = desk.now()
+    moment = present.now()
     rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
     clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
-    return {**_shown(desk, moment, moment.going_out(clips)), "gone": len(set(ids)) - len(wanted)}
+    return {**_shown(present, moment, moment.going_out(clips)), "gone": len(set(ids)) - len(wanted)}
 
 
-def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, Any]:
+def players_list(present: Present, player: str, timing: Timing = USUAL) -> dict[str, Any]:
     """What to play for a player: the clips of his reel.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     player : str
         His number.
@@ -106,20 +106,20 @@ def players_list(desk: Desk, player: str, timing: Timing = USUAL) -> dict[str, A
     dict
         As from `playlist`.
     """
-    moment = desk.now()
+    moment = present.now()
     care = moment.going_out(apart(moment, Wanted(player=player), timing))
-    return {**_shown(desk, moment, together(moment, care)), "gone": 0}
+    return {**_shown(present, moment, together(moment, care)), "gone": 0}
 
 
-def _shown(desk: Desk, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
-    if moment.to != SCREEN and not has_film(desk.season):
+def _shown(present: Present, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
+    if moment.to != SCREEN and not has_film(present.season):
         return {"n": 0, "clips": [], "away": [], "kept_back": len(care.clips) + len(care.left_out), "film": False}
     clips = care.clips
     made: list[dict[str, Any]] = []
     away: dict[str, None] = {}
-    films = {game: desk.films(game) for game in dict.fromkeys(clip.game for clip in clips)}
+    films = {game: present.films(game) for game in dict.fromkeys(clip.game for clip in clips)}
     played = {
-        film.id: f"/film/{film.id}?v={desk.season.shelf.copies.played(film.id)[1]}"  # the same file to the clip's end
+        film.id: f"/film/{film.id}?v={present.season.shelf.copies.played(film.id)[1]}"  # one file to the clip’s end
         for each in films.values()
         for film in each
         if film.state == "ready"

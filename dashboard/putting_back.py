@@ -19,7 +19,7 @@ from tagger.screen.visitor import visitor
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from dashboard.loading import Desk
+    from dashboard.loading import Present
     from tagger.marks.entries import Entry
     from tagger.season import Season
 
@@ -193,12 +193,12 @@ def earlier(season: Season, game: str, book: str) -> list[Earlier]:
     return moments(entries)
 
 
-def create_putting_back(desk: Desk) -> Blueprint:
+def create_putting_back(present: Present) -> Blueprint:
     """The answer to "put it back to then", which the laptop alone may ask for.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
 
     Returns
@@ -220,9 +220,9 @@ def create_putting_back(desk: Desk) -> Blueprint:
         if place is None:
             raise Refused(400, "no_place", "a place is the number of entries that had arrived")
         try:
-            found = desk.season.games.game(game)
+            found = present.season.games.game(game)
             now = datetime.datetime.now(datetime.UTC)
-            put_back(desk.season, found.id, request.args.get("book", ""), int(place[1]), now)
+            put_back(present.season, found.id, request.args.get("book", ""), int(place[1]), now)
         except SeasonError as fault:
             raise Refused(404, "no_game", str(fault)) from fault
         except WrongBook as fault:

@@ -22,7 +22,7 @@ from tagger.naming import called
 from tagger.written import OWNER_ONLY, OWNERS_FOLDER
 
 if TYPE_CHECKING:
-    from dashboard.loading import Desk, Moment
+    from dashboard.loading import Moment, Present
     from tagger.film.cut import Clip as FilmClip
     from tagger.film.cut import Reel
     from tagger.season import Season
@@ -98,9 +98,9 @@ def cut_reel(
     FilmError
         The film can't be cut.
     """
-    from dashboard.loading import Desk
+    from dashboard.loading import Present
 
-    choice = _choose(Desk(season), wanted, consent, timing)
+    choice = _choose(Present(season), wanted, consent, timing)
     if tell is not None and choice.care.n_marked:
         tell(_warning(choice, consent))
     return _cut(season, choice, target, progress)
@@ -140,14 +140,14 @@ def cut_all(
     NothingToCut
         Nobody got a reel.
     """
-    from dashboard.loading import Desk
+    from dashboard.loading import Present
 
-    desk = Desk(season)
+    present = Present(season)
     made: dict[str, Done] = {}
     choices: dict[str, _Choice] = {}
     for number in (player.number for player in season.texts.roster):
         try:
-            choices[number] = _choose(desk, Wanted(game=game, player=number, play=play), consent, timing)
+            choices[number] = _choose(present, Wanted(game=game, player=number, play=play), consent, timing)
         except NothingToCut as fault:
             made[number] = Done(str(fault))
     for choice in choices.values():
@@ -169,9 +169,9 @@ def cut_all(
     return [made[player.number] for player in season.texts.roster]
 
 
-def _choose(desk: Desk, wanted: Wanted, consent: bool, timing: Timing) -> _Choice:
+def _choose(present: Present, wanted: Wanted, consent: bool, timing: Timing) -> _Choice:
     """Whose reel it is and which clips go into it; refuses who may not have one, and a reel of nothing."""
-    moment, outside = desk.now(SCREEN), desk.now(FILE)
+    moment, outside = present.now(SCREEN), present.now(FILE)
     who = _who(moment, wanted, consent)
     clips = apart(moment, wanted, timing)
     if not clips:

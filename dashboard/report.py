@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.outputs import REPORT_MARK
 from dashboard.outside import lacking, unnamed
 from dashboard.pages.markup import markup
@@ -69,8 +69,8 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
     Written
         With names only where the season lets them go out (`tagger.care`).
     """
-    desk = Desk(season, FILE)
-    moment = desk.now()
+    present = Present(season, FILE)
+    moment = present.now()
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
     title = team if game is None else title_of(season, game)
     chosen = {} if game is None else {"games": game.id}
@@ -81,7 +81,7 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
         ran = {row.get("set") for row in moment.rows("runs").values() if row.get("team") == "ours"}
         sets = [Place("set", play.code, {}) for play in moment.playbook.sets if play.code in ran]
         places[2:2] = sets
-    sections = [html.Section(_on_paper(content(desk, place))) for place in places]
+    sections = [html.Section(_on_paper(content(present, place))) for place in places]
     when = f"Written on {day_of(day)}. " if day else ""
     head = html.P([f"{title}. {when}", CARE, f" {lacking(moment)}" if lacking(moment) else ""], className="soft")
     sheet = "".join(_SHEET.sub("", path.read_text(encoding="utf-8")) for path in _sheets())
@@ -91,7 +91,7 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
         f'<meta name="viewport" content="width=device-width"><style>{sheet}{_PRINTED}</style></head>'
         f'<body class="paper report">{markup([*damaged(season.damage), head, *sections])}</body></html>\n'
     )
-    return Written(text, unnamed(desk.now(SCREEN), FILE))
+    return Written(text, unnamed(present.now(SCREEN), FILE))
 
 
 def _sheets() -> tuple[Path, ...]:

@@ -23,15 +23,15 @@ from dashboard.doors.gate import Gate
 from dashboard.doors.phrases import KEYS
 from dashboard.doors.words import KEY_NAMES
 from dashboard.faults import answer_faults
-from dashboard.film_desk.blueprint import create_film_desk
-from dashboard.loading import Desk
+from dashboard.film_page.blueprint import create_film_page
+from dashboard.loading import Present
 from dashboard.pages.shell import create_pages
 from dashboard.play import create_play
 from dashboard.putting_back import create_putting_back
 from dashboard.serving.certificate import own_certificate
 from dashboard.serving.listener import Serving
 from dashboard.serving.words import way_in_words
-from dashboard.stating import create_stating
+from dashboard.stated_form import create_stated_form
 from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.blueprint import create_screen
@@ -47,7 +47,7 @@ DAMAGED = "this season is damaged: nothing can be added"
 
 
 def create_app(
-    season: Season, *, hosts: Sequence[str] = (), gate: Gate | None = None, desk: Desk | None = None
+    season: Season, *, hosts: Sequence[str] = (), gate: Gate | None = None, present: Present | None = None
 ) -> Flask:
     """Put the application of one season together.
 
@@ -55,7 +55,7 @@ def create_app(
     ----------
     season : Season
         The open season.
-    desk : Desk, optional
+    present : Present, optional
         The season's own, when there is one already.
     hosts : sequence of str
         Names beside the loopback ones under which it may be asked for.
@@ -96,14 +96,14 @@ def create_app(
             answer.headers.setdefault("Content-Security-Policy", BARE_POLICY)
         return answer
 
-    desk = desk if desk is not None else Desk(season)
+    present = present if present is not None else Present(season)
     server.register_blueprint(create_screen(season))
-    server.register_blueprint(create_books(desk))
-    server.register_blueprint(create_putting_back(desk))
-    server.register_blueprint(create_play(desk))
-    server.register_blueprint(create_stating(desk))
-    server.register_blueprint(create_film_desk(season))
-    create_pages(desk, server)
+    server.register_blueprint(create_books(present))
+    server.register_blueprint(create_putting_back(present))
+    server.register_blueprint(create_play(present))
+    server.register_blueprint(create_stated_form(present))
+    server.register_blueprint(create_film_page(season))
+    create_pages(present, server)
     return server
 
 
@@ -140,7 +140,7 @@ def open_and_serve(
 
     season = _opened(folder)
     try:
-        lock = None if season.store.looked_at else SeasonLock(folder)
+        lock = None if season.store.opened_read_only else SeasonLock(folder)
         try:
             for problem in (*season.texts.problems, *season.damage):
                 print(f"floorbook: {problem}", file=sys.stderr)
@@ -187,8 +187,8 @@ def _opened(folder: Path) -> Season:
 def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) -> None:
     gate = None if is_loopback(host) else Gate()
     names = names_of(host)
-    desk = Desk(season)
-    app = create_app(season, hosts=names, gate=gate, desk=desk)
+    present = Present(season)
+    app = create_app(season, hosts=names, gate=gate, present=present)
     certificate = own_certificate(names if names else (host,)) if https else None
     server = Serving(app, host, port, certificate.context if certificate else None, here_too=gate is not None)
     address = f"{server.scheme}://{LOOPBACK if gate is not None or host == LOOPBACK else host}:{server.port}/"
@@ -199,19 +199,19 @@ def _serve(season: Season, host: str, port: int, *, browser: bool, https: bool) 
         _tell_phrases(gate, address)
     for line in way_in_words(certificate, beyond=gate is not None):
         print(line, flush=True)
-    threading.Thread(target=_warm, args=(desk,), daemon=True).start()
+    threading.Thread(target=_warm, args=(present,), daemon=True).start()
     if browser:
         threading.Thread(target=show, args=(address,), daemon=True).start()
     work = _working(season)
-    desk.keeper = Keeper(season)
-    desk.keeper.start()
+    present.keeper = Keeper(season)
+    present.keeper.start()
     try:
         server.run()  # returns when interrupted
     finally:
         server.close()
         if work is not None:
             work.close()
-        desk.keeper.close()
+        present.keeper.close()
 
 
 def _tell_phrases(gate: Gate, address: str) -> None:
@@ -228,7 +228,7 @@ def _working(season: Season) -> Queue | None:
     """Go on with the work on film in the background, unless a command does it at this moment."""
     from tagger.work.queue import Queue, QueueTaken
 
-    if season.store.looked_at:
+    if season.store.opened_read_only:
         return None
     try:
         queue = Queue(season)
@@ -238,12 +238,12 @@ def _working(season: Season) -> Queue | None:
     return queue
 
 
-def _warm(desk: Desk) -> None:
+def _warm(present: Present) -> None:
     """Fold the games and write the practice list while the browser is still opening."""
     from dashboard.pages.shell import first_page
 
     try:
-        with desk.steady():
-            first_page(desk)
+        with present.steady():
+            first_page(present)
     except Exception:  # whoever asks for the tables is told
         logging.getLogger(__name__).debug("could not warm up", exc_info=True)

@@ -2,7 +2,8 @@
 
 Film and names of players are personal, of minors more so. Consent stands on the roster: who has no line with
 ``consent = yes`` that holds on the game's day has none. He is *marked* in a clip when any event table names his number
-for a moment of it, for the run that a moment of it belongs to, or as on the floor or in net then (`tagger.parts`).
+for a moment of it, for the run that a moment of it belongs to, or as on the floor or in net then
+(`tagger.marked_players`).
 On the laptop's own screen everything plays and everybody has a name. In a file or on another device the season's
 ``[care]`` says what becomes of such a clip, and numbers stand instead of names unless it says otherwise.
 
@@ -17,7 +18,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
 if TYPE_CHECKING:
-    from tagger.parts import Parts
+    from tagger.marked_players import MarkedPlayers
     from tagger.texts.roster import Player
 
 SCREEN, FILE, DEVICE = "screen", "file", "device"
@@ -141,7 +142,7 @@ def may_be_named(player: Player, care: Care, to: str) -> bool:
 
 def going_out(
     clips: Iterable[C],
-    parts: Mapping[str, Parts],
+    marked: Mapping[str, MarkedPlayers],
     days: Mapping[str, str],
     roster: Iterable[Player],
     care: Care,
@@ -155,7 +156,7 @@ def going_out(
     ----------
     clips : iterable of clip
         What is to be shown or cut.
-    parts : mapping of str to Parts
+    marked : mapping of str to MarkedPlayers
         Game → who is marked when.
     days : mapping of str to str
         Game → its date.
@@ -171,14 +172,14 @@ def going_out(
     Returns
     -------
     GoingOut
-        A clip of a game that `parts` or `days` does not know is left out, unless it is for the laptop's own screen.
+        A clip of a game that `marked` or `days` does not know is left out, unless it is for the laptop's own screen.
     """
     held = tuple(roster)
     yes: dict[tuple[str, str], bool] = {}
 
     def lacking(clip: C) -> list[str]:
         found = []
-        for number in parts[clip.game].within(clip.start_ms, clip.end_ms):
+        for number in marked[clip.game].within(clip.start_ms, clip.end_ms):
             key = (number, days[clip.game])
             if key not in yes:
                 yes[key] = has_consent(held, *key)
@@ -193,7 +194,7 @@ def going_out(
     n_marked = 0
     everything = to == SCREEN or said_to_be_there
     for clip in clips:
-        known = clip.game in parts and clip.game in days
+        known = clip.game in marked and clip.game in days
         numbers = lacking(clip) if known else []
         for number in numbers:
             because[number] = because.get(number, 0) + 1

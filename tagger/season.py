@@ -31,7 +31,7 @@ class Season:
         The folder.
     make : bool
         Make its database where none lies.
-    look, past_damage : bool
+    read_only, past_damage : bool
         Only look: nothing in the folder is written, made or changed; even if it is damaged, at all that can be read.
 
     Raises
@@ -42,12 +42,12 @@ class Season:
         Its database is not there, or cannot be used.
     """
 
-    def __init__(self, folder: Path, *, make: bool = False, look: bool = False, past_damage: bool = False) -> None:
+    def __init__(self, folder: Path, *, make: bool = False, read_only: bool = False, past_damage: bool = False) -> None:
         self.folder = folder
         finish(folder)  # of a restoring that was cut short
         must_be_season(folder)
         path = folder / DATABASE
-        opened = open_past_damage(path) if past_damage else (Store(path, make=make, look=look), ())
+        opened = open_past_damage(path) if past_damage else (Store(path, make=make, read_only=read_only), ())
         self.store, self._damage = opened
         self.journal = Journal(self.store)
         self.shelf = Shelf(self.store, folder)

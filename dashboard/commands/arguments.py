@@ -113,14 +113,14 @@ _port.__name__ = "port"
 
 
 @contextmanager
-def opened(folder: Path, *, look: bool = False, past_damage: bool = False) -> Iterator[Season]:
+def opened(folder: Path, *, read_only: bool = False, past_damage: bool = False) -> Iterator[Season]:
     """Open a season for the length of one command.
 
     Parameters
     ----------
     folder : Path
         Its folder.
-    look : bool
+    read_only : bool
         Only to look: nothing in the folder is written, made or changed.
     past_damage : bool
         To look at all that can be read of a damaged one.
@@ -132,7 +132,7 @@ def opened(folder: Path, *, look: bool = False, past_damage: bool = False) -> It
     """
     from tagger.season import Season
 
-    season = Season.open(folder, look=look, past_damage=past_damage)
+    season = Season.open(folder, read_only=read_only, past_damage=past_damage)
     try:
         yield season
     finally:

@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.progress import Progress
     from tagger.store.faults import StoreError
 
-    with opened(args.folder, look=True) as season, Progress("Backing up") as progress:
+    with opened(args.folder, read_only=True) as season, Progress("Backing up") as progress:
         try:
             output_file(args.to, BACKUP, season=season, replace=args.replace)
         except StoreError as fault:

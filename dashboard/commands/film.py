@@ -104,7 +104,7 @@ def run(args: argparse.Namespace) -> int:
 def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
     from dashboard.progress import Progress
     from tagger.work.bring import bring_film, bring_new_game
-    from tagger.work.patience import patiently
+    from tagger.work.wait_for_copy import patiently
 
     game = args.game if args.new else season.games.find(args.game).id
     how = {"in_order": not args.sort, "keep": args.keep}
@@ -144,14 +144,14 @@ def _lines(film: Film) -> list[str]:
 def _finished(season: Season, films: Sequence[Film]) -> int:
     """Do what has to be made of films, in the foreground; unless a served season does it already."""
     from tagger.film.room import spoken_bytes
-    from tagger.work.jobs import JobBook
+    from tagger.work.jobs import JobList
     from tagger.work.plan import free_bytes
     from tagger.work.queue import Queue, QueueTaken
 
     ids = [film.id for film in films]
-    book = JobBook(season.store)
-    need = sum(job.need_bytes for job in book.all() if job.film in ids)
-    if not any(job.film in ids for job in book.all()):
+    jobs = JobList(season.store)
+    need = sum(job.need_bytes for job in jobs.all() if job.film in ids)
+    if not any(job.film in ids for job in jobs.all()):
         return 0
     if need:
         free = spoken_bytes(free_bytes(season.folder))

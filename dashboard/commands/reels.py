@@ -68,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
     from tagger.care import FILE
     from tagger.naming import shown_roster
 
-    with opened(args.folder, look=True) as season:
+    with opened(args.folder, read_only=True) as season:
         game = season.games.find(args.game).id if args.game else None
         code = set_code(season, args.set) if args.set else None
         roster = shown_roster(season.texts.roster, season.texts.settings.care, FILE)

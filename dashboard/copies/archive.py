@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from dashboard.copies.packing import Packed, packed
-from dashboard.copies.proof import compared, contents, faults_in, looking_at
+from dashboard.copies.proof import compared, contents, faults_in, opened_to_read
 from dashboard.errors import DamagedSeason, WrongCopy
 from tagger.written import OWNER_ONLY, PART_SUFFIX, whole_file
 
@@ -78,13 +78,13 @@ def write_backup(
     tagger.written.FullDisk
         There was no room; the same.
     """
-    from dashboard.copies.kept import kept_copies
+    from dashboard.copies.daily import kept_copies
 
     older = () if replace else (target,)
     files = packed(season.folder, film=film, leave_out=(target,))
     newest = kept_copies(season)[-1:]
     lies = season.store.connection().execute("PRAGMA database_list").fetchone()[2]  # where a copy to look at does
-    with closing(looking_at(Path(lies))) as source:
+    with closing(opened_to_read(Path(lies))) as source:
         return write_copy(source, season.folder, season.texts.settings.id, files, target, older, newest, progress)
 
 
@@ -279,7 +279,7 @@ def _proven_database(source: sqlite3.Connection, copy: Path) -> int:
     if faults:
         more = f"; and {len(faults) - _TOLD} more" if len(faults) > _TOLD else ""
         raise DamagedSeason("; ".join(faults[:_TOLD]) + more)
-    with closing(looking_at(copy)) as db:
+    with closing(opened_to_read(copy)) as db:
         held = contents(db)
     try:
         again = contents(source, held.last_seq)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tagger.season import Season
 
-LOOK_EVERY_S = 20.0
+CHECK_EVERY_S = 20.0
 AGAIN_AFTER = datetime.timedelta(minutes=10)
 """After a copy that failed: the disk may be plugged in, or emptied, meanwhile."""
 MOST_S = 600.0
@@ -45,7 +45,7 @@ class Keeper:
         season: Season,
         now: Callable[[], datetime.datetime] = datetime.datetime.now,
         make: Callable[[Path, datetime.datetime], str] | None = None,
-        every_s: float = LOOK_EVERY_S,
+        every_s: float = CHECK_EVERY_S,
     ) -> None:
         self.season = season
         self.told = ""
@@ -61,7 +61,7 @@ class Keeper:
         self._thread = threading.Thread(target=self._watch, name="copies", daemon=True)
         self._thread.start()
 
-    def look(self) -> bool:
+    def copy_if_due(self) -> bool:
         """Keep a copy if something was tagged and this day has none yet.
 
         Returns
@@ -88,7 +88,7 @@ class Keeper:
     def _watch(self) -> None:
         while not self._closing.wait(self._every_s):
             with contextlib.suppress(Exception):  # a database that is gone is noticed by whoever writes to it
-                self.look()
+                self.copy_if_due()
 
     def _keep(self, seq: int, now: datetime.datetime) -> bool:
         if self.season.texts.settings.copies.keep < 1:
@@ -148,7 +148,7 @@ def _child(there: Any, folder: Path, now: datetime.datetime) -> None:
     """The whole life of the process that makes a copy."""
     import signal
 
-    from dashboard.copies.kept import keep_copy
+    from dashboard.copies.daily import keep_copy
     from dashboard.errors import is_users, line_of
     from tagger.film.child import Limits, limit_self
     from tagger.texts.folder import read_texts

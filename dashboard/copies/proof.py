@@ -51,7 +51,7 @@ class Differs:
     n_missing: int = 0
 
 
-def looking_at(database: Path) -> sqlite3.Connection:
+def opened_to_read(database: Path) -> sqlite3.Connection:
     """A connection that changes nothing, to a database that may be damaged.
 
     Parameters
@@ -83,10 +83,10 @@ def faults_in(database: Path) -> list[str]:
         At most MOST_FAULTS lines; empty when it is sound.
     """
     found: list[str] = []
-    with closing(looking_at(database)) as db:
-        for look in (_of_pages, _of_tables, _of_entries):
+    with closing(opened_to_read(database)) as db:
+        for faults in (_of_pages, _of_tables, _of_entries):
             try:
-                found += islice(look(db), MOST_FAULTS - len(found))
+                found += islice(faults(db), MOST_FAULTS - len(found))
             except (sqlite3.DatabaseError, ValueError, OverflowError) as fault:
                 found.append(str(fault))
             if len(found) >= MOST_FAULTS:
@@ -130,7 +130,7 @@ def compared(database: Path, older: Path) -> Differs:
     Differs
         Empty when all that the older one holds of the journal is there.
     """
-    with closing(looking_at(database)) as db:
+    with closing(opened_to_read(database)) as db:
         db.execute("ATTACH ? AS older", (f"{older.absolute().as_uri()}?mode=ro",))
         changed = db.execute(
             "SELECT o.id FROM older.journal o JOIN main.journal m ON m.id = o.id "

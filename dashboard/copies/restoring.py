@@ -21,8 +21,8 @@ from pathlib import Path
 from typing import TypeAlias
 
 from dashboard.copies.archive import erased_in, season_of
-from dashboard.copies.kept import KEPT
-from dashboard.copies.proof import contents, faults_in, looking_at
+from dashboard.copies.daily import KEPT
+from dashboard.copies.proof import contents, faults_in, opened_to_read
 from dashboard.copies.unpacking import TORN, is_same, parts_of, room_for, unpack
 from dashboard.erasing.found import LOG
 from dashboard.errors import WrongCopy, WrongFolder
@@ -207,7 +207,7 @@ def _proven(database: Path, source: Path) -> int:
     """The database that was unpacked is sound; gives the number of its entries."""
     try:
         faults = faults_in(database)
-        with closing(looking_at(database)) as db:
+        with closing(opened_to_read(database)) as db:
             n_entries = 0 if faults else contents(db).n_entries
     except sqlite3.DatabaseError as fault:
         faults = [str(fault)]

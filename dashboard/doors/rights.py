@@ -64,7 +64,7 @@ RIGHTS = MappingProxyType(
         "GET /tag/<game>/films.json": TAG,
         "GET /tag/<game>/entries": TAG,
         "GET /tag/<game>/books.json": TAG,
-        "GET /tag/<game>/problems.json": TAG,
+        "GET /tag/<game>/folded.json": TAG,
         "POST /tag/<game>/entries": TAG,
         "GET /games/<game>/book.jsonl": TAG,
         # what changes more than one's own marks

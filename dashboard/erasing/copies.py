@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dashboard.copies.archive import write_copy
-from dashboard.copies.kept import copies_in, kept_folder, named_as_copies
+from dashboard.copies.daily import copies_in, kept_folder, named_as_copies
 from dashboard.copies.packing import texts_only
-from dashboard.erasing.found import Found, look
+from dashboard.erasing.found import Found, find_reached
 from tagger.store.before_opening import DATABASE
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def reached_by(season: Season, person: Person | None = None) -> Found:
     Found
         Everything.
     """
-    found = look(season.folder, season.texts.settings.id, person)
+    found = find_reached(season.folder, season.texts.settings.id, person)
     return replace(found, copies=(*found.copies, *kept_elsewhere(season.folder, season.texts.settings)))
 
 
@@ -83,7 +83,7 @@ def fresh_copy(folder: Path, settings: Settings, now: datetime.datetime | None =
     DamagedSeason, tagger.written.FullDisk
         None was made.
     """
-    from dashboard.copies.kept import KEPT
+    from dashboard.copies.daily import KEPT
 
     where = kept_folder(folder, settings)
     if not where.is_dir():

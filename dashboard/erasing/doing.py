@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from dashboard.erasing.database import write_anew
-from dashboard.erasing.found import LOG, NOTE, look
+from dashboard.erasing.found import LOG, NOTE, find_reached
 from dashboard.erasing.note import Begun, write_note
 from dashboard.erasing.player import PlayerPlan, label_changes
 from dashboard.erasing.search import Search
@@ -146,7 +146,7 @@ def _reels_and_copies(folder: Path, settings: Settings, plan: object, files_too:
     from dashboard.erasing.copies import fresh_copy, kept_elsewhere
 
     person = plan.person if isinstance(plan, PlayerPlan) else None
-    found = look(folder, settings.id, person)
+    found = find_reached(folder, settings.id, person)
     copies = [*found.copies, *kept_elsewhere(folder, settings)]
     if copies:
         fresh = fresh_copy(folder, settings)

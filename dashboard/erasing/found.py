@@ -10,7 +10,7 @@ import zlib
 from dataclasses import dataclass
 from pathlib import Path
 
-from dashboard.copies.kept import KEPT
+from dashboard.copies.daily import KEPT
 from dashboard.erasing.person import Person
 from dashboard.erasing.search import Search, walked
 from dashboard.outputs import JOURNAL, REPORT, TABLE
@@ -64,7 +64,7 @@ class Found:
     renamed: tuple[tuple[Path, Path], ...] = ()
 
 
-def look(folder: Path, season: str, person: Person | None) -> Found:
+def find_reached(folder: Path, season: str, person: Person | None) -> Found:
     """Look through a season's folder.
 
     Parameters

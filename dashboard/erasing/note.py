@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from dashboard.erasing.found import NOTE, look
+from dashboard.erasing.found import NOTE, find_reached
 from dashboard.erasing.game import GamePlan
 from dashboard.erasing.person import Person
 from dashboard.erasing.player import PlayerPlan, plan_person
@@ -106,7 +106,7 @@ def read_note(season: Season) -> Begun:
             held = told["game"]
             plan = GamePlan(str(held["game"]), bool(held["film_only"]), tuple(held["films"]))
             files = tuple(season.folder / str(name) for name in held["files"])
-            plan = replace(plan, files=files, found=look(season.folder, season.texts.settings.id, None))
+            plan = replace(plan, files=files, found=find_reached(season.folder, season.texts.settings.id, None))
         return Begun(str(told["line"]), plan)
     except (OSError, ValueError, TypeError, KeyError) as fault:
         raise NotErased(

@@ -20,7 +20,7 @@ from dashboard.errors import NotErased
 from tagger.tables import SOMEBODY
 from tagger.texts.folder import TEXTS
 from tagger.texts.roster import ROSTER, ROSTER_COLUMNS
-from tagger.texts.stated import QUESTION
+from tagger.texts.stated import QUESTION_FILE
 from tagger.texts.units import LINES
 
 _PERMANENT = re.compile(r"\s*(?:code|id|set|key|folder|file)\s*=")
@@ -177,7 +177,7 @@ def text_without(name: str, text: str, person: Person) -> str | None:
         gone = {row for line in own for row in range(line.first, line.end)}
         text = "\n".join(row for place, row in enumerate(text.split("\n")) if place not in gone)
         return person.without_name(text)
-    if name == QUESTION and person.number and _is_about(text, person.number):
+    if name == QUESTION_FILE and person.number and _is_about(text, person.number):
         return None
     if name == LINES and person.number:
         token = re.compile(rf"([\"']){person.number}\1")

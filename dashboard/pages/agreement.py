@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 NAMES = {
     "possessions": "Possessions",
@@ -67,12 +67,12 @@ ASKED = {
 MOST = 200
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The page of two books.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of : str
         The game's id.
@@ -84,15 +84,15 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         Empty when there is no such game.
     """
-    moment = desk.now()
+    moment = present.now()
     game = moment.game(of)
     if game is None:
         return []
-    one = desk.season.tagged.chosen_book(of)
-    others = [book.name for book in desk.season.journal.books(of) if book.name != one]
+    one = present.season.tagged.chosen_book(of)
+    others = [book.name for book in present.season.journal.books(of) if book.name != one]
     top = [
         html.H1("Do two people see the same?"),
-        html.P([dcc.Link(title_of(desk.season, game), href=f"/games/{of}")], className="filter"),
+        html.P([dcc.Link(title_of(present.season, game), href=f"/games/{of}")], className="filter"),
     ]
     if not others:
         return [
@@ -106,8 +106,8 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
             ),
         ]
     other = chosen.get("with") if chosen.get("with") in others else others[0]
-    first, second = (desk.season.tagged.tables([of], book=name) for name in (one, str(other)))
-    filmed = desk.filmed()
+    first, second = (present.season.tagged.tables([of], book=name) for name in (one, str(other)))
+    filmed = present.filmed()
     more = [
         html.P([dcc.Link(f"with {name}’s book", href=f"/games/{of}/agreement?with={name}")], className="soft")
         for name in others

@@ -86,8 +86,8 @@ def slope_words(row: Mapping[str, Any] | None) -> str:
         return f"No slope is drawn from {games}; it takes {LEAST_GAMES}."
     first, last = (round(float(row[name]) * 100) for name in ("first", "last"))
     moved = f"from {first} to {last} in 100 over {n_games} games"
-    looked = int(row["comparisons"])
+    n_compared = int(row["comparisons"])
     if not bool(row["moves"]):
         return f"The straight line goes {moved}; standing still is as plausible."
-    more = f"{looked} lines were looked at: noticed, not proven." if looked > 1 else ""
+    more = f"{n_compared} lines were looked at: noticed, not proven." if n_compared > 1 else ""
     return f"It {'rises' if float(row['slope']) > 0 else 'falls'} {moved}. {more}".rstrip()

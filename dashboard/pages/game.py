@@ -19,7 +19,7 @@ from tagger.screen.visitor import visitor
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed
+    from dashboard.loading import Filmed, Present
     from tagger.game import Game
 
 MORE_COLUMNS = (
@@ -41,12 +41,12 @@ SHAPES = {
 """How a possession ended → its shape. Shapes and words are the vocabulary’s, the same as on the tagging screen."""
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """A game's page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of : str
         The game's id.
@@ -58,39 +58,45 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         Empty when there is no such game.
     """
-    moment = desk.now()
+    moment = present.now()
     game = moment.game(of)
     if game is None:
         return []
-    filmed = desk.filmed()
+    filmed = present.filmed()
     folded = moment.folded[of]
     told = tell(folded, moment.language)
     n_problems = len(folded.problems)
-    look = [f" · {n_problems} to look at there"] if n_problems else []
-    tag: list[Any] = [html.A("Tag this game", href=f"/tag/{of}"), *look, " · "] if may_tag() else []
+    problems = [f" · {n_problems} to look at there"] if n_problems else []
+    tag: list[Any] = [html.A("Tag this game", href=f"/tag/{of}"), *problems, " · "] if may_tag() else []
     top = [
-        html.H1(title_of(desk.season, game)),
+        html.H1(title_of(present.season, game)),
         html.P(
-            [day_of(game.date), f". {game.about}" if game.about else "", ". Film: ", film_state(desk.films(of)), "."],
+            [
+                day_of(game.date),
+                f". {game.about}" if game.about else "",
+                ". Film: ",
+                film_state(present.films(of)),
+                ".",
+            ],
             className="lede",
         ),
         html.P([*tag, _compared(of)], className="ways"),
-        *_books(desk, of),
+        *_books(present, of),
     ]
     if not told:
         more = " What you mark there stands here at once, in sentences." if tag else ""
-        return [*top, html.P(f"Nothing is tagged yet.{more}"), *_earlier(desk, of)]
+        return [*top, html.P(f"Nothing is tagged yet.{more}"), *_earlier(present, of)]
     ids = [one.id for one in told]
     return [
         *top,
-        _box(desk, game),
+        _box(present, game),
         html.H2("What happened?"),
         html.P(
             [film_line(filmed, "possessions", ids, "possessions"), " A sentence that is underlined plays."],
             className="soft",
         ),
         *_periods(filmed, told),
-        *_earlier(desk, of),
+        *_earlier(present, of),
     ]
 
 
@@ -98,12 +104,12 @@ def _compared(game: str) -> Component:
     return dcc.Link("Do two people see the same?", href=f"/games/{game}/agreement")
 
 
-def _books(desk: Desk, game: str) -> list[Component]:
+def _books(present: Present, game: str) -> list[Component]:
     """Whose marks the numbers are from, where there is more than one book, and a way to count from another."""
-    names = [book.name for book in desk.season.journal.books(game)]
+    names = [book.name for book in present.season.journal.books(game)]
     if len(names) < 2:
         return []
-    counted = desk.season.tagged.chosen_book(game)
+    counted = present.season.tagged.chosen_book(game)
     others = [
         html.Form(
             [
@@ -118,11 +124,11 @@ def _books(desk: Desk, game: str) -> list[Component]:
     return [html.Div([html.Span(f"Counted from {counted}’s book."), *others], className="books soft")]
 
 
-def _earlier(desk: Desk, game: str) -> list[Component]:
+def _earlier(present: Present, game: str) -> list[Component]:
     """On the laptop: the moments to which the book that is counted may be put back."""
     if not visitor().at_laptop:
         return []
-    book = desk.season.tagged.chosen_book(game)
+    book = present.season.tagged.chosen_book(game)
     back = [
         html.Li(
             html.Form(
@@ -133,7 +139,7 @@ def _earlier(desk: Desk, game: str) -> list[Component]:
                 action=f"/games/{game}/put-back?book={quote(book)}",
             )
         )
-        for one in earlier(desk.season, game, book)
+        for one in earlier(present.season, game, book)
     ]
     if not back:
         return []
@@ -145,13 +151,13 @@ def _earlier(desk: Desk, game: str) -> list[Component]:
     return [html.Details(told, className="more back")]
 
 
-def _box(desk: Desk, game: Game) -> Component:
+def _box(present: Present, game: Game) -> Component:
     from analysis.games import box
     from analysis.slice import Slice
 
-    filmed = desk.filmed()
-    scores = records(box(desk.now().tables, Slice(games=(game.id,))))
-    names = {"ours": desk.season.texts.settings.team, "theirs": game.opponent}
+    filmed = present.filmed()
+    scores = records(box(present.now().tables, Slice(games=(game.id,))))
+    names = {"ours": present.season.texts.settings.team, "theirs": game.opponent}
     head = [html.Th("", className="l"), *(html.Th(title) for _, title, _ in MORE_COLUMNS)]
     rows = []
     for row in scores:

@@ -14,7 +14,7 @@ from tagger.screen.visitor import TAG, visitor
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
     from tagger.game import Game
     from tagger.shelf.films import Film
 
@@ -28,12 +28,12 @@ COLUMNS = (
 PER_100 = (("goals", "goals"), ("shots", "shots"), ("turnovers", "balls lost"))
 
 
-def overview(desk: Desk) -> list[Component]:
+def overview(present: Present) -> list[Component]:
     """The list of games, for under a heading.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season, with at least one game.
 
     Returns
@@ -43,11 +43,11 @@ def overview(desk: Desk) -> list[Component]:
     """
     from analysis.games import box
 
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     scores = {(row["game"], row["team"]): row for row in records(box(moment.tables))}
     head = [html.Th("Game", className="l"), *(html.Th([name, html.Small("us – them")]) for _, name, _ in COLUMNS)]
     head.append(html.Th("Film", className="l wide"))
-    rows = [_row(moment, filmed, game, scores, desk.films(game.id)) for game in moment.games]
+    rows = [_row(moment, filmed, game, scores, present.films(game.id)) for game in moment.games]
     return [html.P(_lede(moment, filmed), className="lede"), table(head, rows, "games"), *_totals(moment, filmed)]
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.slice import Slice
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = ("Showing ", *WHERE, ", ", "{strength}", ".")
 CAUSES = (
@@ -48,12 +48,12 @@ TERMS = {
 LANES = ("left", "middle", "right")
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The goals' page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of
         Not asked.
@@ -65,7 +65,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         The page.
     """
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team=None, phases=None, sides=None)
     top = [html.H1("Where do goals come from?"), sentence(moment, "/goals", chosen, FILTER)]
     if not moment.rows("shots"):

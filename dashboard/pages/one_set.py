@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.slice import Slice
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = ("Showing our runs in ", *WHERE, ", ", "{strength}", ", ", "{side}", "; counting runs with ", "{fact}", ".")
 SAID = (
@@ -35,12 +35,12 @@ SAID = (
 SOON = (("shot_10s", "within 10 s"), ("shot_20s", "within 20 s"), ("shot_30s", "within 30 s"))
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """A set's page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of : str
         The set's code.
@@ -54,7 +54,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """
     from analysis.sets import sets
 
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     play = moment.playbook.by_code.get(of)
     if play is None:
         return []

@@ -13,13 +13,13 @@ from dashboard.pages.goals import causes
 from dashboard.pages.grid import COUNT, RATE, SHORT, Column, contents, grid
 from dashboard.pages.names import blank, set_name
 from dashboard.pages.numbers import records
-from dashboard.pages.which_set import standing
+from dashboard.pages.which_set import ranked_sets
 from dashboard.pages.work import lost
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = ("Showing their possessions in ", *WHERE, ", ", "{strength}", ".")
 ACTIONS = (
@@ -38,12 +38,12 @@ SHOOTERS = (
 MOST_SHOOTERS = 12
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The opponents' page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of
         Not asked.
@@ -57,7 +57,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """
     from analysis.opponent import scouting
 
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team="theirs", phases=None, sides=None)
     names = [game.opponent for game in moment.games if part.games is None or game.id in part.games]
     whom = set(names)
@@ -86,7 +86,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         html.H2("What do they run?", id="run"),
         *_actions(moment, filmed, records(tables["actions"]), records(tables["sides"])),
         html.H2("Which of it brings shots?", id="better"),
-        *standing(moment, filmed, part, "shot"),
+        *ranked_sets(moment, filmed, part, "shot"),
         html.H2("Who shoots?", id="who"),
         *_shooters(moment, filmed, records(tables["shooters"]), one),
         html.H2("What do we give up?", id="give"),

@@ -12,16 +12,16 @@ from dashboard.pages.numbers import plays
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed
+    from dashboard.loading import Filmed, Present
     from tagger.texts.playbook import Named, SetPlay
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The playbook's page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of, chosen
         Not asked.
@@ -31,10 +31,10 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         The page.
     """
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     made: list[Component] = [html.H1("What do we run?")]
     made += [html.P(str(problem), className="warn") for problem in moment.problems]
-    where = desk.season.folder / "playbook.toml"
+    where = present.season.folder / "playbook.toml"
     if not moment.playbook.sets:
         return [
             *made,

@@ -19,7 +19,7 @@ from tagger.tables import SOMEBODY
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
     from tagger.texts.roster import Player
 
 RATES = (
@@ -53,12 +53,12 @@ ERASED = (
 SHOOTS = {"L": "shoots left", "R": "shoots right"}
 
 
-def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen_words: Mapping[str, str]) -> list[Component]:
     """A player's page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of : str
         His number.
@@ -73,7 +73,7 @@ def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component
     from analysis.players import players
     from analysis.slice import Slice
 
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     rows = records(players(moment.tables, Slice(team="ours"), small_n=moment.settings.small_n))
     row = next((row for row in rows if row["player"] == of), None)
     player = moment.players.get(of)
@@ -92,7 +92,7 @@ def page(desk: Desk, of: str, chosen_words: Mapping[str, str]) -> list[Component
         *net,
         _counts(filmed, row, name),
         _rates(filmed, row, name),
-        *_clips(desk, moment, filmed, of, player),
+        *_clips(present, moment, filmed, of, player),
     ]
 
 
@@ -170,7 +170,7 @@ def _rates(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
     return html.Div([table([], lines, "rates"), *note])
 
 
-def _clips(desk: Desk, moment: Moment, filmed: Filmed, number: str, player: Player | None) -> list[Component]:
+def _clips(present: Present, moment: Moment, filmed: Filmed, number: str, player: Player | None) -> list[Component]:
     parts = parts_of(moment, number)
     care = moment.going_out(apart(moment, Wanted(player=number)))
     clips = together(moment, care).clips
@@ -199,7 +199,7 @@ def _clips(desk: Desk, moment: Moment, filmed: Filmed, number: str, player: Play
         lines = _kind(moment, filmed, kind, [row for table_name, row in parts if table_name == kind])
         if lines:
             made += [html.H3(title), html.Ul(lines, className="lines")]
-    return [*made, *_reel(desk, moment, number, player, bool(shown))]
+    return [*made, *_reel(present, moment, number, player, bool(shown))]
 
 
 def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
@@ -219,7 +219,7 @@ def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str,
     return made
 
 
-def _reel(desk: Desk, moment: Moment, number: str, player: Player | None, any_film: bool) -> list[Component]:
+def _reel(present: Present, moment: Moment, number: str, player: Player | None, any_film: bool) -> list[Component]:
     """How to cut his reel, on the laptop that can cut it."""
     if not any_film or moment.to != SCREEN:
         return []
@@ -229,7 +229,9 @@ def _reel(desk: Desk, moment: Moment, number: str, player: Player | None, any_fi
     if not player.consent:
         return [*made, html.P("The roster says no consent for him, so no reel of him is cut.")]
     made.append(
-        html.Pre(f'floorbook reels "{desk.season.folder}" --player {number} --to "{number}.mp4"', className="command")
+        html.Pre(
+            f'floorbook reels "{present.season.folder}" --player {number} --to "{number}.mp4"', className="command"
+        )
     )
     left = len(moment.going_out(apart(moment, Wanted(player=number)), to=FILE).left_out)
     if left:

@@ -16,7 +16,7 @@ from tagger.tables import SOMEBODY
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = ("Showing ", "{team}", " players in ", *WHERE, ", ", "{strength}", ".")
 Columns: TypeAlias = Sequence[tuple[str, Sequence[tuple[str, str, str]]]]
@@ -29,12 +29,12 @@ GROUPS: Columns = (
 )
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The players' page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of
         Not asked.
@@ -50,7 +50,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
 
     from analysis.players import players
 
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), phases=None, sides=None)
     rows = records(players(moment.tables, part, small_n=moment.settings.small_n))
     ours = part.team == "ours"
@@ -63,7 +63,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     return [
         *top,
         *_caveats(moment, part.games, ours, blank),
-        _table(moment, filmed, known, ours, _looked_at(known)),
+        _table(moment, filmed, known, ours, _with_numbers(known)),
         *(_missing(moment, known) if ours else []),
     ]
 
@@ -109,7 +109,7 @@ def _caveats(
     return [html.P(" ".join(said), className="lede")] if said else []
 
 
-def _looked_at(rows: Sequence[Mapping[str, Any]]) -> Columns:
+def _with_numbers(rows: Sequence[Mapping[str, Any]]) -> Columns:
     """The columns without those in which nobody has anything: what was not looked for is not nothing."""
     made = []
     for title, columns in GROUPS:

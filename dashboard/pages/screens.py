@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.slice import Slice
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = ("Showing ", "{team}", " screens in ", *WHERE, ", ", "{strength}", ", in runs ", "{side}", ".")
 COLUMNS = (
@@ -48,12 +48,12 @@ TITLES = {
 MOST_PAIRS = 12
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The screens' page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of
         Not asked.
@@ -65,7 +65,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         The page.
     """
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), phases=None)
     top = [html.H1("Who came free of the screens?"), sentence(moment, "/screens", chosen, FILTER)]
     rows = _rows(moment, part, ())

@@ -10,7 +10,7 @@ from dash import dcc, html
 from dashboard.pages import games
 from dashboard.pages.names import called
 from dashboard.pages.numbers import plausibly, plays, records
-from dashboard.pages.question import analysed
+from dashboard.pages.stated import analysed
 from dashboard.retention import due
 from tagger.care import SCREEN
 from tagger.screen.visitor import visitor
@@ -18,18 +18,18 @@ from tagger.screen.visitor import visitor
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 KINDS = {"question": "Your question", "keep": "Keep", "fix": "Work on"}
 _TABLES = ("runs", "screens", "possessions", "shots", "grades")
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The front.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of, chosen
         Not asked.
@@ -39,33 +39,33 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         The page.
     """
-    moment = desk.now()
+    moment = present.now()
     if not moment.games:
-        return games.no_games(str(desk.season.folder))
+        return games.no_games(str(present.season.folder))
     return [
-        *_not_kept(desk),
+        *_not_kept(present),
         html.H1("What for the next practice?"),
-        *practice(moment, desk.filmed()),
-        *kept_long(desk),
+        *practice(moment, present.filmed()),
+        *kept_long(present),
         html.H2("How did the games go?"),
-        *games.overview(desk),
+        *games.overview(present),
     ]
 
 
-def _not_kept(desk: Desk) -> list[Component]:
+def _not_kept(present: Present) -> list[Component]:
     """On the laptop: that the season's own copies fail, until one succeeds."""
-    if desk.keeper is None or not desk.keeper.told or not visitor().at_laptop:
+    if present.keeper is None or not present.keeper.told or not visitor().at_laptop:
         return []
-    words = f"No copy of this season is being kept: {desk.keeper.told}. What you tag is on the disk all the same."
+    words = f"No copy of this season is being kept: {present.keeper.told}. What you tag is on the disk all the same."
     return [html.P(words, className="fault", role="status")]
 
 
-def kept_long(desk: Desk) -> list[Component]:
+def kept_long(present: Present) -> list[Component]:
     """What the season has kept for as long as it said, and the commands that take it; on the laptop alone.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
 
     Returns
@@ -73,7 +73,7 @@ def kept_long(desk: Desk) -> list[Component]:
     list of Component
         Nothing, as a rule.
     """
-    told = due(desk.season) if desk.now().to == SCREEN else []
+    told = due(present.season) if present.now().to == SCREEN else []
     if not told:
         return []
     one = "This is older than the season keeps it. It goes when you say so:"
@@ -110,18 +110,18 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
     list of Component
         At most five sentences that play, and how they were picked.
     """
-    asked = moment.question
+    asked = moment.stated_question
     rows = moment.kept(("practice",), lambda: _listed(moment))
     made = [_line(moment, filmed, row) for row in rows if row["kind"] != "nothing"]
     way = dcc.Link(_way_to_question(asked is not None), href="/question")
     words: list[Any] = ["Answered as it was stated, whatever came of it. "] if asked else [_NO_QUESTION]
     noticed = [row for row in rows if row["kind"] in ("keep", "fix", "nothing")]
-    looked = int(rows[0]["comparisons"]) - (1 if asked else 0) if rows else 0
+    n_compared = int(rows[0]["comparisons"]) - (1 if asked else 0) if rows else 0
     if not noticed or rows[-1]["kind"] == "nothing":
-        words.append(_nothing(moment, looked, asked is not None))
+        words.append(_nothing(moment, n_compared, asked is not None))
     else:
         words.append(
-            f"The rest is noticed, not proven: {looked} comparisons were looked at, and what stands here stood out "
+            f"The rest is noticed, not proven: {n_compared} comparisons were looked at, and what stands here stood out "
             "beyond what so many would show by chance. It says where to look on film, not what caused what."
         )
     return [
@@ -133,10 +133,10 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
 _NO_QUESTION = "No question is stated; what is asked before tagging counts for more than what is found after. "
 
 
-def _nothing(moment: Moment, looked: int, asked: bool) -> str:
+def _nothing(moment: Moment, n_compared: int, asked: bool) -> str:
     more = "else " if asked else ""
-    if looked:
-        n = "1 comparison" if looked == 1 else f"{looked} comparisons"
+    if n_compared:
+        n = "1 comparison" if n_compared == 1 else f"{n_compared} comparisons"
         return f"Nothing {more}can be told apart yet ({n} looked at): practise what you meant to, and tag on."
     least = moment.settings.small_n
     return f"Too little is tagged to compare anything {more}yet: a set needs {least} runs at even strength."

@@ -13,14 +13,14 @@ from dashboard.pages import ids
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
-from dashboard.pages.which_set import soon, standing
+from dashboard.pages.which_set import how_soon, ranked_sets
 from dashboard.story import PHASE_WORDS
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.slice import Slice
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = (
     "Showing ",
@@ -54,12 +54,12 @@ PHASE_ABOUT = {
 }
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The sets' page.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of
         Not asked.
@@ -73,7 +73,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """
     from analysis.sets import naming, sets
 
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     part = slice_of(moment, chosen)
     ours = part.team == "ours"
     small_n = moment.settings.small_n
@@ -95,9 +95,9 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
         _table(moment, filmed, rows),
         *_findings(moment, filmed, part),
         html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
-        *standing(moment, filmed, part, fact_of(moment, chosen)),
+        *ranked_sets(moment, filmed, part, fact_of(moment, chosen)),
         html.H2("How soon, and with second chances?", id="soon"),
-        *soon(moment, filmed, rows),
+        *how_soon(moment, filmed, rows),
         *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], small_n),
     ]
 
@@ -207,8 +207,8 @@ def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         if max(p, 1 - p) >= SURE:
             sure.append((max(p, 1 - p), p >= 0.5, pair))
     sure.sort(key=lambda each: -each[0])
-    looked = [pair for pair in pairs if not pd.isna(pair["p_better"])]
-    if not looked:
+    compared = [pair for pair in pairs if not pd.isna(pair["p_better"])]
+    if not compared:
         return []
     if not sure:
         return [html.P("Nothing here can be told apart yet.", className="answer")]
@@ -220,8 +220,8 @@ def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         what = f"{names[0]} and {_lowered(names[1])}, all runs"
         said = plays(filmed, words, "runs", pair["difference_ids"], what, inline=True)
         made.append(html.Div([said, f": chances are {chance_words(p)} that this is real."]))
-    rest = "" if len(sure) > len(looked) - 1 else " Nothing else here can be told apart yet."
-    more = f"{len(looked)} pairs were looked at, so one such finding may be chance: noticed, not proven.{rest}"
+    rest = "" if len(sure) > len(compared) - 1 else " Nothing else here can be told apart yet."
+    more = f"{len(compared)} pairs were looked at, so one such finding may be chance: noticed, not proven.{rest}"
     return [html.Div([*made, html.Small(more)], className="answer")]
 
 

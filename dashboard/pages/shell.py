@@ -22,22 +22,22 @@ from dashboard.pages import (
     playbook,
     player,
     players,
-    question,
     screens,
     season,
     sets,
+    stated,
     work,
 )
 from dashboard.pages.callbacks import guard_callbacks
 from dashboard.pages.markup import settled
-from dashboard.serving.once import asked_once
+from dashboard.serving.render_once import render_once
 from tagger.screen.visitor import visitor
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
     from flask import Flask, Response
 
-    from dashboard.loading import Desk
+    from dashboard.loading import Present
     from tagger.season import Season
     from tagger.texts.settings import Settings
 
@@ -54,7 +54,7 @@ WAYS = (
 )
 PAGES: Mapping[str, Callable[..., list[Component]]] = {
     "": season.page,
-    "question": question.page,
+    "question": stated.page,
     "games": game.page,
     "sets": sets.page,
     "set": one_set.page,
@@ -99,12 +99,12 @@ class Place:
     chosen: Mapping[str, str]
 
 
-def create_pages(desk: Desk, server: Flask) -> Dash:
+def create_pages(present: Present, server: Flask) -> Dash:
     """Put the Dash pages into a server.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     server : Flask
         The application they live in.
@@ -112,7 +112,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
     Returns
     -------
     Dash
-        Its callbacks read from the desk; nothing is kept between readers.
+        Its callbacks read from it; nothing is kept between readers.
     """
     into: Any = server  # a Flask application is one of the servers it takes
     app = Dash(
@@ -128,7 +128,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
         add_log_handler=False,
         enable_mcp=False,
     )
-    app.layout = lambda: layout(desk.season)
+    app.layout = lambda: layout(present.season)
 
     @app.callback(
         Output(ids.PAGE, "children"),
@@ -138,8 +138,8 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
     )
     def show(pathname: str | None, search: str | None) -> tuple[list[Component], list[Component]]:
         place = place_of(pathname, search)
-        made = [*damaged(desk.season.damage, whole=visitor().at_laptop), *content(desk, place)]
-        return settled(made), header(desk.now().settings, place.page)
+        made = [*damaged(present.season.damage, whole=visitor().at_laptop), *content(present, place)]
+        return settled(made), header(present.now().settings, place.page)
 
     app.clientside_callback(
         "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
@@ -154,7 +154,7 @@ def create_pages(desk: Desk, server: Flask) -> Dash:
         prevent_initial_call=True,
     )
     guard_callbacks(app, server)
-    asked_once(server, desk)
+    render_once(server, present)
     policy = content_policy(app.csp_hashes())
 
     @server.after_request
@@ -224,12 +224,12 @@ def place_of(pathname: str | None, search: str | None) -> Place:
     return Place("nowhere", "/".join(parts), chosen)
 
 
-def content(desk: Desk, place: Place) -> list[Component]:
+def content(present: Present, place: Place) -> list[Component]:
     """What a page says.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     place : Place
         Where to.
@@ -242,7 +242,7 @@ def content(desk: Desk, place: Place) -> list[Component]:
     page = PAGES.get(place.page)
     if page is None:
         return nowhere(place.of)
-    return page(desk, place.of, place.chosen) or nowhere(place.of)
+    return page(present, place.of, place.chosen) or nowhere(place.of)
 
 
 def damaged(damage: Sequence[str], *, whole: bool = True) -> list[Component]:
@@ -268,12 +268,12 @@ def damaged(damage: Sequence[str], *, whole: bool = True) -> list[Component]:
     return [html.Div([html.P(html.B(head)), *(html.P(line) for line in (lines if whole else ()))], className="damage")]
 
 
-def first_page(desk: Desk) -> list[Component]:
+def first_page(present: Present) -> list[Component]:
     """What is asked for first, so that it is there when it is.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
 
     Returns
@@ -281,7 +281,7 @@ def first_page(desk: Desk) -> list[Component]:
     list of Component
         The front.
     """
-    return content(desk, Place("", "", {}))
+    return content(present, Place("", "", {}))
 
 
 def nowhere(of: str) -> list[Component]:

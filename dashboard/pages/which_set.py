@@ -32,7 +32,7 @@ AGAIN = (
 )
 
 
-def standing(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
+def ranked_sets(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
     """How the sets stand among each other.
 
     Parameters
@@ -101,12 +101,12 @@ def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any], pooled: bool) 
     range_ = f"anywhere from {int(row['rank_lo'])} to {int(row['rank_hi'])}"
     cells = [html.Td(counted, className="pair"), html.Td(drawn, className="w")]
     if not pooled:
-        cells.append(html.Td(chance_of(float(row["p_best"])), className="w"))
+        cells.append(html.Td(chance_in_words(float(row["p_best"])), className="w"))
         cells.append(html.Td([rank, html.Small(range_)], className="w"))
     return html.Tr([html.Th(name, scope="row"), *cells])
 
 
-def chance_of(p: float) -> str:
+def chance_in_words(p: float) -> str:
     """A chance from 0 to 1 as people say it.
 
     Parameters
@@ -121,7 +121,7 @@ def chance_of(p: float) -> str:
 
     Examples
     --------
-    >>> chance_of(0.314), chance_of(0.003), chance_of(0.999)
+    >>> chance_in_words(0.314), chance_in_words(0.003), chance_in_words(0.999)
     ('31 in 100', 'under 1 in 100', 'over 99 in 100')
     """
     if p < 0.01:
@@ -131,7 +131,7 @@ def chance_of(p: float) -> str:
     return f"{round(p * 100)} in 100"
 
 
-def soon(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
+def how_soon(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
     """How soon shots came, and what second chances add.
 
     Parameters

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.slice import Slice
-    from dashboard.loading import Desk, Filmed, Moment
+    from dashboard.loading import Filmed, Moment, Present
 
 FILTER = ("Showing our work in ", *WHERE, ", ", "{strength}", ", ", "{side}", "; following runs with ", "{fact}", ".")
 SPLITS = (
@@ -33,12 +33,12 @@ SPLITS = (
 SAFETY = {"met": "back", "missed": "not back", "not_graded": "not graded"}
 
 
-def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """The page of the work.
 
     Parameters
     ----------
-    desk : Desk
+    present : Present
         The season.
     of
         Not asked.
@@ -50,7 +50,7 @@ def page(desk: Desk, of: str, chosen: Mapping[str, str]) -> list[Component]:
     list of Component
         The page.
     """
-    moment, filmed = desk.now(), desk.filmed()
+    moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team="ours", phases=None)
     top = [html.H1("Was the job done?"), sentence(moment, "/work", chosen, FILTER)]
     if not moment.rows("runs"):

@@ -31,7 +31,7 @@ N_PLACES = 500
 FEWEST_PLACES = 60
 ANY = "0.0.0.0"
 MOST_BODY_BYTES = 16 * 1024 * 1024
-_LOOK_EVERY_S = 5
+_CHECK_EVERY_S = 5
 _FILES_BESIDE = 200
 _SELECTED = 450  # what Windows can watch at once, with room for the program's own
 
@@ -124,7 +124,7 @@ class Serving:
                 ident="floorbook",
                 max_request_body_size=MOST_BODY_BYTES,
                 connection_limit=n_places + FEWEST_PLACES,
-                cleanup_interval=_LOOK_EVERY_S,
+                cleanup_interval=_CHECK_EVERY_S,
                 channel_request_lookahead=1,  # so that one who went away is known to have gone before he is answered
                 asyncore_use_poll=True,
                 url_scheme="http" if tls is None else "https",

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from dashboard.serving.turns import aside
 
 if TYPE_CHECKING:
-    from dashboard.standing import Standing
+    from dashboard.season_state import SeasonState
 
 OLDEST_S = 60.0
 WANTED_S = 1.0
@@ -31,7 +31,7 @@ class Held:
     """An answer, how the season stood when it was begun, and when that was."""
 
     data: bytes
-    standing: Standing
+    state: SeasonState
     begun_at: float
 
 
@@ -40,7 +40,7 @@ class Rendered:
 
     Parameters
     ----------
-    standing : callable
+    state : callable
         How the season stands.
     clock : callable, optional
         Seconds that only grow.
@@ -50,11 +50,11 @@ class Rendered:
 
     def __init__(
         self,
-        standing: Callable[[], Standing],
+        state: Callable[[], SeasonState],
         clock: Callable[[], float] = time.monotonic,
         most_bytes: int = MOST_BYTES,
     ) -> None:
-        self._standing = standing
+        self._state = state
         self._clock = clock
         self._most_bytes = most_bytes
         self._guard = threading.Lock()
@@ -86,10 +86,10 @@ class Rendered:
             held = self._find(key, in_crowd=False)  # whoever was before may have asked for the same
             if held is not None:
                 return held.data
-            standing, begun_at = self._standing(), self._clock()
+            state, begun_at = self._state(), self._clock()
             data = make()
             if data is not None and key is not None:
-                self._keep(key, Held(data, standing, begun_at))
+                self._keep(key, Held(data, state, begun_at))
             return data
 
     @contextmanager
@@ -110,10 +110,10 @@ class Rendered:
             if held is None:
                 return None
             self._held.move_to_end(key)
-        now = self._standing()
-        if not held.standing.same_but_for_marks(now):
+        now = self._state()
+        if not held.state.same_but_for_marks(now):
             return None
-        if held.standing.seq == now.seq:
+        if held.state.seq == now.seq:
             return held
         return held if in_crowd and self._clock() - held.begun_at < OLDEST_S and self._must_wait(key, held) else None
 

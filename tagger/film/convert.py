@@ -14,7 +14,7 @@ from pathlib import Path
 from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.picture import even
-from tagger.film.pipelined import working_ahead
+from tagger.film.pipelined import pipelined
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.repack import repack
@@ -140,7 +140,7 @@ def encode_copy(
     with (
         FrameReader(source, index, n_threads=settings.n_threads) as reader,
         SoundReader(source, n_channels=max(1, n_channels)) as sounds,
-        working_ahead(
+        pipelined(
             shown_pictures(reader, 0, index.n_frames, size, deinterlace=deinterlace, n_threads=settings.n_threads)
         ) as pictures,
         FilmWriter(target, size, base, settings, n_channels=n_channels, nominal_rate=rate * doubled) as writer,

@@ -6,7 +6,7 @@ import errno
 import os
 from pathlib import Path
 
-from tagger.film.naming import spoken_name
+from tagger.film.file_names import spoken_name
 from tagger.written import is_full
 
 

@@ -21,8 +21,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
-from tagger.film.joined import begins_anew
-from tagger.film.sampled import sampled_packets
+from tagger.film.joined import clock_restarts_after_s
+from tagger.film.sample_tables import sampled_packets
 from tagger.film.source import all_before_zero, is_counted, opened, packets_of, picture_stream, time_base
 
 if TYPE_CHECKING:
@@ -269,7 +269,7 @@ def _read_packets(
 
 
 def _refuse_clocks(path: Path, pts: NDArray[np.int64], base: Fraction) -> None:
-    at_s = begins_anew(pts, base)
+    at_s = clock_restarts_after_s(pts, base)
     if at_s is not None:
         minutes, seconds = divmod(round(at_s), 60)
         what = f"several recordings in one file: its clock begins anew after {minutes}:{seconds:02d}"

@@ -16,7 +16,7 @@ STRAY_FRAMES = 12  # fewer in a row are damaged time stamps
 SHARE = 0.05  # of all frames: less is a piece of the file that came twice, and does no harm
 
 
-def begins_anew(pts: NDArray[np.int64], base: Fraction) -> float | None:
+def clock_restarts_after_s(pts: NDArray[np.int64], base: Fraction) -> float | None:
     """When a film's clock goes back for good.
 
     Parameters

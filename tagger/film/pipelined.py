@@ -11,11 +11,11 @@ from typing import Generic, TypeVar
 Item = TypeVar("Item")
 
 DEPTH = 6
-_LOOK_S = 0.1
+_POLL_S = 0.1
 
 
 @contextmanager
-def working_ahead(items: Iterator[Item], *, depth: int = DEPTH) -> Iterator[Iterator[Item]]:
+def pipelined(items: Iterator[Item], *, depth: int = DEPTH) -> Iterator[Iterator[Item]]:
     """Run an iterator in a thread of its own, at most `depth` items ahead.
 
     Parameters
@@ -58,7 +58,7 @@ class _Line(Generic[Item]):
     def _put(self, message: tuple[str, Item | BaseException | None]) -> bool:
         while not self.over.is_set():
             try:
-                self.waiting.put(message, timeout=_LOOK_S)
+                self.waiting.put(message, timeout=_POLL_S)
             except queue.Full:
                 continue
             return True

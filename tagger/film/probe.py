@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmTorn, NotFilm
 from tagger.film.order import order_of
+from tagger.film.plain_file import refuse_blank
 from tagger.film.sound import sound_stream
 from tagger.film.source import all_before_zero, opened, packets_of, picture_stream
-from tagger.film.standing import refuse_blank
 
 if TYPE_CHECKING:
     from av.container import InputContainer

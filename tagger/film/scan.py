@@ -99,10 +99,10 @@ def scan_pictures(
     black = np.zeros(n, dtype=bool)
     seen = np.zeros(n, dtype=bool)
     with FrameReader(path, index, n_threads=n_threads, strict=True) as reader:
-        look = _Look()
+        changes = _Changes()
         for frame, stored in reader.readable():
             seen[frame] = True
-            change[frame], spot[frame], black[frame] = look.at(stored)
+            change[frame], spot[frame], black[frame] = changes.of(stored)
             if frame % 32 == 0:
                 if stop is not None and stop():
                     raise FilmStopped("looking through the film was stopped", path, "start it again when you like")
@@ -127,13 +127,13 @@ def scan_pictures(
     return result
 
 
-class _Look:
+class _Changes:
     """Compares each picture with the one before."""
 
     def __init__(self) -> None:
         self._before: NDArray[np.uint8] | None = None
 
-    def at(self, frame: VideoFrame) -> tuple[float, float, bool]:
+    def of(self, frame: VideoFrame) -> tuple[float, float, bool]:
         """Change from the picture before: its mean, and that of the spot that changed most; and whether it is black."""
         import cv2
 

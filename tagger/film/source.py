@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmError, FilmTooMuch, FilmTorn, NotFilm, from_os
-from tagger.film.standing import is_blank, standing_of
+from tagger.film.plain_file import is_blank, stat_of
 
 if TYPE_CHECKING:
     from av.container import InputContainer
@@ -49,7 +49,7 @@ def sniff(path: Path) -> None:
     FilmMissing, FilmForbidden, NotFilm
         Each with one line that says what the file is instead.
     """
-    size = standing_of(path).size_bytes
+    size = stat_of(path).size_bytes
     try:
         with path.open("rb") as file:
             head = file.read(4096)

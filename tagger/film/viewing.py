@@ -22,7 +22,7 @@ from tagger.film.convert import Converted
 from tagger.film.errors import FilmStopped, FilmTorn
 from tagger.film.index import FrameIndex, Progress, Stop, build_index
 from tagger.film.pieces import Work, folder_of
-from tagger.film.pipelined import working_ahead
+from tagger.film.pipelined import pipelined
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.room import check_room
@@ -167,7 +167,7 @@ def _encode_pieces(work: Work, progress: Progress | None, stop: Stop | None) -> 
     first = missing[0].start_frame
     with (
         FrameReader(work.source, work.index, n_threads=n_threads) as reader,
-        working_ahead(
+        pipelined(
             shown_pictures(reader, first, n_frames, work.size, deinterlace=deinterlace, n_threads=n_threads)
         ) as pictures,
     ):

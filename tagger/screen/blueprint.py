@@ -20,7 +20,7 @@ from tagger.screen import guard
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object, whole_arg
 from tagger.screen.films import films_of, strip_of
-from tagger.screen.folded import seen
+from tagger.screen.folded import fold_for_page
 from tagger.screen.frames import frame_times
 from tagger.screen.opening import day_of, listed, opening, title_of
 from tagger.screen.outside import bodies_told, names_kept, watched
@@ -169,10 +169,10 @@ def create_screen(season: Season) -> Blueprint:
         tie(season.store, one, at_ms, season.shelf.film(of_film), of_ms)
         return jsonify(films=films_of(season, found))
 
-    @screen.get("/tag/<game>/problems.json")
+    @screen.get("/tag/<game>/folded.json")
     def problems(game: str) -> Response:
         found = season.games.game(game)
-        told = names_kept(season).out_of(seen(season, found.id, _book(season, found.id)))
+        told = names_kept(season).out_of(fold_for_page(season, found.id, _book(season, found.id)))
         return _json(json.dumps(told, ensure_ascii=False, separators=(",", ":")))
 
     @screen.get("/film/<film>")

@@ -9,7 +9,7 @@ from tagger.game import Game
 from tagger.season import Season
 from tagger.shelf.films import PLAYABLE, READY, VIEWING, Film
 from tagger.shelf.strip import kept_strip
-from tagger.work.jobs import Job, JobBook
+from tagger.work.jobs import Job, JobList
 
 COMING = (PLAYABLE, VIEWING)
 
@@ -32,7 +32,7 @@ def films_of(season: Season, game: Game) -> list[dict[str, Any]]:
         `version`: the word for the file that is played, empty for none; `until_ms`: how much of the film that file
         holds; `coming`: the work that gives another file to play, or null.
     """
-    jobs = [job for job in JobBook(season.store).all() if job.kind in COMING]
+    jobs = [job for job in JobList(season.store).all() if job.kind in COMING]
     return [
         _film(season, film, next((job for job in jobs if job.film == film.id), None))
         for film in (*season.shelf.films(game.id), *season.shelf.other_films(game.id))

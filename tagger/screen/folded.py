@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from tagger.screen.worth import worth
+from tagger.screen.unanswered import unanswered
 from tagger.season import Season
 
 
-def seen(season: Season, game: str, book: str) -> dict[str, Any]:
+def fold_for_page(season: Season, game: str, book: str) -> dict[str, Any]:
     """A book as the fold sees it.
 
     Parameters
@@ -22,7 +22,7 @@ def seen(season: Season, game: str, book: str) -> dict[str, Any]:
     -------
     dict
         `problems`: code, text, of, at_ms. `periods`: [number, start ms, end ms or None]. `clock`: [game ms, seconds
-        left], in order. `strength`: [game ms, team, strength] from which it holds. `worth`: see `worth.worth`.
+        left], in order. `strength`: [game ms, team, strength] from which it holds. `unanswered`: see `unanswered`.
     """
     folded = season.tagged.folded(game, book)
     rows = folded.rows
@@ -37,5 +37,5 @@ def seen(season: Season, game: str, book: str) -> dict[str, Any]:
         "periods": [[row["period"], row["start_ms"], row.get("end_ms")] for row in rows["periods"]],
         "clock": sorted(map(list, clock.items())),
         "strength": [[row["start_ms"], row["team"], row.get("strength")] for row in rows["possessions"]],
-        "worth": worth(folded),
+        "unanswered": unanswered(folded),
     }

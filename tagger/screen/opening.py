@@ -71,7 +71,7 @@ def opening(season: Season, game: Game, book: str) -> str:
     """
     settings = season.texts.settings
     bodies, seq = season.journal.bodies(game.id, book)
-    question = season.texts.now().question
+    question = season.texts.now().stated_question
     names = names_kept(season)
     facts: dict[str, Any] = {
         "season": settings.id,
@@ -88,7 +88,7 @@ def opening(season: Season, game: Game, book: str) -> str:
             "stop_clock": settings.stop_clock,
         },
         "language": season.texts.language().data,
-        "question": {"text": names.without(question.text), "stated": day_of(question.stated.isoformat())}
+        "stated_question": {"text": names.without(question.text), "stated": day_of(question.stated.isoformat())}
         if question
         else None,
         "text_problems": [names.without(str(one)) for one in season.texts.problems],

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from tagger.care import DEVICE, LEAVE_OUT_CLIP, going_out
+from tagger.marked_players import MarkedPlayers
 from tagger.naming import Names, hidden_from, shown_roster
-from tagger.parts import Parts
 from tagger.screen.answers import Refused
 from tagger.screen.visitor import ALL, TAG, goes_to, visitor
 from tagger.season import Season
@@ -94,9 +94,9 @@ def watched(season: Season, film: str, at_ms: int | None = None) -> None:
         return
     one = season.shelf.film(film)
     shown = _Still(one.game, one.offset_ms + at_ms - AFTER_MS, one.offset_ms + at_ms + BEFORE_MS)
-    parts = {one.game: Parts(season.tagged.folded(one.game).rows)}
+    marked = {one.game: MarkedPlayers(season.tagged.folded(one.game).rows)}
     days = {one.game: season.games.game(one.game).date}
-    if going_out([shown], parts, days, season.texts.roster, care, DEVICE).left_out:
+    if going_out([shown], marked, days, season.texts.roster, care, DEVICE).left_out:
         raise Refused(403, "no_still_here", "this picture stays on the laptop")
 
 

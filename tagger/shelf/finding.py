@@ -13,11 +13,11 @@ from pathlib import Path
 
 from tagger.errors import NoFilm
 from tagger.film.errors import BadName
-from tagger.film.naming import is_text
-from tagger.film.standing import check_path
+from tagger.film.file_names import is_text
+from tagger.film.plain_file import check_path
 from tagger.season import Season
 from tagger.shelf.films import AWAY, CHANGED, Film, size_of
-from tagger.work.jobs import JobBook
+from tagger.work.jobs import JobList
 
 MOST_FILES = 2_000_000
 _REPORT_EVERY = 500
@@ -106,7 +106,7 @@ def find_again(season: Season, folder: Path, *, progress: Progress | None = None
                     refused.append(_why_not(path))
                     continue
                 season.shelf.relink(id_, path)
-                JobBook(season.store).try_again(id_)
+                JobList(season.store).try_again(id_)
                 wanted.pop(id_)
                 found.append(Found(season.shelf.film(id_), path))
     return Search(tuple(found), tuple(wanted.values()), n_files, tuple(refused))

@@ -122,7 +122,7 @@ class Strip:
         return [round(float(one), 3) for one in low], [round(float(one), 3) for one in high]
 
 
-def look_through(
+def make_strip(
     path: Path,
     index: FrameIndex,
     facts: FilmFacts,

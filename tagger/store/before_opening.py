@@ -40,7 +40,7 @@ def must_be_season(folder: Path) -> None:
     )
 
 
-def look_before(path: Path, *, make: bool = False) -> bool:
+def check_before_opening(path: Path, *, make: bool = False) -> bool:
     """Refuse what is no database, touching nothing.
 
     Parameters

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from tagger.store.before_opening import look_before
+from tagger.store.before_opening import check_before_opening
 from tagger.store.faults import WAL, Busy, NotADatabase, ReadOnly, Replaced, StoreError, StoreFull, ways_out
 from tagger.store.salvage import behind_a_break
 from tagger.store.schema import VERSION, lift, version_of
@@ -21,7 +21,7 @@ from tagger.store.telling import TellingConnection, in_words, readable
 
 __all__ = ["VERSION", "Busy", "NotADatabase", "ReadOnly", "Replaced", "Store", "StoreError", "StoreFull"]
 
-ONLY_LOOKED_AT = "this season was opened to look at: nothing can be added"
+ONLY_READ = "this season was opened to look at: nothing can be added"
 
 
 class Store:
@@ -33,7 +33,7 @@ class Store:
         The file.
     make : bool
         Whether to make it where nothing lies. Only who makes a season says so.
-    look : bool
+    read_only : bool
         Only look: nothing where it lies is written, made or changed. What is seen is the moment of opening.
     seen : Snapshot, optional
         To look: this copy instead of one that is made now.
@@ -44,18 +44,20 @@ class Store:
         It is missing, damaged, or no season database.
     """
 
-    def __init__(self, path: Path, *, make: bool = False, look: bool = False, seen: Snapshot | None = None) -> None:
+    def __init__(
+        self, path: Path, *, make: bool = False, read_only: bool = False, seen: Snapshot | None = None
+    ) -> None:
         self.path = path
-        self.read_only = look
-        self.read_only_because = ONLY_LOOKED_AT if look else ""
+        self.read_only = read_only
+        self.read_only_because = ONLY_READ if read_only else ""
         self.newer = False
         self._local = threading.local()
         self._all: list[sqlite3.Connection] = []
         self._guard = threading.Lock()
         self._files: tuple[tuple[int, int] | None, ...] = ()
         self._settled = False
-        there = seen is not None or is_held(path) or look_before(path, make=make and not look)
-        self._snapshot = seen or (Snapshot(path) if look else None)
+        there = seen is not None or is_held(path) or check_before_opening(path, make=make and not read_only)
+        self._snapshot = seen or (Snapshot(path) if read_only else None)
         self._file = path if self._snapshot is None else self._snapshot.path
         self._late = () if seen is not None or is_held(self._file) else behind_a_break(*raw(self._file, whole=False))
         self.mended = ""
@@ -146,7 +148,7 @@ class Store:
         return held
 
     @property
-    def looked_at(self) -> bool:
+    def opened_read_only(self) -> bool:
         """Whether it was opened only to look at."""
         return self._snapshot is not None
 

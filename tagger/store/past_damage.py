@@ -61,7 +61,7 @@ def open_past_damage(path: Path) -> tuple[Store, tuple[str, ...]]:
     """
     first: StoreError | None = None
     try:
-        store = Store(path, look=True)
+        store = Store(path, read_only=True)
         faults = faults_of_pages(store)
         if not faults:
             return store, ()
@@ -80,7 +80,7 @@ def open_past_damage(path: Path) -> tuple[Store, tuple[str, ...]]:
         put_into(made, salvaged)
         made.close()
         aside.path = fresh
-        return Store(path, look=True, seen=aside), tuple(_told(path, faults, salvaged))
+        return Store(path, read_only=True, seen=aside), tuple(_told(path, faults, salvaged))
     except BaseException:
         aside.close()
         raise

@@ -14,11 +14,11 @@ from tagger.texts.playbook import PLAYBOOK, Playbook, read_playbook
 from tagger.texts.problem import TextProblem
 from tagger.texts.roster import ROSTER, Player, read_roster
 from tagger.texts.settings import SETTINGS, Settings, read_settings
-from tagger.texts.stated import QUESTION, StatedQuestion, parse_question
+from tagger.texts.stated import QUESTION_FILE, StatedQuestion, parse_stated
 from tagger.texts.toml_file import line_of, read_text, read_toml
 from tagger.texts.units import LINES, Unit, read_units
 
-TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS, QUESTION)
+TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS, QUESTION_FILE)
 """All of them; a season can do without the last three."""
 
 
@@ -31,7 +31,7 @@ class Texts:
     roster: tuple[Player, ...] = ()
     lines: tuple[Unit, ...] = ()
     keys: tuple[Binding, ...] = ()
-    question: StatedQuestion | None = None
+    stated_question: StatedQuestion | None = None
     problems: tuple[TextProblem, ...] = ()
 
 
@@ -58,7 +58,7 @@ def read_texts(folder: Path) -> Texts:
     roster = read_roster(folder / ROSTER, problems)
     lines = _lines(folder / LINES, roster, problems)
     keys = _keys(folder / KEYS, problems)
-    question = _question(folder / QUESTION, playbook, problems)
+    question = _question(folder / QUESTION_FILE, playbook, problems)
     return Texts(settings, playbook, roster, lines, keys, question, tuple(problems))
 
 
@@ -80,7 +80,7 @@ def _question(path: Path, playbook: Playbook, problems: list[TextProblem]) -> St
     text = read_text(path, problems) if path.exists() else None
     if text is None:
         return None
-    question, faults = parse_question(text)
+    question, faults = parse_stated(text)
     for name in ("one", "other") if question else ():
         code = (getattr(question, name) or {}).get("set")
         if code is not None and code not in playbook.by_code:

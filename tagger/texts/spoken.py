@@ -25,7 +25,7 @@ def spoken(texts: Texts) -> tuple[Language, tuple[TextProblem, ...]]:
     """
     faults: list[TextProblem] = []
     level, lines, keys = texts.settings.detail, texts.lines, texts.keys
-    asked = texts.question.needs if texts.question else ()
+    asked = texts.stated_question.needs if texts.stated_question else ()
     try:
         made = language(texts.playbook, level=level, lines=lines, keys=keys, asked=asked)
     except VocabularyError as fault:

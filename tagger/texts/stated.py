@@ -31,7 +31,7 @@ from tagger.dates import day
 from tagger.texts.toml_file import line_of, told_of
 from tagger.written import write_whole
 
-QUESTION = "question.toml"
+QUESTION_FILE = "question.toml"
 MOST_TEXT = 200
 _RUNS = (
     *("period_start", "period_end", "possession", "possession.team", "settled", "set", "set.set", "freelance"),
@@ -120,7 +120,7 @@ class StatedQuestion:
         return tuple(dict.fromkeys(found))
 
 
-def parse_question(text: str) -> tuple[StatedQuestion | None, list[tuple[int, str]]]:
+def parse_stated(text: str) -> tuple[StatedQuestion | None, list[tuple[int, str]]]:
     """Read a question file's text.
 
     Parameters
@@ -157,7 +157,7 @@ def written(question: StatedQuestion) -> str:
     Returns
     -------
     str
-        TOML that `parse_question` reads back as the same question.
+        TOML that `parse_stated` reads back as the same question.
     """
     lines = [
         f"text = {_quoted(question.text)}",
@@ -170,7 +170,7 @@ def written(question: StatedQuestion) -> str:
     return "\n".join(lines) + "\n"
 
 
-def write_question(folder: Path, question: StatedQuestion) -> None:
+def write_stated(folder: Path, question: StatedQuestion) -> None:
     """State a question; it takes the place of the one stated before.
 
     Parameters
@@ -180,10 +180,10 @@ def write_question(folder: Path, question: StatedQuestion) -> None:
     question : StatedQuestion
         Whole.
     """
-    write_whole(folder / QUESTION, written(question))
+    write_whole(folder / QUESTION_FILE, written(question))
 
 
-def withdraw_question(folder: Path) -> None:
+def withdraw_stated(folder: Path) -> None:
     """Ask everything again; harmless when nothing was stated.
 
     Parameters
@@ -191,7 +191,7 @@ def withdraw_question(folder: Path) -> None:
     folder : Path
         The season's folder.
     """
-    (folder / QUESTION).unlink(missing_ok=True)
+    (folder / QUESTION_FILE).unlink(missing_ok=True)
 
 
 def _faults(data: Mapping[str, Any]) -> list[tuple[str, str]]:

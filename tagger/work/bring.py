@@ -16,8 +16,8 @@ from tagger.season import Season
 from tagger.shelf.cameras import check_name
 from tagger.shelf.films import READY, Film, NewFilm
 from tagger.work.cores import share_of
-from tagger.work.inspection import Look, look_at
-from tagger.work.jobs import JobBook
+from tagger.work.inspection import Inspected, inspect_files
+from tagger.work.jobs import JobList
 from tagger.work.plan import Step, steps_for
 
 Progress = Callable[[float, str], None]
@@ -74,8 +74,8 @@ def bring_film(
     camera = camera and check_name(camera)
     n_cores = share_of(season.texts.settings.film_cores)
     _refuse_doubled(paths)
-    looks = look_at(paths, in_order=in_order, n_cores=n_cores, settled=settled, progress=progress, stop=stop)
-    return take_in(season, game, looks, keep=keep, camera=camera)
+    inspected = inspect_files(paths, in_order=in_order, n_cores=n_cores, settled=settled, progress=progress, stop=stop)
+    return take_in(season, game, inspected, keep=keep, camera=camera)
 
 
 def bring_new_game(
@@ -124,7 +124,9 @@ def bring_new_game(
         raise
 
 
-def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = False, camera: str = "") -> list[Film]:
+def take_in(
+    season: Season, game: str, inspected: Sequence[Inspected], *, keep: bool = False, camera: str = ""
+) -> list[Film]:
     """Enter films that were looked at, and what has to be made of them.
 
     Parameters
@@ -133,7 +135,7 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
         The open season.
     game : str
         Id of a game it has.
-    looks : sequence of Look
+    inspected : sequence of Inspected
         In order.
     keep, camera
         As for `bring_film`.
@@ -153,27 +155,27 @@ def take_in(season: Season, game: str, looks: Sequence[Look], *, keep: bool = Fa
     """
     if camera and not season.shelf.films(game):
         raise BadGame(f"game {game} has no film yet; bring the one in that the game is tagged on, then other cameras’")
-    fresh: list[Look] = []
-    again: list[Look] = []
+    fresh: list[Inspected] = []
+    again: list[Inspected] = []
     named: dict[str, str] = {}
-    for one in looks:
+    for one in inspected:
         if one.id in named:
             raise Doubled(f"{_name(one.path)}: the same film as {named[one.id]}; name each once, nothing was changed")
         named[one.id] = _name(one.path)
         (again if _is_found_again(season, game, one) else fresh).append(one)
-    plans = {one.id: steps_for(one.facts, one.index, one.slow, keep=keep) for one in looks}
-    _check_room(season, looks, plans)
+    plans = {one.id: steps_for(one.facts, one.index, one.slow, keep=keep) for one in inspected}
+    _check_room(season, inspected, plans)
     entered = [replace(_new(one), camera=camera) for one in fresh]
     if entered and not entered[0].gap_from and season.shelf.films(game, camera):
         entered[0] = replace(entered[0], gap_from="assumed")
     season.shelf.enter(game, entered)
-    jobs = JobBook(season.store)
+    jobs = JobList(season.store)
     for one in again:
         season.shelf.relink(one.id, one.path)
         jobs.try_again(one.id)
-    for one in looks:
+    for one in inspected:
         jobs.add_steps(game, one.id, [step for step in plans[one.id] if one in fresh or step.kind == "keep"])
-    return [season.shelf.film(one.id) for one in looks]
+    return [season.shelf.film(one.id) for one in inspected]
 
 
 def _refuse_doubled(paths: Sequence[Path]) -> None:
@@ -184,7 +186,7 @@ def _refuse_doubled(paths: Sequence[Path]) -> None:
         seen.add(path.absolute())
 
 
-def _is_found_again(season: Season, game: str, one: Look) -> bool:
+def _is_found_again(season: Season, game: str, one: Inspected) -> bool:
     """Whether the season has this film without its file; refuses one whose file is there."""
     try:
         held = season.shelf.film(one.id)
@@ -196,12 +198,12 @@ def _is_found_again(season: Season, game: str, one: Look) -> bool:
 
 
 def _name(path: Path) -> str:
-    from tagger.film.naming import spoken_name
+    from tagger.film.file_names import spoken_name
 
     return spoken_name(path.name)
 
 
-def _new(one: Look) -> NewFilm:
+def _new(one: Inspected) -> NewFilm:
     return NewFilm(
         id=one.id,
         name=_name(one.path),
@@ -218,12 +220,12 @@ def _new(one: Look) -> NewFilm:
     )
 
 
-def _check_room(season: Season, looks: Sequence[Look], plans: dict[str, list[Step]]) -> None:
+def _check_room(season: Season, inspected: Sequence[Inspected], plans: dict[str, list[Step]]) -> None:
     """Refuse film that can't be played before something is made of it, when there is no room for that."""
     from tagger.film.room import check_room
 
     need_bytes = 0
-    for one in looks:
+    for one in inspected:
         if not one.facts.as_it_lies:
             need_bytes += plans[one.id][0].need_bytes
             check_room(season.folder / one.path.name, need_bytes)

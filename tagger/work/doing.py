@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from tagger.errors import Doubled, NoFilm
 from tagger.season import Season
 from tagger.shelf.films import FILM_FOLDER, PLAYABLE, VIEWING
-from tagger.shelf.strip import Strip, keep_strip, look_through
+from tagger.shelf.strip import Strip, keep_strip, make_strip
 from tagger.work.arrivals import NAME as SENT_NAME
 from tagger.work.bring import bring_film, bring_new_game
 from tagger.work.cores import share_of, threads_of, within
@@ -32,7 +32,7 @@ SILENCE_S = 180.0  # writing a long film's beginning anew, on a slow disk, says 
 
 
 @dataclass(frozen=True)
-class Desk:
+class Means:
     """What a job is done with: the season, how to say how far it is, how to know that it is to stop."""
 
     season: Season
@@ -75,14 +75,14 @@ class Desk:
             raise type(error)(error.what, film, error.todo) from error  # nobody knows the names of our own files
 
 
-def do(job: Job, desk: Desk) -> None:
+def do_job(job: Job, means: Means) -> None:
     """Do a job.
 
     Parameters
     ----------
     job : Job
         What to do.
-    desk : Desk
+    means : Means
         What to do it with.
 
     Raises
@@ -90,7 +90,7 @@ def do(job: Job, desk: Desk) -> None:
     tagger.film.errors.FilmError, tagger.errors.SeasonError, tagger.store.database.StoreError
         It can't be done, or was stopped.
     """
-    _WORKS[job.kind](job, desk)
+    _HOW[job.kind](job, means)
 
 
 def clean_up(job: Job, season: Season) -> None:
@@ -167,18 +167,18 @@ def tidy(season: Season) -> None:
             path.unlink(missing_ok=True)
 
 
-def _bring(job: Job, desk: Desk) -> None:
+def _bring(job: Job, means: Means) -> None:
     told = dict(job.body)
     paths = [Path(one) for one in told["paths"]]
-    how = {"in_order": told["in_order"], "keep": told["keep"], "progress": desk.progress, "stop": desk.stop}
+    how = {"in_order": told["in_order"], "keep": told["keep"], "progress": means.progress, "stop": means.stop}
     how["settled"] = bool(told.get("sent"))
     new = told.get("new")
-    if job.told and _is_in(desk.season, job.game if new is None else new["id"], paths):
+    if job.told and _is_in(means.season, job.game if new is None else new["id"], paths):
         return  # the program ended just after
     if new is None:
-        bring_film(desk.season, job.game, paths, camera=told.get("camera", ""), **how)
+        bring_film(means.season, job.game, paths, camera=told.get("camera", ""), **how)
     else:
-        bring_new_game(desk.season, new["id"], new["date"], new["opponent"], new["home"], paths, **how)
+        bring_new_game(means.season, new["id"], new["date"], new["opponent"], new["home"], paths, **how)
 
 
 def _is_in(season: Season, game: str, paths: list[Path]) -> bool:
@@ -190,59 +190,59 @@ def _is_in(season: Season, game: str, paths: list[Path]) -> bool:
     return all(path.resolve() in there for path in paths)
 
 
-def _playable(job: Job, desk: Desk) -> None:
+def _playable(job: Job, means: Means) -> None:
     from tagger.film.convert import make_playable
 
-    season = desk.season
+    season = means.season
     source, index, target = _prepared(season, job.film, PLAYABLE)
-    if _taken_over(job, desk, PLAYABLE, index, target):
+    if _taken_over(job, means, PLAYABLE, index, target):
         return
     _check_room(target, job)
-    made: Converted = desk.in_child(
-        make_playable, source, target, film=source, leaves=(target,), index=index, n_threads=desk.n_threads
+    made: Converted = means.in_child(
+        make_playable, source, target, film=source, leaves=(target,), index=index, n_threads=means.n_threads
     )
     season.shelf.copies.add_copy(job.film, PLAYABLE, made.index, made.pictures_per_frame)
 
 
-def _viewing(job: Job, desk: Desk) -> None:
+def _viewing(job: Job, means: Means) -> None:
     from tagger.film.viewing import VIEWING_SETTINGS, make_viewing_copy
 
-    season = desk.season
+    season = means.season
     source, index, target = _prepared(season, job.film, VIEWING)
-    if _taken_over(job, desk, VIEWING, index, target):
+    if _taken_over(job, means, VIEWING, index, target):
         return
     _check_room(target, job)
-    settings = replace(VIEWING_SETTINGS, n_threads=desk.n_threads)
-    made: Converted = desk.in_child(
+    settings = replace(VIEWING_SETTINGS, n_threads=means.n_threads)
+    made: Converted = means.in_child(
         make_viewing_copy, source, target, film=source, leaves=(target,), index=index, settings=settings
     )
     season.shelf.copies.add_copy(job.film, VIEWING, made.index, made.pictures_per_frame)
 
 
-def _keep(job: Job, desk: Desk) -> None:
+def _keep(job: Job, means: Means) -> None:
     from tagger.film.errors import FilmTorn
 
-    season = desk.season
+    season = means.season
     source = season.shelf.whereabouts.original(job.film)
     target = _kept_target(season, job.film)
     if source.resolve() == target.resolve():
         return
     target.parent.mkdir(exist_ok=True)
     if not season.shelf.whereabouts.is_film(job.film, target):
-        desk.in_child(copy_original, source, target, film=source)
+        means.in_child(copy_original, source, target, film=source)
     if not season.shelf.whereabouts.is_film(job.film, target):
         target.unlink(missing_ok=True)
         raise FilmTorn("the copy in the season is not this film", source, "start it again; check the disk")
     season.shelf.relink(job.film, target)
 
 
-def _strip(job: Job, desk: Desk) -> None:
-    season = desk.season
+def _strip(job: Job, means: Means) -> None:
+    season = means.season
     source, index = season.shelf.whereabouts.original(job.film), season.shelf.indexes.of(job.film)
     facts = season.shelf.whereabouts.facts(job.film)
     if facts is None:
         return
-    made: Strip = desk.in_child(look_through, source, index, facts, film=source, n_threads=desk.n_threads)
+    made: Strip = means.in_child(make_strip, source, index, facts, film=source, n_threads=means.n_threads)
     keep_strip(season.store, job.film, made)
     season.shelf.set_damage(job.film, list(made.damage))
 
@@ -254,7 +254,7 @@ def _prepared(season: Season, film: str, kind: str) -> tuple[Path, FrameIndex, P
     return source, season.shelf.indexes.of(film), target
 
 
-def _taken_over(job: Job, desk: Desk, kind: str, index: FrameIndex, target: Path) -> bool:
+def _taken_over(job: Job, means: Means, kind: str, index: FrameIndex, target: Path) -> bool:
     """Whether the copy stands whole already, made just before a process ended; then it is entered."""
     if not target.is_file():
         return False
@@ -262,18 +262,18 @@ def _taken_over(job: Job, desk: Desk, kind: str, index: FrameIndex, target: Path
     from tagger.film.index import build_index
 
     try:
-        made: FrameIndex = desk.in_child(build_index, target, film=target, n_threads=desk.n_threads)
+        made: FrameIndex = means.in_child(build_index, target, film=target, n_threads=means.n_threads)
     except FilmError:
-        if desk.stop():
+        if means.stop():
             raise
         target.unlink(missing_ok=True)
         return False
-    facts = desk.season.shelf.whereabouts.facts(job.film)
+    facts = means.season.shelf.whereabouts.facts(job.film)
     per_frame = 2 if facts is not None and facts.interlaced else 1
     if made.n_frames != index.n_frames * per_frame or abs(made.duration_ms - index.duration_ms) > _NEAR_MS:
         target.unlink(missing_ok=True)
         return False
-    desk.season.shelf.copies.add_copy(job.film, kind, made, per_frame)
+    means.season.shelf.copies.add_copy(job.film, kind, made, per_frame)
     return True
 
 
@@ -288,7 +288,7 @@ def _kept_target(season: Season, film: str) -> Path:
     return season.folder / FILM_FOLDER / f"{film}-{_ORIGINAL}{suffix}"
 
 
-_WORKS: dict[str, Callable[[Job, Desk], None]] = {
+_HOW: dict[str, Callable[[Job, Means], None]] = {
     BRING: _bring,
     PLAYABLE: _playable,
     VIEWING: _viewing,

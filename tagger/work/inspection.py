@@ -24,7 +24,7 @@ SILENCE_S = 60.0  # a card may take its time
 
 
 @dataclass(frozen=True, eq=False)
-class Look:
+class Inspected:
     """What was found out about one file.
 
     Attributes
@@ -62,14 +62,14 @@ class Look:
         return film_id(self.fingerprint)
 
 
-def look(
+def inspect_file(
     path: Path,
     *,
     n_threads: int = 0,
     settled: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
-) -> Look:
+) -> Inspected:
     """Look at one file, here.
 
     Parameters
@@ -85,7 +85,7 @@ def look(
 
     Returns
     -------
-    Look
+    Inspected
         Without regard to other files.
 
     Raises
@@ -93,17 +93,17 @@ def look(
     tagger.film.errors.FilmError
         It is no film, torn, missing; `StillCopied` when it is not all there yet.
     """
-    from tagger.film.coming import watched
     from tagger.film.damage import damage_of
     from tagger.film.fingerprint import fingerprint
     from tagger.film.index import build_index
     from tagger.film.probe import probe
+    from tagger.film.still_copied import watched
     from tagger.film.viewing import why_viewing_copy
 
     with nullcontext() if settled else watched(path):
         facts = probe(path)
         index = build_index(path, n_threads=n_threads, progress=progress, stop=stop)
-        return Look(
+        return Inspected(
             path=path,
             facts=facts,
             index=index,
@@ -129,16 +129,16 @@ def glimpse(path: Path) -> FilmFacts:
     Raises
     ------
     tagger.film.errors.FilmError
-        As from `look`.
+        As from `inspect_file`.
     """
-    from tagger.film.coming import watched
     from tagger.film.probe import probe
+    from tagger.film.still_copied import watched
 
     with watched(path):
         return probe(path)
 
 
-def look_at(
+def inspect_files(
     paths: Sequence[Path],
     *,
     in_order: bool = True,
@@ -146,7 +146,7 @@ def look_at(
     settled: bool = False,
     progress: Progress | None = None,
     stop: Stop | None = None,
-) -> list[Look]:
+) -> list[Inspected]:
     """Look at files of one game, each in a process of its own.
 
     Parameters
@@ -164,7 +164,7 @@ def look_at(
 
     Returns
     -------
-    list of Look
+    list of Inspected
         In order, with the time missing between them.
 
     Raises
@@ -174,36 +174,38 @@ def look_at(
     """
     from tagger.film.child import Limits, in_child
     from tagger.film.errors import FilmStopped
-    from tagger.film.naming import spoken_name
+    from tagger.film.file_names import spoken_name
     from tagger.film.parts import join_parts
-    from tagger.film.standing import check_path
+    from tagger.film.plain_file import check_path
 
     heed = stop or _never
     limits, n_threads = Limits(silence_s=SILENCE_S), threads_of(n_cores)
-    looks: list[Look] = []
+    inspected: list[Inspected] = []
     for path in paths:
         check_path(path)
     for place, path in enumerate(paths):
         report = _part_of(progress, place, len(paths), spoken_name(path.name))
         how: dict[str, Any] = {"n_threads": n_threads, "settled": settled}
-        one: Look = in_child(within, n_cores, look, path, film=path, limits=limits, progress=report, stop=heed, **how)
-        looks.append(one)
+        one: Inspected = in_child(
+            within, n_cores, inspect_file, path, film=path, limits=limits, progress=report, stop=heed, **how
+        )
+        inspected.append(one)
         if heed():
             raise FilmStopped("bringing it in was stopped", path, "nothing was changed; start again when you like")
-    if len(looks) < 2:
-        return looks
+    if len(inspected) < 2:
+        return inspected
     parts: list[FilmPart] = in_child(
         within,
         n_cores,
         join_parts,
-        [one.path for one in looks],
+        [one.path for one in inspected],
         in_order=in_order,
-        indexes=[one.index for one in looks],
-        film=looks[0].path,
+        indexes=[one.index for one in inspected],
+        film=inspected[0].path,
         limits=limits,
         stop=heed,
     )
-    found = {one.path: one for one in looks}
+    found = {one.path: one for one in inspected}
     return [
         replace(found[part.path], gap_ms=part.gap_before_ms, gap_from=part.gap_from if place else "")
         for place, part in enumerate(parts)

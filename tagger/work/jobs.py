@@ -1,4 +1,4 @@
-"""The book of work on film: what waits, what is at work, what failed. It lives in the season's database.
+"""The list of work on film: what waits, what is at work, what failed. It lives in the season's database.
 
 Whoever asks for work, or pauses it, writes here; the one queue (`tagger.work.queue`) reads it. So a page, a command and
 the queue need not be one process, and what was begun is gone on with after a restart.
@@ -39,7 +39,7 @@ class Job:
         What to do, beside kind and film.
     state : str
         "waiting", "running", "coming" (a file is still being copied; it waits again once that stands still), "paused",
-        "failed" or "dropped". What is done is no longer in the book.
+        "failed" or "dropped". What is done is no longer in the list.
     share : float
         How much of it is done, 0 to 1.
     left_s : float or None
@@ -66,7 +66,7 @@ class Job:
     body: dict[str, Any] = field(default_factory=dict)
 
 
-class JobBook:
+class JobList:
     """The jobs of one season.
 
     Parameters
@@ -124,7 +124,7 @@ class JobBook:
                     )
 
     def all(self) -> list[Job]:
-        """Everything in the book.
+        """Everything in the list.
 
         Returns
         -------
@@ -169,7 +169,7 @@ class JobBook:
         """
         row = self.store.connection().execute("SELECT * FROM jobs WHERE id = ?", (id_,)).fetchone()
         if row is None or row["state"] == DROPPED:
-            raise NoJob("this work is not in the book any more: it is done, or was given up")
+            raise NoJob("this work is not in the list any more: it is done, or was given up")
         return _job(row)
 
     def pause(self, id_: int) -> None:
@@ -364,7 +364,7 @@ class JobBook:
         self._change(WAITING, "id = ? AND state = ?", (id_, COMING))
 
     def finish(self, job: Job) -> None:
-        """Take a job that is done out of the book.
+        """Take a job that is done out of the list.
 
         Parameters
         ----------

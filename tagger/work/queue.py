@@ -15,18 +15,18 @@ from contextlib import suppress
 from pathlib import Path
 
 from tagger.errors import NoJob, SeasonError
-from tagger.film.naming import spoken_name
+from tagger.film.file_names import spoken_name
 from tagger.season import Season
 from tagger.store.database import StoreError
 from tagger.store.lock import SeasonLock, SeasonLocked
-from tagger.work.doing import Desk, clean_up, do, refuse_sent, tidy
-from tagger.work.jobs import COMING, Job, JobBook
-from tagger.work.patience import Watch
+from tagger.work.doing import Means, clean_up, do_job, refuse_sent, tidy
+from tagger.work.jobs import COMING, Job, JobList
 from tagger.work.plan import steps_for
+from tagger.work.wait_for_copy import CopyWatch
 from tagger.written import is_full
 
 LOCK = "film.lock"
-_LOOK_EVERY_S = 0.5
+_CHECK_EVERY_S = 0.5
 _REPORT_EVERY_S = 1.0
 _IDLE_S = 1.0
 _GUESS_AFTER_S = 2.0
@@ -54,17 +54,17 @@ class Queue:
 
     def __init__(self, season: Season) -> None:
         self.season = season
-        self.book = JobBook(season.store)
+        self.jobs = JobList(season.store)
         try:
             self._lock = SeasonLock(season.folder, LOCK)
         except SeasonLocked:
             raise QueueTaken(f"{season.folder}: another floorbook does the work on its film") from None
         self._closing = threading.Event()
-        self._coming: dict[int, Watch] = {}
+        self._coming: dict[int, CopyWatch] = {}
         self._unsaid: dict[int, str] = {}
         self._thread: threading.Thread | None = None
         if not season.store.read_only:
-            self.book.requeue()
+            self.jobs.requeue()
             tidy(season)
 
     def start(self) -> None:
@@ -96,9 +96,9 @@ class Queue:
             Those of the films that failed.
         """
         self._clean()
-        while (job := self.book.next(films)) is not None:
+        while (job := self.jobs.next(films)) is not None:
             self._do(job, tell)
-        return [job for job in self.book.all() if job.film in films and job.why]
+        return [job for job in self.jobs.all() if job.film in films and job.why]
 
     def _work(self) -> None:
         self._heal()
@@ -107,27 +107,27 @@ class Queue:
                 self._say()
                 self._clean()
                 self.season.shelf.whereabouts.keep_dates()
-                self.look_at_coming(self._coming_jobs())
-                job = self.book.next()
+                self.check_coming(self._coming_jobs())
+                job = self.jobs.next()
                 if job is not None:
                     self._do(job, None)
                     continue
             except (StoreError, SeasonError):
-                logging.getLogger(__name__).debug("the book of work can't be read", exc_info=True)
+                logging.getLogger(__name__).debug("the list of work can't be read", exc_info=True)
             self._closing.wait(_IDLE_S)
 
     def _do(self, job: Job, tell: Tell | None) -> None:
         from tagger.film.errors import FilmError, FilmStopped, StillCopied
 
-        self.book.begin(job)
+        self.jobs.begin(job)
         watch = _Watch(self, job, tell)
         try:
-            do(job, Desk(self.season, watch.progress, watch.stop))
+            do_job(job, Means(self.season, watch.progress, watch.stop))
         except FilmStopped:
-            self.book.rest(job)
+            self.jobs.rest(job)
         except StillCopied as fault:
-            self._coming[job.id] = Watch(_paths(job))
-            self.book.wait_for_file(job, str(fault))
+            self._coming[job.id] = CopyWatch(_paths(job))
+            self.jobs.wait_for_file(job, str(fault))
         except (FilmError, SeasonError, StoreError, OSError) as fault:
             self._fail(job, _line(fault) + refuse_sent(job, self.season, fault))
         except Exception as fault:
@@ -137,29 +137,29 @@ class Queue:
             logging.getLogger(__name__).error("work on film failed", exc_info=True)
             self._fail(job, f"our own fault ({type(fault).__name__}: {_line(fault)}); report it, and try again")
         except BaseException:
-            self.book.rest(job)
+            self.jobs.rest(job)
             raise
         else:
-            self.book.finish(job)
+            self.jobs.finish(job)
 
     def _fail(self, job: Job, line: str) -> None:
-        """Note that a job failed, as soon as that can be written: what fills the disk up keeps the book from it too."""
+        """Note that a job failed, as soon as that can be written: what fills the disk up keeps the list from it too."""
         try:
-            self.book.fail(job, line)
+            self.jobs.fail(job, line)
         except Exception:
-            logging.getLogger(__name__).debug("the book of work can't be written", exc_info=True)
+            logging.getLogger(__name__).debug("the list of work can't be written", exc_info=True)
             self._unsaid[job.id] = line
 
     def _say(self) -> None:
         for id_ in list(self._unsaid):
             with suppress(NoJob):
-                self.book.fail(self.book.job(id_), self._unsaid[id_])
+                self.jobs.fail(self.jobs.job(id_), self._unsaid[id_])
             del self._unsaid[id_]
 
     def _coming_jobs(self) -> list[Job]:
-        return [job for job in self.book.all() if job.state == COMING]
+        return [job for job in self.jobs.all() if job.state == COMING]
 
-    def look_at_coming(self, jobs: Sequence[Job] | None = None) -> None:
+    def check_coming(self, jobs: Sequence[Job] | None = None) -> None:
         """Look at the files that are still being copied; those that stand still now are looked into next.
 
         Parameters
@@ -170,36 +170,36 @@ class Queue:
         if jobs is None:
             jobs = self._coming_jobs() if self._coming else ()
         for job in jobs:
-            watch = self._coming.setdefault(job.id, Watch(_paths(job)))
-            if watch.look():
-                self.book.wait_for_file(job, _said(job))
+            watch = self._coming.setdefault(job.id, CopyWatch(_paths(job)))
+            if watch.changed():
+                self.jobs.wait_for_file(job, _said(job))
             elif watch.ready:
                 del self._coming[job.id]
-                self.book.file_is_still(job.id)
+                self.jobs.file_is_still(job.id)
         for gone in set(self._coming) - {job.id for job in jobs}:
             del self._coming[gone]
 
     def _clean(self) -> None:
-        for job in self.book.dropped():
+        for job in self.jobs.dropped():
             clean_up(job, self.season)
-            self.book.finish(job)
+            self.jobs.finish(job)
 
     def _heal(self) -> None:
         """Ask for what makes a film playable and is neither there nor asked for: a copy may have been deleted."""
         for film in self.season.shelf.all_films():
-            if film.state == "waiting" and not self.book.of_film(film.id):
+            if film.state == "waiting" and not self.jobs.of_film(film.id):
                 facts = self.season.shelf.whereabouts.facts(film.id)
                 if facts is not None:
                     steps = steps_for(facts, self.season.shelf.indexes.of(film.id), "", keep=False)[:1]
-                    self.book.add_steps(film.game, film.id, steps)
+                    self.jobs.add_steps(film.game, film.id, steps)
 
 
 class _Watch:
-    """Between a job at work and the book: passes on progress, notices that the job is to stop."""
+    """Between a job at work and the list: passes on progress, notices that the job is to stop."""
 
     def __init__(self, queue: Queue, job: Job, tell: Tell | None) -> None:
         self.queue, self.job, self.tell = queue, job, tell
-        self._began = self._reported = self._looked = time.monotonic()
+        self._began = self._reported = self._checked = time.monotonic()
         self._first: tuple[float, float] | None = None
         self._stopped = False
 
@@ -212,7 +212,7 @@ class _Watch:
             self.tell(self.job, share, told)
         if now - self._reported >= _REPORT_EVERY_S:
             self._reported = now
-            self.queue.book.report(self.job, share, told, self.left_s(now, share))
+            self.queue.jobs.report(self.job, share, told, self.left_s(now, share))
 
     def left_s(self, now: float, share: float) -> float | None:
         """How long the rest takes at the pace since the work began, or was gone on with."""
@@ -228,10 +228,10 @@ class _Watch:
         if self.queue._closing.is_set():
             return True
         now = time.monotonic()
-        if not self._stopped and now - self._looked >= _LOOK_EVERY_S:
-            self._looked = now
-            self.queue.look_at_coming()
-            self._stopped = not self.queue.book.wants_to_go_on(self.job)
+        if not self._stopped and now - self._checked >= _CHECK_EVERY_S:
+            self._checked = now
+            self.queue.check_coming()
+            self._stopped = not self.queue.jobs.wants_to_go_on(self.job)
         return self._stopped
 
 
@@ -241,8 +241,8 @@ def _paths(job: Job) -> list[Path]:
 
 def _said(job: Job) -> str:
     """What there is to say of the first of a job's files that is not all there."""
-    from tagger.film.coming import still_copied
     from tagger.film.errors import FilmError
+    from tagger.film.still_copied import still_copied
 
     known = [path for path in _paths(job) if job.why.startswith(f"{spoken_name(path.name)}: ")]
     try:

@@ -12,8 +12,8 @@ import pytest
 from analysis.breaks import breaks
 from analysis.execution import worth
 from analysis.practice import practice_list
-from analysis.question import noticed
 from analysis.slice import Slice
+from analysis.stated import noticed
 from analysis.trend import slopes
 from tagger.tables import frames
 

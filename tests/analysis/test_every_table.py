@@ -23,7 +23,6 @@ from analysis.lost_ball import lost_balls
 from analysis.pairs import feeds
 from analysis.players import players
 from analysis.practice import practice_list
-from analysis.question import noticed
 from analysis.rate import rates_in
 from analysis.screens import lift, screens
 from analysis.sets import naming, sets
@@ -31,6 +30,7 @@ from analysis.shot_chart import chart
 from analysis.shot_quality import above_expected, quality
 from analysis.special import contests, power_plays
 from analysis.standing import duels, standings
+from analysis.stated import noticed
 from analysis.tempo import tempo
 from analysis.trend import dots, slopes
 from tagger.tables import frames

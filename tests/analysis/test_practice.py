@@ -12,13 +12,13 @@ from analysis.codes import coded
 from analysis.errors import QuestionError
 from analysis.opponent import scouting
 from analysis.practice import MOST, NOTHING_ELSE, NOTHING_SAID, practice_list
-from analysis.question import NOTICED, STATED, Question
 from analysis.shot_chart import chart
+from analysis.stated import NOTICED, STATED, Comparison
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
-ASKED = Question("Does Keel bring more shots?", "shot", {"set": "keel"}, {"set": "ferry"})
+ASKED = Comparison("Does Keel bring more shots?", "shot", {"set": "keel"}, {"set": "ferry"})
 
 
 def _rows(counts: dict[str, tuple[int, int, int]]) -> dict[str, list[dict[str, Any]]]:

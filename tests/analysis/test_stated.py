@@ -1,23 +1,141 @@
-"""The season's question file and the analysis that answers it name the same measures and columns."""
+"""The stated question, what is merely noticed, and how numbers are said."""
 
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
 import pytest
 
-from analysis.outcome import FACTS
-from analysis.question import RUN_COLUMNS, SCREEN_COLUMNS, SCREEN_FACTS, Question
-from tagger.texts import stated
+from analysis.codes import coded
+from analysis.errors import QuestionError
+from analysis.saying import chance, in_100, said
+from analysis.slice import Slice
+from analysis.stated import NOTICED, STATED, Comparison, answer, noticed
+from tagger.tables import frames
+from tests.analysis.invented import one, records, season
+
+HEAD = {"game": "g", "book": "b", "team": "ours", "strength": "5v5"}
 
 
-def test_measures_and_columns_are_the_same_on_both_sides() -> None:
-    assert tuple(stated.RUN_MEASURES) == FACTS
-    assert tuple(stated.SCREEN_MEASURES) == SCREEN_FACTS
-    assert tuple(stated.RUN_COLUMNS) == RUN_COLUMNS
-    assert tuple(stated.SCREEN_COLUMNS) == SCREEN_COLUMNS
+def _tables(counts: dict[tuple[str, str | None], tuple[int, int]]) -> dict[str, pd.DataFrame]:
+    runs: list[dict[str, Any]] = []
+    shots: list[dict[str, Any]] = []
+    for (name, side), (k, n) in counts.items():
+        for at in range(n):
+            run = f"{name}{side}{at}"
+            runs.append(
+                HEAD | {"id": run, "phase": "set", "set": name, "side": side, "ended": "shot" if at < k else "turnover"}
+            )
+            if at < k:
+                shots.append(HEAD | {"id": f"s{run}", "run": run, "result": "wide"})
+    return frames({"runs": runs, "shots": shots})
 
 
-@pytest.mark.parametrize("measure", [*FACTS, *SCREEN_FACTS])
-def test_every_question_that_can_be_stated_can_be_answered(measure: str) -> None:
-    columns = stated.SCREEN_COLUMNS if measure in stated.SCREEN_MEASURES else stated.RUN_COLUMNS
-    for column in columns:
-        said = stated.StatedQuestion("Does it?", measure, {column: "left"}, {column: "right"})
-        asked = Question(said.text, said.measure, said.one, said.other)
-        assert asked.of_screens == said.of_screens
+def test_a_stated_question_is_one_comparison_and_answered_in_a_sentence() -> None:
+    tables = _tables(
+        {("keel", "left"): (56, 70), ("keel", "right"): (48, 80), ("keel", None): (5, 5), ("ferry", "left"): (1, 9)}
+    )
+    asked = Comparison(
+        "Does Keel shoot more to the left?", "shot", {"set": "keel", "side": "left"}, {"set": "keel", "side": "right"}
+    )
+    made = one(answer(tables, asked))
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (56, 70, 48, 80)
+    assert (round(made["difference_lo"], 4), round(made["difference_hi"], 4)) == (0.0524, 0.3339)  # Newcombe 1998
+    assert made["label"] == STATED and made["comparisons"] == 1 and made["p_better"] > 0.99
+    assert made["said"].startswith("Yes, more often: 56 of 70; plausibly 69–88 in 100, against 48 of 80")
+    rest = one(answer(tables, Comparison("Left?", "shot", {"side": "left"})))
+    assert rest["other_n"] == 80  # the five whose side was not answered may belong to either
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "starts"),
+    [
+        ((2, 4), (9, 20), "Too few to answer"),
+        ((10, 20), (11, 20), "It cannot be told yet"),
+        ((2, 30), (20, 30), "No, less often"),
+    ],
+)
+def test_answers_say_no_more_than_they_know(left: tuple[int, int], right: tuple[int, int], starts: str) -> None:
+    tables = _tables({("keel", "left"): left, ("keel", "right"): right})
+    assert one(answer(tables, Comparison("Left?", "shot", {"side": "left"})))["said"].startswith(starts)
+
+
+def test_a_question_about_screens_counts_screens() -> None:
+    runs = [
+        HEAD | {"id": f"r{n}", "phase": "set", "set": "keel", "side": "left" if n < 20 else "right"} for n in range(40)
+    ]
+    screens: list[dict[str, Any]] = [
+        HEAD | {"id": f"e{n}", "run": f"r{n}", "kind": "off_ball", "free": "user" if n % 4 else "nobody", "at_ms": 1}
+        for n in range(39)
+    ]
+    screens.append(HEAD | {"id": "e39", "run": "r39", "kind": "off_ball", "free": None})
+    asked = Comparison(
+        "Does our down screen free him going left?",
+        "freed",
+        {"kind": "off_ball", "set_side": "left"},
+        None,
+        Slice(team="ours"),
+    )
+    made = one(answer(frames({"runs": runs, "screens": screens}), asked))
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"], made["other_asked"]) == (15, 20, 14, 19, 20)
+
+
+def test_what_is_noticed_is_labelled_counted_and_held_to_a_higher_bar() -> None:
+    made = noticed(_tables({("keel", "left"): (40, 50), ("ferry", "left"): (15, 50), ("lantern", "left"): (25, 50)}))
+    assert (
+        (made["label"] == NOTICED).all()
+        and made["comparisons"].nunique() == 1
+        and made["comparisons"].iloc[0] == len(made)
+    )
+    first = records(made)[0]
+    assert first["stands_out"] and {first["set"], first["measure"]} <= {"keel", "ferry", "shot", "turnover"}
+
+
+def test_a_question_whose_sides_are_named_for_shots_only_is_not_answered() -> None:
+    tables = _tables({("keel", "left"): (24, 26), ("keel", "right"): (11, 12), ("keel", None): (1, 40)})
+    made = one(answer(tables, Comparison("Left?", "shot", {"set": "keel", "side": "left"}, {"side": "right"})))
+    assert made["said"].startswith("It cannot be told fairly: “side” was answered at another rate")
+    assert made["one_withheld"] and made["one"] is None and made["difference"] is None and made["p_better"] is None
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (24, 26, 11, 12)
+    whole = one(answer(tables, Comparison("Keel?", "shot", {"set": "keel"}, {"side": "right"})))
+    assert whole["one_withheld"]  # either side may be what leans
+    assert (noticed(tables)["side"] == "left").sum() == 0
+
+
+def test_a_question_by_setter_is_not_answered_when_setters_are_named_on_what_it_asks_for() -> None:
+    screens: list[dict[str, Any]] = [
+        HEAD | {"id": f"e{n}", "free": "user" if n < 30 else "nobody", "setter": ("7", "9")[n % 2] if n < 33 else None}
+        for n in range(60)
+    ]
+    made = one(answer(frames({"screens": screens}), Comparison("Does 7 free him?", "freed", {"setter": "7"})))
+    assert made["one_withheld"] and "“setter” was answered at another rate" in made["said"]
+
+
+def test_questions_of_what_does_not_exist_are_refused_by_name() -> None:
+    wrong = (
+        ({"measure": "luck", "one": {"set": "keel"}}, "luck"),
+        ({"measure": "shot", "one": {"kind": "on_ball"}}, "kind"),
+        ({"measure": "shot", "one": {}}, "which runs"),
+    )
+    for how, word in wrong:
+        with pytest.raises(QuestionError, match=word):
+            Comparison("?", **how)  # type: ignore[arg-type]
+
+
+def test_nothing_and_coded_tables() -> None:
+    tables = season(7, n_games=2, n_possessions=20)
+    asked = Comparison("?", "goal", {"set": "keel"})
+    for make in (noticed, lambda given: answer(given, asked)):
+        full, nothing = make(tables), make(frames({}))
+        pd.testing.assert_series_equal(full.dtypes, nothing.dtypes)
+        pd.testing.assert_frame_equal(full, make(coded(tables)))
+    assert one(answer(frames({}), asked))["said"] == "Too few to answer: none yet, against none yet."
+
+
+def test_numbers_are_said_as_people_say_them() -> None:
+    assert said(3, 20) == "3 of 20; plausibly 5–36 in 100"
+    assert said(27, 48) == "27 of 48; plausibly 42–69 in 100"
+    assert said(0, 0) == "none yet" and said(1, 9) == "1 of 9; too few to say"
+    assert chance(0.96) == "about 24 in 25" and chance(0.04) == "about 1 in 25" and chance(1.0) == "more than 99 in 100"
+    assert in_100(0.003) == "under 1" and in_100(0.998) == "over 99" and in_100(1.0) == "100"

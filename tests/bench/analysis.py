@@ -78,13 +78,13 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.pairs import feeds
     from analysis.players import players
     from analysis.practice import practice_list
-    from analysis.question import noticed
     from analysis.screens import lift, screens
     from analysis.sets import naming, sets
     from analysis.shot_chart import chart
     from analysis.shot_quality import above_expected, quality
     from analysis.special import contests, power_plays
     from analysis.standing import duels, standings
+    from analysis.stated import noticed
     from analysis.tempo import tempo
     from analysis.trend import dots, slopes
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from tagger.film.child import Limits, in_child
 from tagger.season import Season
-from tagger.work.jobs import JobBook
+from tagger.work.jobs import JobList
 from tests.bench.figure import Figure, at_most
 from tests.bench.heavy import camera_like, looped
 from tests.served import Served
@@ -60,17 +60,17 @@ def run() -> list[Figure]:
 def _through(season: Season, served: Served, game: str, film: Path) -> None:
     """Bring a film in by the server's own queue, wait for all its work, then ask for what the pages ask for."""
     season.games.add(game, "2026-03-14", "Quarry Hill", True)
-    JobBook(season.store).add("bring", 0, game=game, body={"paths": [str(film)], "in_order": True, "keep": False})
+    JobList(season.store).add("bring", 0, game=game, body={"paths": [str(film)], "in_order": True, "keep": False})
     end = time.monotonic() + 1800
-    while JobBook(season.store).all() or not season.shelf.films(game):
-        if time.monotonic() > end or any(job.state == "failed" for job in JobBook(season.store).all()):
-            raise SystemExit(f"the work on {film.name} did not end: {JobBook(season.store).all()}")
+    while JobList(season.store).all() or not season.shelf.films(game):
+        if time.monotonic() > end or any(job.state == "failed" for job in JobList(season.store).all()):
+            raise SystemExit(f"the work on {film.name} did not end: {JobList(season.store).all()}")
         time.sleep(0.5)
     (held,) = season.shelf.films(game)
     if not season.shelf.copies.has_copy(held.id, "viewing"):
         raise SystemExit(f"{film.name} got no light copy")
     page = f"{served.address}tag/{game}"
-    for path in (page, f"{page}/start.json", f"{page}/films.json", f"{page}/problems.json"):
+    for path in (page, f"{page}/start.json", f"{page}/films.json", f"{page}/folded.json"):
         _get(path)
     told = json.loads(_get(f"{served.address}film/{held.id}/frames"))
     _get(f"{served.address}film/{held.id}/strip.json")

@@ -77,7 +77,7 @@ class Seen:
     Attributes
     ----------
     things : tuple of dict
-        As `tagger.screen.worth` tells them.
+        As `tagger.screen.second_look` tells them.
     strokes : tuple of tuple of str
         What answers each.
     """
@@ -137,7 +137,7 @@ class Passes:
 def passes(season: Season, game: str) -> Passes:
     """A game's truth at `basic`, cut into two passes."""
     from tagger.marks.fold import fold
-    from tagger.screen.worth import worth
+    from tagger.screen.unanswered import unanswered
 
     language = season.texts.language()
     whole = truth_book(season, game, "basic")
@@ -157,7 +157,7 @@ def passes(season: Season, game: str) -> Passes:
             return _look(season, whole, run_of[thing["of"]], look)
         return ("W",)  # seen, or not known: on to the next
 
-    things = [one for one in worth(fold(entries_of(first), whole.facts)) if one["kind"] != "grade"]
+    things = [one for one in unanswered(fold(entries_of(first), whole.facts)) if one["kind"] != "grade"]
     stretches = itertools.groupby(things, key=lambda one: (one["from_ms"], one["decisive_ms"]))
     return Passes(
         TruthBook(tuple(kept), fold(entries_of(kept), whole.facts), whole.facts),
@@ -271,12 +271,12 @@ def look_again(page: Any, folded: Any, found: Passes, *, waiting: bool) -> float
     float
         Seconds from the key that begins it to the last answer's last.
     """
-    from tagger.screen.worth import worth
+    from tagger.screen.unanswered import unanswered
 
     left = sum(len(one.things) for one in found.second)
-    counted = "text => document.getElementById('worth').textContent === text"
+    counted = "text => document.getElementById('unanswered').textContent === text"
     page.wait_for_function(counted, arg=f"{left} second looks ⇧W")  # the fold is asked for once the keys rest
-    marked = [one for one in worth(folded) if one["kind"] != "grade"]  # as late as the marks are
+    marked = [one for one in unanswered(folded) if one["kind"] != "grade"]  # as late as the marks are
     begun = time.perf_counter()
     _press(page, "W", waiting)
     for seen in found.second:

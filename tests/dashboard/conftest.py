@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from tagger.season import Season
 from tests.dashboard.herons import build
 from tests.film.maker import Recipe, make
@@ -44,9 +44,9 @@ def season(folder: Path) -> Iterator[Season]:
 
 
 @pytest.fixture
-def desk(season: Season) -> Desk:
+def present(season: Season) -> Present:
     """What pages stand on."""
-    return Desk(season)
+    return Present(season)
 
 
 @pytest.fixture(scope="session")

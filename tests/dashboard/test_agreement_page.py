@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dashboard.clips import moment_row
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.server import create_app
 from tagger.season import Season
 from tests.dashboard.herons import FILMED_MARKS, entry
@@ -26,16 +26,16 @@ def said(component: object) -> str:
     return " ".join(words(component).split())
 
 
-def test_one_book_says_how_a_second_begins(desk: Desk) -> None:
-    assert "There is only coach’s book of this game." in words(page(desk, "/games/g1/agreement"))
+def test_one_book_says_how_a_second_begins(present: Present) -> None:
+    assert "There is only coach’s book of this game." in words(page(present, "/games/g1/agreement"))
 
 
-def test_disagreements_are_listed_in_order_and_play_their_moment(desk: Desk) -> None:
-    second_book(desk.season)
-    made = page(desk, "/games/g1/agreement")
+def test_disagreements_are_listed_in_order_and_play_their_moment(present: Present) -> None:
+    second_book(present.season)
+    made = page(present, "/games/g1/agreement")
     text = said(made)
     assert "coach’s book, which the numbers are counted from, beside ben’s." in text
-    assert "Do two people see the same?" in words(page(desk, "/games/g1"))
+    assert "Do two people see the same?" in words(page(present, "/games/g1"))
     assert said(row_of(made, "Shots")).startswith("Shots 4 3 3 1 0 86 in 100 29 % 0.0 s")  # 1 apart, of 3½ on average
     lines = [said(part) for part in parts(made) if getattr(part, "className", None) == "lines"]
     assert "film 0:11 shot, result: coach says “wide”, ben “saved”" in lines[0]
@@ -44,8 +44,8 @@ def test_disagreements_are_listed_in_order_and_play_their_moment(desk: Desk) -> 
     assert (table, ids) == ("moments", ["g1@33000"])
 
 
-def test_a_moment_of_a_book_that_is_not_counted_plays(desk: Desk) -> None:
-    client = create_app(desk.season, desk=desk).test_client()
+def test_a_moment_of_a_book_that_is_not_counted_plays(present: Present) -> None:
+    client = create_app(present.season, present=present).test_client()
     answer = client.post("/clips", json={"table": "moments", "ids": ["g1@33000", "g1@x", "nix@5"]}).get_json()
     [clip] = answer["clips"]
     assert (answer["n"], answer["gone"]) == (1, 2) and clip["label"].endswith("To watch together")

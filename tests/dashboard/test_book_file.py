@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from dashboard.bookfile import take_in
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.server import create_app
 from tagger.marks.entries import read_entry
 from tagger.season import Season
@@ -28,7 +28,7 @@ class Visitor:
     """Asks the program of a season, under the address that browsers use."""
 
     def __init__(self, season: Season) -> None:
-        self._client = create_app(season, desk=Desk(season)).test_client()
+        self._client = create_app(season, present=Present(season)).test_client()
 
     def get(self, path: str) -> Any:
         return self._client.get(path, base_url="http://127.0.0.1:8765")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dash import html
 
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.pages.shell import content, place_of
 from dashboard.server import create_app
 from tagger.season import Season
@@ -13,7 +13,7 @@ from tests.dashboard.test_pages import words
 
 
 def game_page(season: Season) -> str:
-    return " ".join(words(html.Div(content(Desk(season), place_of("/games/g1", None)))).split())
+    return " ".join(words(html.Div(content(Present(season), place_of("/games/g1", None)))).split())
 
 
 def second_book(season: Season) -> None:

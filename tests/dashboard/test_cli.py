@@ -191,7 +191,7 @@ def test_film_makes_a_game_and_is_not_taken_twice(run, folder, season, short_fil
 
 
 def test_film_that_is_still_being_copied_is_waited_for_and_said(run, folder, season, short_film, tmp_path, monkeypatch):
-    monkeypatch.setattr("tagger.work.patience.QUIET_S", 0.5)
+    monkeypatch.setattr("tagger.work.wait_for_copy.QUIET_S", 0.5)
     monkeypatch.setitem(progress._EVERY_S, False, 0.2)
     data = short_film.read_bytes()
     late = tmp_path / "late.mp4"

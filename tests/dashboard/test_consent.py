@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 from dashboard.choosing import Wanted
 from dashboard.cli import main
 from dashboard.errors import NothingToCut
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.pages.shell import content, place_of
 from dashboard.play import players_list, playlist
 from dashboard.reels import cut_all, cut_reel
@@ -111,18 +111,18 @@ def test_nothing_is_cut_when_somebody_is_in_every_clip(season, tmp_path):
 
 def test_another_device_plays_no_clip_of_who_has_no_consent_and_is_told_how_many(season):
     runs = [
-        id_ for id_, row in Desk(season).now().rows("runs").items() if row["game"] == "g1" and row["team"] == "ours"
+        id_ for id_, row in Present(season).now().rows("runs").items() if row["game"] == "g1" and row["team"] == "ours"
     ]
-    here = playlist(Desk(season, SCREEN), "runs", runs)
-    there = playlist(Desk(season, DEVICE), "runs", runs)
+    here = playlist(Present(season, SCREEN), "runs", runs)
+    there = playlist(Present(season, DEVICE), "runs", runs)
     assert (here["n"], here["kept_back"]) == (len(runs), 0)
     assert there["kept_back"] == len(runs) - there["n"] == 3, "the set, what leads up to it, and the second chance"
     assert [clip["id"] for clip in there["clips"]] == [clip["id"] for clip in here["clips"]][3:]
-    assert players_list(Desk(season, DEVICE), "14")["kept_back"] == 1
+    assert players_list(Present(season, DEVICE), "14")["kept_back"] == 1
 
 
 def test_who_asks_is_what_the_request_says(season):
-    ids = list(Desk(season).now().rows("runs"))
+    ids = list(Present(season).now().rows("runs"))
     for may, kept in ((ALL, False), (LOOK, True), (TAG, True)):
         answer = asked_by(season, may).post("/clips", json={"table": "runs", "ids": ids}).get_json()
         assert (answer["kept_back"] > 0) is kept, may
@@ -142,7 +142,7 @@ PAGES = (
 
 
 def test_no_name_stands_on_any_page_of_another_device(season):
-    here, there = Desk(season, SCREEN), Desk(season, DEVICE)
+    here, there = Present(season, SCREEN), Present(season, DEVICE)
     for page in PAGES:
         place = place_of(page, "")
         own, sent = (
@@ -160,19 +160,19 @@ def test_no_name_stands_on_any_page_of_another_device(season):
 
 
 def test_the_two_never_mix_however_often_each_is_asked(season):
-    desk = Desk(season)
-    app = create_app(season, desk=desk)
+    present = Present(season)
+    app = create_app(season, present=present)
     for may, name in ((ALL, True), (LOOK, False), (ALL, True), (TAG, False)):
         with app.test_request_context("/"):
             welcome(Visitor(may))
-            assert ("Elias" in desk.now().called("14")) is name
-            assert desk.filmed().moment is desk.now()
-    assert "Elias" in desk.now().called("14"), "what no request asks for is for the laptop"
+            assert ("Elias" in present.now().called("14")) is name
+            assert present.filmed().moment is present.now()
+    assert "Elias" in present.now().called("14"), "what no request asks for is for the laptop"
 
 
 def test_a_season_may_let_names_out_but_not_of_who_has_no_consent(season):
     let(season, "names_outside = true")
-    text = words(content(Desk(season, DEVICE), place_of("/players", "")))
+    text = words(content(Present(season, DEVICE), place_of("/players", "")))
     assert "Elias Brandvold" in text and "Wiremu" not in text
 
 
@@ -181,12 +181,12 @@ def test_a_tagging_page_elsewhere_is_told_numbers(season):
         roster.write("14,Somebody Else,R,top,yes,,\n")
     here, there = asked_by(season, ALL), asked_by(season, TAG)
     for address in (
-        *("/tag/g1/start.json", "/tag/g1/entries", "/tag/g1/problems.json", "/tag/g1"),
+        *("/tag/g1/start.json", "/tag/g1/entries", "/tag/g1/folded.json", "/tag/g1"),
         "/games/g1/book.jsonl",
     ):
         own, sent = (who.get(address, base_url=BASE).get_data(as_text=True) for who in (here, there))
         assert "Brandvold" not in sent and "zoe" not in sent, address
-        assert address.endswith(("problems.json", "g1")) or "Brandvold" in own, address
+        assert address.endswith(("folded.json", "g1")) or "Brandvold" in own, address
     start = there.get("/tag/g1/start.json", base_url=BASE).get_json()
     assert {"number": "14", "name": ""} in start["roster"]
     assert start["entries"][-1]["answers"]["text"] == "7 open, 14 did not look"
@@ -195,22 +195,22 @@ def test_a_tagging_page_elsewhere_is_told_numbers(season):
 
 def test_a_page_never_offers_to_cut_without_consent_and_elsewhere_offers_no_command(season):
     for number in ("14", "22"):
-        own = words(content(Desk(season, SCREEN), place_of(f"/players/{number}", "")))
-        sent = words(content(Desk(season, DEVICE), place_of(f"/players/{number}", "")))
+        own = words(content(Present(season, SCREEN), place_of(f"/players/{number}", "")))
+        sent = words(content(Present(season, DEVICE), place_of(f"/players/{number}", "")))
         assert "--without-consent" not in own + sent
         assert ("floorbook reels" in own) is (number == "14")
         assert "floorbook" not in sent and str(season.folder) not in sent
     assert "It leaves out 1 clip in which somebody without consent is marked." in words(
-        content(Desk(season, SCREEN), place_of("/players/14", ""))
+        content(Present(season, SCREEN), place_of("/players/14", ""))
     )
 
 
 def test_a_player_s_page_elsewhere_lists_what_plays_there_alone(season):
-    here, there = (words(content(Desk(season, to), place_of("/players/14", ""))) for to in (SCREEN, DEVICE))
+    here, there = (words(content(Present(season, to), place_of("/players/14", ""))) for to in (SCREEN, DEVICE))
     assert "14 shot: saved" in here and "14 shot: saved" not in there
     assert "14 threw it away" in here and "14 threw it away" in there
     assert "A clip stays on the laptop: somebody marked there has no consent." in there
-    alone = words(content(Desk(season, DEVICE), place_of("/players/22", "")))
+    alone = words(content(Present(season, DEVICE), place_of("/players/22", "")))
     assert "2 clips stay on the laptop" in alone or "A clip stays on the laptop" in alone
     assert "None of his" not in alone
 
@@ -241,7 +241,7 @@ def test_who_looks_gets_no_still_of_who_has_no_consent_and_no_film_where_the_sea
         assert who.get(address, base_url=BASE).status_code == status, address
     assert look.get(f"/film/{film}", base_url=BASE, headers={"Range": "bytes=0-9"}).status_code == 206
     let(season, "film_for_lookers = false")
-    ids = list(Desk(season).now().rows("runs"))
+    ids = list(Present(season).now().rows("runs"))
     for who, film_goes in ((look, False), (tag, True)):
         status = who.get(f"/film/{film}", base_url=BASE, headers={"Range": "bytes=0-9"}).status_code
         answer = who.post("/clips", json={"table": "runs", "ids": ids}, base_url=BASE).get_json()

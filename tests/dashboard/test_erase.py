@@ -21,7 +21,7 @@ from dashboard.erasing.person import Person, folded
 from dashboard.erasing.player import plan_player
 from dashboard.erasing.roster import text_without
 from dashboard.erasing.search import Search
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.pages.shell import content, place_of
 from dashboard.retention import due
 from tagger.season import Season
@@ -224,7 +224,7 @@ def test_the_film_of_a_game_goes_whole_and_its_tables_stay(built, numbered_film,
     season = Season.open(folder)
     assert planted.rows(season) == rows
     assert season.shelf.films("g1")[0].state == "none" and not season.shelf.copies.has_copy(film.id, "viewing")
-    assert html.Div(content(Desk(season), place_of("/games/g1", "")))
+    assert html.Div(content(Present(season), place_of("/games/g1", "")))
     assert bring_film(season, "g1", [numbered_film])[0].id == film.id, "its marks find it again"
     season.close()
     assert erase(folder, "--game", "g2", "--film-only", "--yes", "erase film of g2") == 1, "it has no film"
@@ -290,7 +290,7 @@ def test_a_season_that_says_how_long_asks_and_never_erases(folder, capsys):
         "film of game g1 (2024-03-14) is older than the 365 days that the season keeps it; shall it go? "
         f'floorbook erase "{folder}" --game g1 --film-only'
     ]
-    assert "--game g1 --film-only" in str(content(Desk(season), place_of("/", "")))
+    assert "--game g1 --film-only" in str(content(Present(season), place_of("/", "")))
     assert len(due(season, datetime.date(2029, 1, 1))) == 2
     season.close()
     main(["check", str(folder), "--quick"])

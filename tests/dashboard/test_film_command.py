@@ -16,7 +16,7 @@ import pytest
 from dashboard import cli
 from tagger.film import room
 from tagger.season import Season
-from tagger.work.jobs import JobBook
+from tagger.work.jobs import JobList
 from tagger.work.queue import Queue
 from tests.film.maker import Recipe, make
 
@@ -63,7 +63,7 @@ def held(folder: Path) -> tuple[list[tuple[str, str, int]], list[str]]:
     season = Season.open(folder)
     try:
         films = [(film.name, film.state, film.gap_ms) for film in season.shelf.all_films()]
-        return films, [job.kind for job in JobBook(season.store).all()]
+        return films, [job.kind for job in JobList(season.store).all()]
     finally:
         season.close()
 

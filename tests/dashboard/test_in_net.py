@@ -3,37 +3,37 @@
 from __future__ import annotations
 
 from dashboard.in_net import in_net
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from tests.dashboard.herons import entry
 from tests.dashboard.test_pages import page, playing, words
 
 
-def said(desk: Desk) -> str:
-    return " ".join(words(page(desk, "/players/30")).split())
+def said(present: Present) -> str:
+    return " ".join(words(page(present, "/players/30")).split())
 
 
-def keeper(desk: Desk, place: int, at_ms: int, **answers: str) -> None:
-    film = desk.season.shelf.films("g1")[0].id
-    [added] = desk.season.journal.add("g1", "coach", [entry("g1", 200 + place, film, at_ms, "goalie", answers)])
+def keeper(present: Present, place: int, at_ms: int, **answers: str) -> None:
+    film = present.season.shelf.films("g1")[0].id
+    [added] = present.season.journal.add("g1", "coach", [entry("g1", 200 + place, film, at_ms, "goalie", answers)])
     assert added.state == "stored"
 
 
-def test_without_a_mark_the_page_says_what_to_mark(desk: Desk) -> None:
-    text = said(desk)
+def test_without_a_mark_the_page_says_what_to_mark(present: Present) -> None:
+    text = said(present)
     assert "no mark says that he was. Of 2 shots on our goal nobody said." in text
 
 
-def test_saves_and_goals_go_to_the_man_in_net(desk: Desk) -> None:
-    keeper(desk, 1, 500, team="ours", what="in", player="30")
-    text = said(desk)
+def test_saves_and_goals_go_to_the_man_in_net(present: Present) -> None:
+    keeper(present, 1, 500, team="ours", what="in", player="30")
+    text = said(present)
     assert "In net Shots on goal he saved 1 of 2 · too few to say 1 goal against." in text
-    assert ("1 of 2", "shots", ["g1-16"]) in playing(page(desk, "/players/30"))
+    assert ("1 of 2", "shots", ["g1-16"]) in playing(page(present, "/players/30"))
 
 
-def test_an_empty_net_and_another_man_change_who_faced_it(desk: Desk) -> None:
-    keeper(desk, 1, 500, team="ours", what="in", player="30")
-    keeper(desk, 2, 20_000, team="ours", what="out")
-    found = in_net(desk.now())
+def test_an_empty_net_and_another_man_change_who_faced_it(present: Present) -> None:
+    keeper(present, 1, 500, team="ours", what="in", player="30")
+    keeper(present, 2, 20_000, team="ours", what="out")
+    found = in_net(present.now())
     assert found.saves == {} and found.goals == {"30": ("g1-10",)} and found.nobody == ()
-    keeper(desk, 3, 30_000, team="ours", what="in", player="35")
-    assert in_net(desk.now()).saves == {"35": ("g1-16",)}
+    keeper(present, 3, 30_000, team="ours", what="in", player="35")
+    assert in_net(present.now()).saves == {"35": ("g1-16",)}

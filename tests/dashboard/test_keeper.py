@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from dashboard.copies.keeper import Keeper, make_apart
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.pages.season import page
 from dashboard.server import create_app
 from tagger.screen.visitor import LAPTOP, LOOK, Visitor, welcome
 from tagger.season import Season
 from tests.dashboard.herons import UNFILMED, entry, unfilmed
-from tests.dashboard.test_kept import settings
+from tests.dashboard.test_daily import settings
 
 
 class Copier:
@@ -56,16 +56,16 @@ def tag(season: Season) -> None:
 def test_the_first_mark_of_a_day_and_the_closing_keep_a_copy(season):
     clock, copier = Clock(), Copier()
     keeper = Keeper(season, now=clock, make=copier)
-    assert not keeper.look() and copier.wanted == []
+    assert not keeper.copy_if_due() and copier.wanted == []
     tag(season)
-    assert keeper.look() and copier.wanted == ["01 19:00"]
+    assert keeper.copy_if_due() and copier.wanted == ["01 19:00"]
     clock.later(hours=1)
     tag(season)
-    assert not keeper.look()
+    assert not keeper.copy_if_due()
     clock.later(hours=5)  # after midnight, and nothing more was tagged
-    assert not keeper.look()
+    assert not keeper.copy_if_due()
     tag(season)
-    assert keeper.look() and copier.wanted == ["01 19:00", "02 01:00"]
+    assert keeper.copy_if_due() and copier.wanted == ["01 19:00", "02 01:00"]
     keeper.close()
     assert len(copier.wanted) == 2, "nothing was tagged since"
     tag(season)
@@ -86,7 +86,7 @@ def test_none_is_made_where_none_is_wanted(season):
     copier = Copier()
     keeper = Keeper(season, make=copier)
     tag(season)
-    keeper.look()
+    keeper.copy_if_due()
     keeper.close()
     assert copier.wanted == []
 
@@ -94,28 +94,28 @@ def test_none_is_made_where_none_is_wanted(season):
 def test_what_goes_wrong_is_said_once_tried_again_and_gone_when_it_works(season, capsys):
     clock, copier = Clock(), Copier()
     keeper = Keeper(season, now=clock, make=copier)
-    desk = Desk(season)
-    desk.keeper = keeper
-    app = create_app(season, desk=desk)
+    present = Present(season)
+    present.keeper = keeper
+    app = create_app(season, present=present)
 
     def told(who: Visitor = LAPTOP) -> bool:
         with app.test_request_context("/"):
             welcome(who)
-            return "the disk is full" in str(page(desk, "", {}))
+            return "the disk is full" in str(page(present, "", {}))
 
     copier.fault = "the disk is full"
     tag(season)
-    assert keeper.look() and told() and not told(Visitor(LOOK))
+    assert keeper.copy_if_due() and told() and not told(Visitor(LOOK))
     clock.later(minutes=5)
     tag(season)
-    assert not keeper.look()
+    assert not keeper.copy_if_due()
     clock.later(minutes=6)
-    assert keeper.look() and len(copier.wanted) == 2
+    assert keeper.copy_if_due() and len(copier.wanted) == 2
     assert capsys.readouterr().err == "floorbook: no copy of the season was kept: the disk is full\n"
     copier.fault = ""
     clock.later(minutes=11)
-    assert keeper.look() and not told()
-    assert not keeper.look()
+    assert keeper.copy_if_due() and not told()
+    assert not keeper.copy_if_due()
 
 
 def test_a_copy_is_made_apart_while_the_season_is_written_to(season):

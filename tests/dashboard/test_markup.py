@@ -57,8 +57,8 @@ def test_what_lives_is_kept_and_neighbours_are_one():
 
 
 @pytest.mark.parametrize("address", ["/", "/sets", "/players", "/playbook", "/games/g1", "/players/14"])
-def test_every_page_comes_out_whole(desk, address):
-    parts = content(desk, place_of(address, ""))
+def test_every_page_comes_out_whole(present, address):
+    parts = content(present, place_of(address, ""))
     text = "".join(getattr(part, "data-html", "") for part in settled(parts))
     opened = [tag for tag, _ in Seen(text).tags]
     assert opened[0] == "h1" and all(text.count(f"<{tag}") >= text.count(f"</{tag}>") for tag in set(opened))

@@ -6,7 +6,7 @@ import pytest
 from dash import dcc, html
 
 from dashboard.figures import by_side
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.pages.filters import slice_of
 from dashboard.pages.sets import chance_words
 from dashboard.pages.shell import content, header, place_of
@@ -15,9 +15,9 @@ from tagger.season import Season
 from tests.dashboard.herons import entry, tag, texts
 
 
-def page(desk, address):
+def page(present, address):
     path, _, search = address.partition("?")
-    return html.Div(content(desk, place_of(path, f"?{search}" if search else "")))
+    return html.Div(content(present, place_of(path, f"?{search}" if search else "")))
 
 
 def parts(component, kind=None):
@@ -57,9 +57,9 @@ def row_of(component, name):
 
 
 @pytest.fixture
-def empty_desk(tmp_path):
+def empty_present(tmp_path):
     season = Season.open(texts(tmp_path / "empty"), make=True)
-    yield Desk(season)
+    yield Present(season)
     season.close()
 
 
@@ -67,45 +67,45 @@ ADDRESSES = ("/", "/sets", "/players", "/playbook", "/games/g1", "/games/g2", "/
 
 
 @pytest.mark.parametrize("address", ADDRESSES)
-def test_every_page_begins_with_its_heading(desk, address):
-    assert isinstance(page(desk, address).children[0], html.H1)
+def test_every_page_begins_with_its_heading(present, address):
+    assert isinstance(page(present, address).children[0], html.H1)
 
 
 @pytest.mark.parametrize("address", ["/", "/sets", "/players", "/playbook"])
-def test_every_page_says_something_before_the_first_mark(empty_desk, address):
-    said = page(empty_desk, address)
+def test_every_page_says_something_before_the_first_mark(empty_present, address):
+    said = page(empty_present, address)
     assert isinstance(said.children[0], html.H1) and len(words(said)) > 40
 
 
 @pytest.mark.parametrize("address", ["/nix", "/games/nix", "/players/99", "/players/x", "/games/g1/more", "/sets/x"])
-def test_a_page_that_is_not_there_says_so_and_leads_back(desk, address):
-    said = page(desk, address)
+def test_a_page_that_is_not_there_says_so_and_leads_back(present, address):
+    said = page(present, address)
     assert "no such page" in words(said).lower() and parts(said, dcc.Link)[0].href == "/"
 
 
-def test_a_game_without_marks_offers_tagging(desk):
-    desk.season.games.add("g3", "2026-04-01", "Tannery Row", True)
-    assert "Nothing tagged yet" in words(row_of(page(desk, "/"), "Tannery Row"))
-    assert parts(page(desk, "/games/g3"), html.A)[0].href == "/tag/g3"
+def test_a_game_without_marks_offers_tagging(present):
+    present.season.games.add("g3", "2026-04-01", "Tannery Row", True)
+    assert "Nothing tagged yet" in words(row_of(page(present, "/"), "Tannery Row"))
+    assert parts(page(present, "/games/g3"), html.A)[0].href == "/tag/g3"
 
 
-def test_the_games_say_the_score_and_each_number_plays_its_own_shots(desk):
-    row = row_of(page(desk, "/"), "Quarry Hill")
+def test_the_games_say_the_score_and_each_number_plays_its_own_shots(present):
+    row = row_of(page(present, "/"), "Quarry Hill")
     assert words(row).split("at home")[1].split()[:3] == ["0", "–", "1"]
     assert playing(row)[:2] == [("1", "shots", ["g1-10"]), ("2", "shots", ["g1-6", "g1-7"])]
 
 
-def test_a_number_without_film_is_plain_text(desk):
-    row = row_of(page(desk, "/"), "Millrace")
+def test_a_number_without_film_is_plain_text(present):
+    row = row_of(page(present, "/"), "Millrace")
     assert "1 – 0" in " ".join(words(row).split()) and playing(row) == []
 
 
-def test_sets_are_counted_as_marked_and_play_their_runs(desk):
-    said = page(desk, "/sets")
+def test_sets_are_counted_as_marked_and_play_their_runs(present):
+    said = page(present, "/sets")
     lantern = row_of(said, "Lantern")
     assert "2 of 3" in words(lantern) and "too few to say" in words(lantern)
     [(table, ids)] = [(table, ids) for text, table, ids in playing(lantern) if text == "2 of 3"]
-    runs = desk.now().rows("runs")
+    runs = present.now().rows("runs")
     assert table == "runs" and {(runs[id_]["game"], runs[id_]["set"]) for id_ in ids} == {
         ("g1", "lantern"),
         ("g2", "lantern"),
@@ -114,94 +114,94 @@ def test_sets_are_counted_as_marked_and_play_their_runs(desk):
     assert "2 of 4 runs have film" in words(said)
 
 
-def test_a_set_never_run_is_said_to_be_so(desk):
-    assert "not run yet" in words(row_of(page(desk, "/sets"), "Tidepool"))
+def test_a_set_never_run_is_said_to_be_so(present):
+    assert "not run yet" in words(row_of(page(present, "/sets"), "Tidepool"))
 
 
-def test_the_sentence_narrows_what_is_counted(desk):
-    assert "1 of 2" in words(row_of(page(desk, "/sets?games=g1"), "Lantern"))
-    left = row_of(page(desk, "/sets?side=left&games=g1"), "Lantern")
+def test_the_sentence_narrows_what_is_counted(present):
+    assert "1 of 2" in words(row_of(page(present, "/sets?games=g1"), "Lantern"))
+    left = row_of(page(present, "/sets?side=left&games=g1"), "Lantern")
     assert "1 of 1" in words(left)
-    theirs = page(desk, "/sets?team=theirs")
+    theirs = page(present, "/sets?team=theirs")
     assert words(theirs.children[0]) == "What gave them shots?" and "Two-man" in words(theirs)
 
 
-def test_words_that_mean_nothing_leave_the_usual_choice(desk):
-    moment = desk.now()
+def test_words_that_mean_nothing_leave_the_usual_choice(present):
+    moment = present.now()
     assert slice_of(moment, {"team": "nobody", "games": "g9", "side": "up"}) == slice_of(moment, {})
     assert slice_of(moment, {}).strengths == ("even",)
 
 
-def test_every_option_is_a_link_that_keeps_the_other_choices(desk):
-    links = {link.children: link.href for link in parts(page(desk, "/sets?side=left"), dcc.Link)}
+def test_every_option_is_a_link_that_keeps_the_other_choices(present):
+    links = {link.children: link.href for link in parts(page(present, "/sets?side=left"), dcc.Link)}
     assert links["their"] == "/sets?side=left&team=theirs"
     assert links["both sides"] == "/sets" and links["to the right"] == "/sets?side=right"
 
 
-def test_players_stand_by_number_with_what_they_did(desk):
-    row = row_of(page(desk, "/players"), "14")
+def test_players_stand_by_number_with_what_they_did(present):
+    row = row_of(page(present, "/players"), "14")
     assert "Elias Brandvold" in words(row)
     plays = playing(row)
     assert ("1", "turnovers", ["g1-14"]) in plays and ("2", "shots", ["g1-6", "g2-5"]) in plays
 
 
-def test_a_column_in_which_nobody_has_anything_is_not_there(desk):
-    assert "won loose" not in words(page(desk, "/players"))
-    film = desk.films("g1")[0].id
-    desk.season.journal.add(
+def test_a_column_in_which_nobody_has_anything_is_not_there(present):
+    assert "won loose" not in words(page(present, "/players"))
+    film = present.films("g1")[0].id
+    present.season.journal.add(
         "g1", "coach", [entry("g1", 70, film, 23_000, "loose_ball", {"team": "ours", "player": "7"})]
     )
-    assert "won loose" in words(page(desk, "/players"))
+    assert "won loose" in words(page(present, "/players"))
 
 
-def test_a_player_s_page_lists_his_film_and_how_to_take_it_along(desk):
-    said = page(desk, "/players/14")
+def test_a_player_s_page_lists_his_film_and_how_to_take_it_along(present):
+    said = page(present, "/players/14")
     assert "2 of 3 with film" in words(said)
     assert "--player 14" in words(said) and "Film of players is personal" in words(said)
-    assert "no consent" in words(page(desk, "/players/11")).lower() or "No mark names him yet" in words(
-        page(desk, "/players/11")
+    assert "no consent" in words(page(present, "/players/11")).lower() or "No mark names him yet" in words(
+        page(present, "/players/11")
     )
 
 
-def test_a_game_is_told_possession_by_possession(desk):
-    said = page(desk, "/games/g1")
+def test_a_game_is_told_possession_by_possession(present):
+    said = page(present, "/games/g1")
     assert ("14 shot: saved, recovered; fed by 22.", "shots", ["g1-6"]) in playing(said)
     assert "Score 0–1." in words(said) and "4 of 4 possessions have film" in words(said)
 
 
-def test_the_way_to_the_page_shown_is_marked(desk):
-    nav = header(desk.now().settings, "player")[1]
+def test_the_way_to_the_page_shown_is_marked(present):
+    nav = header(present.now().settings, "player")[1]
     assert [link.children for link in parts(nav, dcc.Link) if link.className == "on"] == ["Players"]
 
 
-def test_long_names_and_markup_in_names_are_only_text(desk):
-    desk.season.games.add("g4", "2026-05-01", "<b>The Very Long Name of a Club of the Upper Valley</b>", True)
-    assert "<b>The Very Long" in words(page(desk, "/"))
+def test_long_names_and_markup_in_names_are_only_text(present):
+    present.season.games.add("g4", "2026-05-01", "<b>The Very Long Name of a Club of the Upper Valley</b>", True)
+    assert "<b>The Very Long" in words(page(present, "/"))
 
 
-def test_marks_made_meanwhile_are_there_at_once(desk):
-    before = words(row_of(page(desk, "/sets"), "Keel"))
-    film = desk.films("g1")[0].id
+def test_marks_made_meanwhile_are_there_at_once(present):
+    before = words(row_of(page(present, "/sets"), "Keel"))
+    film = present.films("g1")[0].id
     tag_more = ((35_000, "possession", {"team": "ours"}), (36_000, "settled", {}), (37_000, "set", {"set": "keel"}))
     raw = [entry("g1", 80 + n, film, *mark) for n, mark in enumerate(tag_more)]
-    desk.season.journal.add("g1", "coach", raw)
-    assert words(row_of(page(desk, "/sets"), "Keel")) != before
+    present.season.journal.add("g1", "coach", raw)
+    assert words(row_of(page(present, "/sets"), "Keel")) != before
 
 
-def test_who_was_erased_is_one_line_without_film_or_reel(desk):
+def test_who_was_erased_is_one_line_without_film_or_reel(present):
     tag_more = ((5_000, "shot", {"shooter": "somebody", "result": "goal", "feeder": "7"}), (6_000, "note", {}))
-    raw = [entry("g1", 80 + n, desk.films("g1")[0].id, *mark) for n, mark in enumerate(tag_more)]
-    desk.season.journal.add("g1", "coach", raw)
-    assert "somebody (erased) 1 1 1" in " ".join(words(row_of(page(desk, "/players"), "somebody")).split())
-    his = page(desk, "/players/somebody")
+    raw = [entry("g1", 80 + n, present.films("g1")[0].id, *mark) for n, mark in enumerate(tag_more)]
+    present.season.journal.add("g1", "coach", raw)
+    assert "somebody (erased) 1 1 1" in " ".join(words(row_of(page(present, "/players"), "somebody")).split())
+    his = page(present, "/players/somebody")
     assert "erased from this season" in words(his) and "reel" not in words(his) and playing(his) == []
-    assert playing(row_of(page(desk, "/players"), "somebody")) == []
-    assert players_list(desk, "somebody")["clips"] == []
-    assert not any("roster" in problem.text for problem in desk.season.tagged.folded("g1").problems)
+    assert playing(row_of(page(present, "/players"), "somebody")) == []
+    assert players_list(present, "somebody")["clips"] == []
+    assert not any("roster" in problem.text for problem in present.season.tagged.folded("g1").problems)
 
 
-def test_one_moment_serves_until_something_changes(desk):
-    assert desk.now() is desk.now() and desk.filmed() is desk.filmed()
+def test_one_moment_serves_until_something_changes(present):
+    assert present.now() is present.now() and present.filmed() is present.filmed()
 
 
 @pytest.mark.parametrize(
@@ -230,7 +230,7 @@ def test_a_season_of_one_game_and_no_roster_has_its_pages(tmp_path):
     try:
         season.games.add("g1", "2026-03-14", "Quarry Hill", True)
         tag(season, "g1", "nowhere", ((5, "shot", {"shooter": "00"}),))
-        made = Desk(season)
+        made = Present(season)
         for address in ("/", "/sets", "/players", "/games/g1"):
             assert isinstance(page(made, address).children[0], html.H1)
     finally:

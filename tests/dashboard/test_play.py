@@ -10,13 +10,13 @@ def spans(answer):
     return [(piece["start_s"], piece["end_s"]) for clip in answer["clips"] for piece in clip["pieces"]]
 
 
-def run_ids(desk, **wanted):
-    rows = desk.now().rows("runs").items()
+def run_ids(present, **wanted):
+    rows = present.now().rows("runs").items()
     return [id_ for id_, row in rows if all(row.get(name) == value for name, value in wanted.items())]
 
 
-def test_the_runs_of_a_set_play_where_there_is_film(desk):
-    answer = playlist(desk, "runs", run_ids(desk, set="lantern"))
+def test_the_runs_of_a_set_play_where_there_is_film(present):
+    answer = playlist(present, "runs", run_ids(present, set="lantern"))
     assert answer["n"] == 3 and answer["gone"] == 0 and answer["away"] == []
     # marked: settled 4.000 to shot 9.000; settled 24.000 to turnover 27.000: at least 6 s before the end, 2.5 s after
     assert spans(answer) == [(3.0, 11.5), (21.0, 29.5)]
@@ -26,49 +26,49 @@ def test_the_runs_of_a_set_play_where_there_is_film(desk):
     ]
 
 
-def test_a_shot_plays_from_six_seconds_before_it(desk):
-    answer = playlist(desk, "shots", ["g1-6", "g2-5"])
+def test_a_shot_plays_from_six_seconds_before_it(present):
+    answer = playlist(present, "shots", ["g1-6", "g2-5"])
     assert (answer["n"], spans(answer)) == (2, [(3.0, 11.5)])
-    assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{desk.films('g1')[0].id}?v=original"
+    assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{present.films('g1')[0].id}?v=original"
 
 
-def test_ids_that_are_gone_are_counted_and_doubled_ones_once(desk):
-    answer = playlist(desk, "shots", ["g1-6", "g1-6", "nothing"])
+def test_ids_that_are_gone_are_counted_and_doubled_ones_once(present):
+    answer = playlist(present, "shots", ["g1-6", "g1-6", "nothing"])
     assert (answer["n"], answer["gone"]) == (1, 1)
 
 
-def test_film_that_is_away_is_named(desk, numbered_film, monkeypatch):
+def test_film_that_is_away_is_named(present, numbered_film, monkeypatch):
     from dataclasses import replace
 
-    away = [replace(film, state="away") for film in desk.films("g1")]
-    monkeypatch.setattr(desk, "films", lambda game: away)
-    answer = playlist(desk, "shots", ["g1-6"])
+    away = [replace(film, state="away") for film in present.films("g1")]
+    monkeypatch.setattr(present, "films", lambda game: away)
+    answer = playlist(present, "shots", ["g1-6"])
     assert answer["clips"] == [] and answer["away"] == [numbered_film.name]
 
 
-def test_a_player_plays_every_clip_of_his_and_none_twice(desk):
-    answer = players_list(desk, "14")
+def test_a_player_plays_every_clip_of_his_and_none_twice(present):
+    answer = players_list(present, "14")
     # his screen, his shot and the run of both are one clip; the turnover's run is the other; two more without film
     assert spans(answer) == [(3.0, 11.5), (21.0, 29.5)]
     assert answer["n"] == 3
 
 
-def test_opponents_with_a_players_number_are_not_him(desk):
-    assert players_list(desk, "9")["n"] == 0
+def test_opponents_with_a_players_number_are_not_him(present):
+    assert players_list(present, "9")["n"] == 0
 
 
 @pytest.fixture
-def client(desk):
+def client(present):
     app = Flask("play")
-    app.register_blueprint(create_play(desk))
+    app.register_blueprint(create_play(present))
     return app.test_client()
 
 
-def test_the_page_gets_the_same_by_post(client, desk):
+def test_the_page_gets_the_same_by_post(client, present):
     answer = client.post("/clips", json={"table": "shots", "ids": ["g1-6"]})
-    assert answer.status_code == 200 and answer.get_json() == playlist(desk, "shots", ["g1-6"])
+    assert answer.status_code == 200 and answer.get_json() == playlist(present, "shots", ["g1-6"])
     assert answer.headers["Cache-Control"] == "no-store"
-    assert client.post("/clips", json={"player": "14"}).get_json() == players_list(desk, "14")
+    assert client.post("/clips", json={"player": "14"}).get_json() == players_list(present, "14")
 
 
 @pytest.mark.parametrize(

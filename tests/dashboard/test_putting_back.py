@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from dashboard import cli
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.putting_back import arrived, place_said, put_back
 from dashboard.server import create_app
 from tagger.marks.entries import PUT_BACK
@@ -121,7 +121,7 @@ def test_what_is_entered_meanwhile_came_later_too(season, monkeypatch):
 
 
 def client_of(season: Season, who: Visitor | None = None):
-    app = create_app(season, desk=Desk(season))
+    app = create_app(season, present=Present(season))
     if who is not None:
         app.before_request(lambda: welcome(who))
     return app.test_client()
@@ -130,11 +130,11 @@ def client_of(season: Season, who: Visitor | None = None):
 def test_the_page_lists_the_moments_on_the_laptop_and_puts_back_there_alone(season):
     from dashboard.pages.game import page
 
-    app = create_app(season, desk=Desk(season))
+    app = create_app(season, present=Present(season))
     for who, listed in ((Visitor("all"), True), (Visitor(TAG, "zoe"), False), (Visitor(LOOK), False)):
         with app.test_request_context("/games/g2"):
             welcome(who)
-            assert ("#20: 20 marks" in str(page(Desk(season), "g2", {}))) is listed
+            assert ("#20: 20 marks" in str(page(Present(season), "g2", {}))) is listed
         answer = client_of(season, who).post("/games/g2/put-back?book=coach", data={"place": "20"}, headers=HERE)
         assert answer.status_code == (303 if listed else 403)
     assert len(season.tagged.folded("g2").log) == 20

@@ -23,14 +23,14 @@ def test_a_sets_reel_holds_its_runs_only(season, tmp_path):
     assert [part.end_frame - part.start_frame for part in done.reel.parts] == [213, 213]
 
 
-def test_a_player_in_a_set_is_both(desk):
-    assert len(chosen(desk.now(), Wanted(player="14", play="lantern"))) == 3
-    assert len(chosen(desk.now(), Wanted(player="31", play="lantern"))) == 0
-    assert len(chosen(desk.now(), Wanted(player="14", game="g2"))) == 1
+def test_a_player_in_a_set_is_both(present):
+    assert len(chosen(present.now(), Wanted(player="14", play="lantern"))) == 3
+    assert len(chosen(present.now(), Wanted(player="31", play="lantern"))) == 0
+    assert len(chosen(present.now(), Wanted(player="14", game="g2"))) == 1
 
 
-def test_a_feeder_and_a_setter_have_a_part(desk):
-    assert len(chosen(desk.now(), Wanted(player="22"))) == 1
+def test_a_feeder_and_a_setter_have_a_part(present):
+    assert len(chosen(present.now(), Wanted(player="22"))) == 1
 
 
 def test_without_consent_no_reel_unless_it_is_said_to_be_there(season, tmp_path):

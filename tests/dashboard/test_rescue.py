@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from dashboard import cli
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.server import create_app
 from tagger.season import Season
 from tests.served import Served
@@ -44,7 +44,7 @@ def spoil_entry(folder: Path, id_: str) -> None:
 
 @pytest.mark.parametrize("of", ["sqlite_master", "sqlite_autoindex_journal_1", "games", "films"])
 def test_a_season_with_a_damaged_page_is_rescued_with_every_entry(folder, tmp_path, of, capsys):
-    whole = Season.open(folder, look=True)
+    whole = Season.open(folder, read_only=True)
     entries = {game.id: whole.journal.entries(game.id, "coach")[0] for game in whole.games.all()}
     tables = whole.tagged.tables()
     whole.close()
@@ -80,7 +80,7 @@ def test_film_that_the_season_keeps_goes_along_or_is_played_where_it_lies(folder
     assert cli.main(["rescue", str(folder), "--to", str(tmp_path / "with")]) == 0
     assert cli.main(["rescue", str(folder), "--to", str(tmp_path / "without"), "--without-film"]) == 0
     for name, path in (("with", tmp_path / "with" / "film" / "own.mp4"), ("without", own)):
-        new = Season.open(tmp_path / name, look=True)
+        new = Season.open(tmp_path / name, read_only=True)
         film = new.shelf.films("g1")[0]
         assert film.state == "ready" and new.shelf.whereabouts.original(film.id).samefile(path)
         new.close()
@@ -118,7 +118,7 @@ def test_a_damaged_entry_is_named_on_every_page_in_tables_and_report(folder, tmp
     assert "entry 3 can" in page
     start = client.get("/tag/g1/start.json?book=coach", headers={"Host": "127.0.0.1"}).get_json()
     assert "g1-3" not in {entry["id"] for entry in start["entries"]} and len(start["entries"]) == 16
-    assert len(Desk(season).now().folded["g1"].log) == 16
+    assert len(Present(season).now().folded["g1"].log) == 16
     season.close()
     assert cli.main(["tables", str(folder), "--to", str(tmp_path / "t")]) == 1
     assert "entry 3 can" in capsys.readouterr().err

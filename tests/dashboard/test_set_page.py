@@ -7,7 +7,7 @@ from dash import html
 
 from analysis.outcome import FACTS
 from analysis.trend import FEWEST_GAMES
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.pages.dots import LEAST_GAMES, slope_words
 from dashboard.pages.filters import FACT_WORDS
 from dashboard.pages.screens import gap_words
@@ -21,7 +21,7 @@ def said(component: object) -> str:
 
 
 @pytest.fixture
-def many(season: Season) -> Desk:
+def many(season: Season) -> Present:
     """Twelve runs of Lantern more, six to a side, with looks, screens and grades; the rows g1-… have film."""
     film = season.shelf.films("g1")[0].id
     marks = []
@@ -49,14 +49,14 @@ def many(season: Season) -> Desk:
     season.shelf.enter("g3", [NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000)])
     tag(season, "g3", "m-g3", ((0, "period_start", {"number": "1"}), *marks, (5000, "period_end", {})))
     assert film
-    return Desk(season)
+    return Present(season)
 
 
 def test_facts_and_games_are_the_analysis_s() -> None:
     assert set(FACT_WORDS) <= set(FACTS) and LEAST_GAMES == FEWEST_GAMES
 
 
-def test_a_set_s_page_tells_its_looks_ways_and_screens(many: Desk) -> None:
+def test_a_set_s_page_tells_its_looks_ways_and_screens(many: Present) -> None:
     made = page(many, "/sets/lantern")
     text = said(made)
     assert text.startswith("Lantern Showing our runs in all three games")
@@ -69,19 +69,19 @@ def test_a_set_s_page_tells_its_looks_ways_and_screens(many: Desk) -> None:
     assert said(went).startswith("Went under 12 8 of 12 plausibly 39–86 in 100")
 
 
-def test_ways_add_up_to_the_runs_of_the_set(many: Desk) -> None:
+def test_ways_add_up_to_the_runs_of_the_set(many: Present) -> None:
     tables = [each for each in parts(page(many, "/sets/lantern"), html.Table) if each.className == "flow"]
     rows = [row for table in tables for row in parts(table, html.Tr) if parts(row, html.Td)]
     assert sum(int(words(parts(row, html.Td)[3])) for row in rows) == 15
 
 
-def test_a_number_of_a_set_plays_its_runs(desk: Desk) -> None:
-    made = page(desk, "/sets/lantern")
+def test_a_number_of_a_set_plays_its_runs(present: Present) -> None:
+    made = page(present, "/sets/lantern")
     [shot] = [ids for text, table, ids in playing(row_of(made, "… brought a shot")) if table == "runs"]
-    assert shot and all(desk.now().rows("runs")[id_]["set"] == "lantern" for id_ in shot)
+    assert shot and all(present.now().rows("runs")[id_]["set"] == "lantern" for id_ in shot)
 
 
-def test_screens_are_told_by_coverage_men_and_pairs(many: Desk) -> None:
+def test_screens_are_told_by_coverage_men_and_pairs(many: Present) -> None:
     made = page(many, "/screens")
     text = said(made)
     assert "Followed by a shot 9 of 9 · too few to say 0 of 4 · too few to say too few to say" in text
@@ -90,7 +90,7 @@ def test_screens_are_told_by_coverage_men_and_pairs(many: Desk) -> None:
     assert "Not answered in these screens: kind of screen, where it was set, what the setter did next." in text
 
 
-def test_the_filter_narrows_the_screens(many: Desk) -> None:
+def test_the_filter_narrows_the_screens(many: Present) -> None:
     assert said(row_of(page(many, "/screens?opponent=Larkspur"), "22 for 14")).startswith("22 for 14 12")
     assert "No screen of this kind is tagged" in words(page(many, "/screens?period=2"))
     assert "No run of it is tagged" in words(page(many, "/sets/lantern?opponent=Larkspur&period=2"))
@@ -99,8 +99,8 @@ def test_the_filter_narrows_the_screens(many: Desk) -> None:
 def test_before_the_first_screen_the_page_says_how_to_mark_one(tmp_path: object) -> None:
     season = Season.open(texts(tmp_path / "empty"), make=True)  # type: ignore[operator]
     try:
-        assert "No screen is tagged yet" in words(page(Desk(season), "/screens"))
-        assert "No run of it is tagged" in words(page(Desk(season), "/sets/lantern"))
+        assert "No screen is tagged yet" in words(page(Present(season), "/screens"))
+        assert "No run of it is tagged" in words(page(Present(season), "/sets/lantern"))
     finally:
         season.close()
 

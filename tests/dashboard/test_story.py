@@ -59,8 +59,8 @@ def test_what_is_removed_is_not_told(season):
     assert "screen" not in " ".join(said.text for run in told_of(season, "g1")[0].runs for said in run)
 
 
-def test_a_row_in_one_line_says_where_when_and_what(desk):
-    moment = desk.now()
+def test_a_row_in_one_line_says_where_when_and_what(present):
+    moment = present.now()
     sentence = moment.sentences["g2-5"]
     assert sentence.startswith("14 shot: goal")
     assert label(moment, "shots", moment.rows("shots")["g2-5"]) == f"Millrace, 1st, film 0:09. {sentence}"
@@ -73,8 +73,8 @@ def test_times_are_said_with_hours_only_where_there_are_some():
     assert (film_time(81_400), film_time(3_725_000)) == ("1:21", "1:02:05")
 
 
-def test_a_line_says_which_clock_it_means_and_both_where_both_are_known(desk):
-    moment = desk.now()
+def test_a_line_says_which_clock_it_means_and_both_where_both_are_known(present):
+    moment = present.now()
     row = moment.rows("shots")["g2-5"]
     assert label(moment, "shots", {**row, "clock_s": 702}).startswith("Millrace, 1st, clock 11:42, film 0:09. ")
 

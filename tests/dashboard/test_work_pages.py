@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from dash import html
 
-from dashboard.loading import Desk
-from dashboard.pages.which_set import chance_of
+from dashboard.loading import Present
+from dashboard.pages.which_set import chance_in_words
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
 from tests.dashboard.herons import tag, texts
@@ -28,7 +28,7 @@ def table_after(made: html.Div, heading: str) -> html.Table:
 
 
 @pytest.fixture
-def many(season: Season) -> Desk:
+def many(season: Season) -> Present:
     """A game more: two sets of twelve runs, Keel better than Lantern; goals against with causes; places; grades."""
     marks: list[tuple[int, str, dict[str, Any]]] = [(0, "period_start", {"number": "1"})]
     for place in range(24):
@@ -51,45 +51,45 @@ def many(season: Season) -> Desk:
     season.games.add("g3", "2026-03-28", "Larkspur", True)
     season.shelf.enter("g3", [NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000)])
     tag(season, "g3", "m-g3", tuple(marks))
-    return Desk(season)
+    return Present(season)
 
 
-def test_sets_are_ranked_with_how_sure_that_is_and_never_barely(many: Desk) -> None:
+def test_sets_are_ranked_with_how_sure_that_is_and_never_barely(many: Present) -> None:
     table = table_after(page(many, "/sets"), "Which set is better?")
     lines = [said(row) for row in parts(table, html.Tr)]
     assert lines[1].startswith("Keel 11 of 13") and "in 100 plausibly" in lines[1]
     assert "of 2 anywhere from 1 to 1" in lines[1] and "over 99 in 100" in lines[1]
 
 
-def test_two_sets_are_needed_before_one_is_better(desk: Desk) -> None:
-    assert "Two sets with at least 10 runs each are needed" in words(page(desk, "/sets"))
+def test_two_sets_are_needed_before_one_is_better(present: Present) -> None:
+    assert "Two sets with at least 10 runs each are needed" in words(page(present, "/sets"))
 
 
-def test_the_fact_in_the_sentence_changes_what_is_ranked(many: Desk) -> None:
+def test_the_fact_in_the_sentence_changes_what_is_ranked(many: Present) -> None:
     text = said(page(many, "/sets?fact=turnover"))
     assert "Runs with a lost ball, at even strength." in text
     table = table_after(page(many, "/sets?fact=turnover"), "Which set is better?")
     assert said(parts(table, html.Tr)[1]).startswith("Lantern 11 of 15")
 
 
-def test_goals_against_are_told_by_cause(many: Desk) -> None:
+def test_goals_against_are_told_by_cause(many: Present) -> None:
     made = page(many, "/goals")
     assert "13 goals against us; the cause was answered in 12." in said(made)
     assert said(row_of(made, "No help")).startswith("No help 9 9 of 12 plausibly 47–91 in 100")
     assert said(row_of(made, "Not answered")).startswith("Not answered 1")
 
 
-def test_the_chart_counts_what_has_a_place_and_says_the_rest(many: Desk) -> None:
+def test_the_chart_counts_what_has_a_place_and_says_the_rest(many: Present) -> None:
     text = said(page(many, "/goals"))
     assert "Ours: the place is marked in 12 of 16 shots" in text and "0 of 12 0–24 in 100" in text
 
 
-def test_shot_quality_refuses_politely(many: Desk) -> None:
+def test_shot_quality_refuses_politely(many: Present) -> None:
     text = said(page(many, "/goals"))
     assert "are too few for a model" in text and "are not said from so few shots" in text
 
 
-def test_work_tells_checkpoints_men_lost_balls_and_games(many: Desk) -> None:
+def test_work_tells_checkpoints_men_lost_balls_and_games(many: Present) -> None:
     made = page(many, "/work")
     assert said(row_of(made, "22 Wiremu")).startswith("22 Wiremu Tahana 24 12 of 24 plausibly 31–69 in 100")
     assert "Runs with a shot: met missed The difference" in said(made)
@@ -99,14 +99,14 @@ def test_work_tells_checkpoints_men_lost_balls_and_games(many: Desk) -> None:
     assert "No slope is drawn from" in said(made)
 
 
-def test_a_lost_ball_plays_the_others_possession(desk: Desk) -> None:
-    lost = table_after(page(desk, "/work"), "What does a lost ball cost?")
+def test_a_lost_ball_plays_the_others_possession(present: Present) -> None:
+    lost = table_after(page(present, "/work"), "What does a lost ball cost?")
     shot = playing(row_of(lost, "Ball lost"))[-1]
     [id_] = shot[2]
-    assert shot[1] == "possessions" and desk.now().rows("possessions")[id_]["team"] == "theirs"
+    assert shot[1] == "possessions" and present.now().rows("possessions")[id_]["team"] == "theirs"
 
 
-def test_opponents_are_told_by_the_same_tables(many: Desk) -> None:
+def test_opponents_are_told_by_the_same_tables(many: Present) -> None:
     made = page(many, "/opponents?opponent=Larkspur")
     assert said(made).startswith("What do Larkspur do?")
     assert said(row_of(made, "Cut")).startswith("Cut 24 12 of 24 plausibly 31–69 in 100 12 of 24")
@@ -126,7 +126,7 @@ def test_opponents_are_told_by_the_same_tables(many: Desk) -> None:
 def test_before_the_first_mark_each_page_says_what_to_tag(tmp_path: Path, address: str, told: str) -> None:
     season = Season.open(texts(tmp_path / "empty"), make=True)
     try:
-        assert told in words(page(Desk(season), address))
+        assert told in words(page(Present(season), address))
     finally:
         season.close()
 
@@ -135,9 +135,9 @@ def test_before_the_first_mark_each_page_says_what_to_tag(tmp_path: Path, addres
     "address", ["/", "/sets", "/screens", "/goals", "/work", "/opponents", "/players", "/sets/keel"]
 )
 @pytest.mark.parametrize("narrow", ["period=5", "opponent=Millrace", "games=g2", "strength=empty_net", "side=right"])
-def test_no_page_falls_over_a_narrow_sentence(many: Desk, address: str, narrow: str) -> None:
+def test_no_page_falls_over_a_narrow_sentence(many: Present, address: str, narrow: str) -> None:
     assert len(words(page(many, f"{address}?{narrow}"))) > 40
 
 
 def test_chances_are_never_certain() -> None:
-    assert [chance_of(p) for p in (0.0, 0.314, 1.0)] == ["under 1 in 100", "31 in 100", "over 99 in 100"]
+    assert [chance_in_words(p) for p in (0.0, 0.314, 1.0)] == ["under 1 in 100", "31 in 100", "over 99 in 100"]

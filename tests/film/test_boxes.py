@@ -17,9 +17,9 @@ from tagger.film import index as indexing
 from tagger.film.boxes import MOST_SAMPLES, SampleTable, sample_table
 from tagger.film.errors import FilmError
 from tagger.film.index import build_index
-from tagger.film.sampled import N_HEAD, sampled_packets
+from tagger.film.sample_tables import N_HEAD, sampled_packets
 from tagger.film.source import opened, picture_stream, time_base
-from tagger.work.inspection import look
+from tagger.work.inspection import inspect_file
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe
 from tests.film.mutator import mutate
@@ -299,6 +299,6 @@ def test_a_small_part_of_a_film_is_read_before_it_can_be_tagged(film: MakeFilm, 
     size = path.stat().st_size
     assert size > 4 * indexing.READ_THROUGH_BYTES
     before = n_read()
-    seen = look(path)
+    seen = inspect_file(path)
     assert seen.index.n_frames == 3200
     assert n_read() - before < size / 4

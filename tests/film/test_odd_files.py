@@ -18,7 +18,7 @@ from tagger.film.convert import make_playable
 from tagger.film.damage import damage_of
 from tagger.film.errors import FilmError, FilmForbidden, FilmMissing, FilmTooMuch, FilmTorn, NotFilm
 from tagger.film.index import build_index
-from tagger.film.joined import begins_anew
+from tagger.film.joined import clock_restarts_after_s
 from tagger.film.probe import probe
 from tagger.film.still import still
 from tests.film.conftest import MakeFilm
@@ -176,13 +176,13 @@ def test_recordings_written_into_one_file_are_refused_where_their_clocks_begin_a
 def test_a_damaged_stamp_or_a_piece_that_came_twice_is_no_clock_that_begins_anew() -> None:
     base = Fraction(1, 90_000)
     running = np.arange(1000, dtype=np.int64) * 3600
-    assert begins_anew(running, base) is None
-    assert begins_anew(np.concatenate([running[:500], running[300:340], running[500:]]), base) is None
+    assert clock_restarts_after_s(running, base) is None
+    assert clock_restarts_after_s(np.concatenate([running[:500], running[300:340], running[500:]]), base) is None
     stray = running.copy()
     stray[100], stray[700] = running[-1] * 9, -running[-1]
-    assert begins_anew(stray, base) is None
-    assert begins_anew(running[[0]], base) is None
-    again = begins_anew(np.concatenate([running, running[:200]]), base)
+    assert clock_restarts_after_s(stray, base) is None
+    assert clock_restarts_after_s(running[[0]], base) is None
+    again = clock_restarts_after_s(np.concatenate([running, running[:200]]), base)
     assert again is not None and round(again) == 40
 
 

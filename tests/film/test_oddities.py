@@ -10,7 +10,7 @@ import pytest
 
 from tagger.film.child import in_child
 from tagger.film.errors import FilmError
-from tagger.work.inspection import look
+from tagger.work.inspection import inspect_file
 from tests.film.oddities import ABSURD, GIANTS, NO_FILES, TIMES, Odd, peak
 
 MOST_MB = 400
@@ -18,7 +18,7 @@ MOST_MB = 400
 
 def line_of(path: Path) -> str:
     with pytest.raises(FilmError) as caught:
-        look(path, settled=True)
+        inspect_file(path, settled=True)
     line = str(caught.value)
     assert line.startswith(f"{path.name}: ") and "; " in line and "\n" not in line
     return line

@@ -1,10 +1,10 @@
 // Runs the shared cases over the page's own modules: node run_cases.mjs FILE. Prints how many passed; exit 1 on a miss.
 import { readFileSync } from "node:fs";
 import { deepStrictEqual } from "node:assert";
-import { Desk } from "../../tagger/screen/static/desk.js";
-import { groups } from "../../tagger/screen/static/groups.js";
-import { readLanguage } from "../../tagger/screen/static/language.js";
-import { offer } from "../../tagger/screen/static/questions.js";
+import { Desk } from "../../tagger/screen/static/marks/desk.js";
+import { groups } from "../../tagger/screen/static/marks/groups.js";
+import { readLanguage } from "../../tagger/screen/static/marks/language.js";
+import { offer } from "../../tagger/screen/static/marks/questions.js";
 
 const STEP_MS = 100;
 const { cases } = JSON.parse(readFileSync(process.argv[2], "utf8"));
@@ -23,7 +23,7 @@ for (const { name, language, steps } of cases) {
   const press = (stroke) => {
     at += STEP_MS;
     refusal = desk.press(stroke, now()).refusal;
-    grown = groups(desk.language, desk.sequence.rows, grown, desk.sequence.seen());
+    grown = groups(desk.language, desk.sequence.rows, grown, desk.sequence.changedFrom());
   };
   const seen = () => {
     const shown = desk.options(now());
@@ -60,7 +60,7 @@ for (const { name, language, steps } of cases) {
       deepStrictEqual(value, wanted, `“${name}”, step ${number + 1}, ${what}: ${JSON.stringify(value)}`);
     }
   });
-  grown = groups(desk.language, desk.sequence.rows, grown, desk.sequence.seen());
+  grown = groups(desk.language, desk.sequence.rows, grown, desk.sequence.changedFrom());
   deepStrictEqual(grown, groups(desk.language, desk.sequence.rows), `“${name}”: possessions grown key by key`);
   passed += 1;
 }

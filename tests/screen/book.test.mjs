@@ -1,8 +1,8 @@
 // A book grown entry by entry says the same as one read at once, in whatever order the entries come.
 import { test } from "node:test";
 import { deepStrictEqual, strictEqual } from "node:assert";
-import { Book } from "../../tagger/screen/static/resolve.js";
-import { Frames } from "../../tagger/screen/static/frames.js";
+import { Book } from "../../tagger/screen/static/marks/resolve.js";
+import { Frames } from "../../tagger/screen/static/film/frames.js";
 
 /** A small generator of numbers, so that a failure can be seen again. */
 function dice(seed) {

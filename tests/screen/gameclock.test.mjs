@@ -1,11 +1,11 @@
 // Period and clock at a film time, and back.
 import { test } from "node:test";
 import { deepStrictEqual, strictEqual } from "node:assert";
-import { clockAt, readPlace, strengthAt, timeOf } from "../../tagger/screen/static/gameclock.js";
+import { clockAt, readPlace, strengthAt, timeOf } from "../../tagger/screen/static/marks/gameclock.js";
 
 const seen = {
   problems: [],
-  worth: [],
+  unanswered: [],
   periods: [[1, 10_000, 100_000], [2, 160_000, null]],
   clock: [[10_000, 900], [40_000, 870], [70_000, 870], [90_000, 850], [160_000, 900]],
   strength: [[10_000, "ours", "5v5"], [40_000, "theirs", "5v4"], [70_000, "ours", "6ev5"], [80_000, "ours", "5v3"]],

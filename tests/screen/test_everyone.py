@@ -233,7 +233,9 @@ def test_on_a_small_laptop_everything_needed_is_in_sight(page: Any, house: House
     opened(page, house, house.game())
     press(page, keys)
     page.evaluate("new Promise((done) => setTimeout(done, 50))")
-    needed = "#video, #time, #line, #hand, #caps .k, .always .k, #means, #disk, header nav *, #log .pos:last-child .m"
+    needed = (
+        "#video, #time, #timeline, #hand, #caps .k, .always .k, #means, #disk, header nav *, #log .pos:last-child .m"
+    )
     assert page.evaluate(FULL_SIGHT, needed) == []
     assert page.evaluate("document.documentElement.scrollHeight <= innerHeight")
     assert page.locator("#video").bounding_box()["height"] > 330

@@ -87,7 +87,7 @@ def test_runs_are_graded_blind_also_where_the_first_pass_left_grades_out(tagged:
     press(tagged, "R")
     assert "is not tagged at this detail" in tagged.inner_text("#told")
     press(tagged, "E")
-    worth(tagged, 3)
+    unanswered(tagged, 3)
     press(tagged, "W 1")
     assert tagged.inner_text("#told") == "" and "over and over" in tagged.inner_text("#speed")  # waits for its grades
     press(tagged, "W")
@@ -161,24 +161,24 @@ def test_another_line_of_the_log_ends_the_second_look(tagged: Any) -> None:
     )
 
 
-def worth(page: Any, n: int) -> None:
+def unanswered(page: Any, n: int) -> None:
     """Wait until the head counts so many things for a second look."""
     text = f"{n} second look{'' if n == 1 else 's'} ⇧W" if n else ""
-    page.wait_for_function("text => document.getElementById('worth').textContent === text", arg=text)
+    page.wait_for_function("text => document.getElementById('unanswered').textContent === text", arg=text)
 
 
 def test_the_count_goes_down_as_things_are_answered_until_nothing_is_left(tagged: Any, house: House) -> None:
-    worth(tagged, 3)
+    unanswered(tagged, 3)
     press(tagged, "W")
     caps = [cap.split("\n") for cap in tagged.locator("#caps .k").all_inner_texts()]
     assert caps[0] == ["1", "Wick shoots over the top"] and ["n", "none of them"] in caps and ["↵", "go on"] in caps
     press(tagged, "o 1")  # the mark's own key does no harm
     assert tagged.inner_text("#told") == "who fed this shot? 2 left"
-    worth(tagged, 2)
+    unanswered(tagged, 2)
     press(tagged, "n 2")
     assert tagged.inner_text("#told") == "nothing left that is worth a second look"
     assert tagged.inner_text("#speed") == "held"
-    worth(tagged, 0)
+    unanswered(tagged, 0)
     press(tagged, "W")
     assert tagged.inner_text("#told") == "nothing left that is worth a second look"
 
@@ -203,7 +203,7 @@ def test_a_star_comes_with_its_run_and_alone_where_nothing_else_is_asked_of_it(t
         tagged.keyboard.press("Enter")
         settled(tagged, frame)
         press(tagged, "T Escape")
-    worth(tagged, 4)
+    unanswered(tagged, 4)
     press(tagged, "W")
     assert tagged.inner_text("#told") == "starred: which look was it? 4 left"
     press(tagged, "1 n 1")
@@ -214,11 +214,11 @@ def test_a_star_comes_with_its_run_and_alone_where_nothing_else_is_asked_of_it(t
 
 def test_starred_notes_are_done_once_seen(tagged: Any, house: House) -> None:
     press(tagged, "W 1 n 1")
-    worth(tagged, 0)
+    unanswered(tagged, 0)
     press(tagged, "T")
     tagged.keyboard.type("show this")
     tagged.keyboard.press("Enter")
-    worth(tagged, 1)
+    unanswered(tagged, 1)
     press(tagged, "W")
     assert tagged.inner_text("#told") == "starred, 1 left"
     assert "show this" in tagged.locator("#log [aria-current]").inner_text()
@@ -282,13 +282,13 @@ def test_the_film_holds_while_a_question_is_open_when_it_is_told_to(page: Any, h
 
 def test_hovering_the_strip_shows_the_moment(page: Any, house: House) -> None:
     opened(page, house, house.game())
-    page.hover("#line")
+    page.hover("#timeline")
     page.wait_for_function(
         "() => document.querySelector('#moment img').complete && !document.querySelector('#moment img').hidden"
     )
     assert page.inner_text("#moment") == "0:10 · 0–0" or page.inner_text("#moment") == "0:10"
     assert page.evaluate("document.querySelector('#moment img').naturalWidth") > 0
-    page.click("#line")
+    page.click("#timeline")
     page.wait_for_function("() => document.getElementById('time').innerText === '0:10'")
 
 
@@ -304,11 +304,11 @@ def test_hovering_says_the_clock_whose_ball_it_was_how_it_ended_and_the_score(pa
     press(page, "d")
     page.wait_for_function("() => document.getElementById('clock').textContent.includes('14:5')")
     width = page.evaluate("document.getElementById('line').clientWidth")
-    page.hover("#line", position={"x": width * 7 / 20, "y": 20})
+    page.hover("#timeline", position={"x": width * 7 / 20, "y": 20})
     words = page.inner_text("#moment").split(" · ")
     assert (words[0], words[2:]) == ("0:07", ["our ball: goal", "0–0"])
     assert words[1].endswith(" left in period 1")
-    page.hover("#line", position={"x": width * 15 / 20, "y": 20})
+    page.hover("#timeline", position={"x": width * 15 / 20, "y": 20})
     assert page.inner_text("#moment").startswith("0:15") and page.inner_text("#moment").endswith("our ball · 1–0")
 
 
@@ -368,7 +368,7 @@ def test_a_look_of_a_run_that_flowed_into_the_next_stays_its_own_wherever_the_fi
     press(page, "2 Escape ArrowRight")
     settled(page, 375)
     press(page, "p")
-    worth(page, 2)
+    unanswered(page, 2)
     for key in ("Shift+W", "3", "2"):  # at once, while the film is still on its way
         page.keyboard.press(key)
     house.wait_for(game, 8)

@@ -19,16 +19,16 @@ from tests.screen.house import House
 
 
 @pytest.fixture(scope="module")
-def desk(practice_film: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+def house(practice_film: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
     made = House(tmp_path_factory.mktemp("season") / "herons", practice_film)
     yield made
     made.season.close()
 
 
 @pytest.fixture
-def client(desk: House) -> FlaskClient:
+def client(house: House) -> FlaskClient:
     app = Flask("screen")
-    app.register_blueprint(create_screen(desk.season))
+    app.register_blueprint(create_screen(house.season))
     return app.test_client()
 
 
@@ -53,10 +53,10 @@ def test_ranges_are_capped() -> None:
         assert span_of(whole, size) is None
 
 
-def test_film_comes_in_pieces_that_fit(client: FlaskClient, desk: House) -> None:
-    desk.game()
-    film = desk.film.read_bytes()
-    path = f"/film/game-{desk.n_games}.1"
+def test_film_comes_in_pieces_that_fit(client: FlaskClient, house: House) -> None:
+    house.game()
+    film = house.film.read_bytes()
+    path = f"/film/game-{house.n_games}.1"
     got = client.get(path, headers={"Range": "bytes=1000-1999"})
     assert (got.status_code, got.data) == (206, film[1000:2000])
     assert got.headers["Content-Range"] == f"bytes 1000-1999/{len(film)}" and got.headers["Content-Length"] == "1000"
@@ -73,27 +73,27 @@ def test_film_comes_in_pieces_that_fit(client: FlaskClient, desk: House) -> None
     assert client.post(path).status_code == 405
 
 
-def test_frame_times_are_the_films_own(client: FlaskClient, desk: House) -> None:
-    desk.game()
-    told = client.get(f"/film/game-{desk.n_games}.1/frames").json
+def test_frame_times_are_the_films_own(client: FlaskClient, house: House) -> None:
+    house.game()
+    told = client.get(f"/film/game-{house.n_games}.1/frames").json
     num, den = told["base"]
     at, ms = 0, []
     for step, count in told["steps"]:
         for _ in range(count):
             ms.append(round(at * num * 1000 / den))
             at += step
-    assert ms == desk.index.all_ms().tolist()
-    assert {**frame_times(desk.index), "version": "original"} == told
+    assert ms == house.index.all_ms().tolist()
+    assert {**frame_times(house.index), "version": "original"} == told
 
 
-def test_a_still_is_a_jpeg(client: FlaskClient, desk: House) -> None:
-    desk.game()
-    got = client.get(f"/film/game-{desk.n_games}.1/still/5000.jpg?width=200")
+def test_a_still_is_a_jpeg(client: FlaskClient, house: House) -> None:
+    house.game()
+    got = client.get(f"/film/game-{house.n_games}.1/still/5000.jpg?width=200")
     assert got.mimetype == "image/jpeg" and got.data[:2] == b"\xff\xd8"
 
 
-def test_entries_are_acknowledged_one_by_one(client: FlaskClient, desk: House) -> None:
-    game = desk.game()
+def test_entries_are_acknowledged_one_by_one(client: FlaskClient, house: House) -> None:
+    game = house.game()
     first = post(client, game, [entry(1), {"v": 1}, entry(2, kind="clock")]).json["added"]
     assert [one["state"] for one in first] == ["stored", "refused", "stored"] and "n" in first[1]["why"]
     again = post(client, game, [entry(1), entry(2, kind="clock", at_ms=99)]).json["added"]
@@ -113,7 +113,7 @@ def test_entries_are_acknowledged_one_by_one(client: FlaskClient, desk: House) -
     [
         ("/tag/nowhere", 404, "no_game"),
         ("/tag/nowhere/start.json", 404, "no_game"),
-        ("/tag/nowhere/problems.json", 404, "no_game"),
+        ("/tag/nowhere/folded.json", 404, "no_game"),
         ("/film/nothing", 404, "no_film"),
         ("/film/nothing/frames", 404, "no_film"),
         ("/film/..%2f..%2fseason.toml", 404, None),
@@ -121,9 +121,9 @@ def test_entries_are_acknowledged_one_by_one(client: FlaskClient, desk: House) -
     ],
 )
 def test_what_is_not_there_is_said_in_one_shape(
-    client: FlaskClient, desk: House, path: str, status: int, code: Any
+    client: FlaskClient, house: House, path: str, status: int, code: Any
 ) -> None:
-    desk.game()
+    house.game()
     got = client.get(path)
     assert got.status_code == status
     if code:
@@ -146,9 +146,9 @@ def test_what_is_not_there_is_said_in_one_shape(
     ],
 )
 def test_what_is_no_list_of_entries_is_refused(
-    client: FlaskClient, desk: House, body: bytes, kind: str, status: int
+    client: FlaskClient, house: House, body: bytes, kind: str, status: int
 ) -> None:
-    game = desk.game()
+    game = house.game()
     got = client.post(f"/tag/{game}/entries", data=body, content_type=kind)
     assert got.status_code == status and got.json["error"]["text"]
 
@@ -167,27 +167,27 @@ def test_what_is_no_list_of_entries_is_refused(
         ("localhost:8765", {"Origin": "null"}, 403),
     ],
 )
-def test_strangers_are_turned_away(client: FlaskClient, desk: House, host: str, headers: Any, status: int) -> None:
-    game = desk.game()
+def test_strangers_are_turned_away(client: FlaskClient, house: House, host: str, headers: Any, status: int) -> None:
+    game = house.game()
     assert client.get(f"/tag/{game}/start.json", base_url=f"http://{host}", headers=headers).status_code == status
 
 
-def test_another_sites_form_cannot_enter_marks(client: FlaskClient, desk: House) -> None:
-    game = desk.game()
+def test_another_sites_form_cannot_enter_marks(client: FlaskClient, house: House) -> None:
+    game = house.game()
     got = client.post(f"/tag/{game}/entries", json={}, headers={"Sec-Fetch-Site": "cross-site"})
     assert (got.status_code, got.json["error"]["code"]) == (403, "foreign_origin")
 
 
-def test_a_name_for_other_devices_is_let_in_when_it_is_set(desk: House) -> None:
+def test_a_name_for_other_devices_is_let_in_when_it_is_set(house: House) -> None:
     app = Flask("screen")
     app.config["ALLOWED_HOSTS"] = ("bench.example",)
-    app.register_blueprint(create_screen(desk.season))
-    game = desk.game()
+    app.register_blueprint(create_screen(house.season))
+    game = house.game()
     assert app.test_client().get(f"/tag/{game}", base_url="http://bench.example:8765").status_code == 200
 
 
-def test_the_page_holds_names_as_text_and_no_script_of_its_own(client: FlaskClient, desk: House) -> None:
-    game = desk.game(opponent='<script>alert("x")</script>')
+def test_the_page_holds_names_as_text_and_no_script_of_its_own(client: FlaskClient, house: House) -> None:
+    game = house.game(opponent='<script>alert("x")</script>')
     got = client.get(f"/tag/{game}")
     text = got.text
     assert "&lt;script&gt;" in text and "<script>alert" not in text
@@ -195,8 +195,8 @@ def test_the_page_holds_names_as_text_and_no_script_of_its_own(client: FlaskClie
     assert "default-src 'self'" in got.headers["Content-Security-Policy"]
 
 
-def test_the_opening_of_an_empty_game_is_whole(client: FlaskClient, desk: House) -> None:
-    game = desk.game(n_films=0)
+def test_the_opening_of_an_empty_game_is_whole(client: FlaskClient, house: House) -> None:
+    game = house.game(n_films=0)
     told = json.loads(client.get(f"/tag/{game}/start.json").data)
     assert told["entries"] == [] and told["films"] == [] and told["book"] == "coach"
-    assert client.get(f"/tag/{game}/problems.json").json["problems"] == []
+    assert client.get(f"/tag/{game}/folded.json").json["problems"] == []

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from fractions import Fraction
 
-from tagger.work.jobs import JobBook
+from tagger.work.jobs import JobList
 from tests.film.maker import Recipe
 
 PLAIN = Recipe("first half", n_frames=60)
@@ -25,6 +25,6 @@ def until(what: Callable[[], object], within_s: float = 200) -> None:
         time.sleep(0.02)
 
 
-def running(book: JobBook, kind: str) -> bool:
+def running(jobs: JobList, kind: str) -> bool:
     """Whether work of a kind is under way."""
-    return any(job.state == "running" and job.kind == kind for job in book.all())
+    return any(job.state == "running" and job.kind == kind for job in jobs.all())

@@ -18,7 +18,7 @@ from tagger.season import Season
 from tagger.shelf.films import NewFilm, gap_line
 from tagger.shelf.finding import find_again
 from tagger.work.bring import bring_film, bring_new_game
-from tagger.work.jobs import JobBook
+from tagger.work.jobs import JobList
 from tests.film.maker import Recipe
 from tests.season.conftest import Card, left
 
@@ -31,7 +31,7 @@ LONG = Recipe("long groups of frames", n_frames=120, gop=120, size=(160, 90))
 
 def jobs(season: Season) -> list[str]:
     """Kinds of the jobs that wait, in the order of work."""
-    return [job.kind for job in JobBook(season.store).all()]
+    return [job.kind for job in JobList(season.store).all()]
 
 
 def test_a_film_is_played_where_it_lies_and_known_by_its_frames(herons: Season, card: Card) -> None:
@@ -47,12 +47,12 @@ def test_a_film_is_played_where_it_lies_and_known_by_its_frames(herons: Season, 
 def test_what_has_to_be_made_of_a_film_waits_the_most_urgent_first(herons: Season, card: Card) -> None:
     long, wrapped, old = bring_film(herons, "g1", [card(LONG), card(WRAPPED), card(OLD)], keep=True)
     assert (long.state, wrapped.state, old.state) == ("ready", "waiting", "waiting")
-    found = [(job.kind, job.film) for job in JobBook(herons.store).all()]
+    found = [(job.kind, job.film) for job in JobList(herons.store).all()]
     assert found[:2] == [("playable", wrapped.id), ("viewing", old.id)]
     assert [kind for kind, _ in found[2:]] == ["keep"] * 3 + ["viewing"] + ["strip"] * 3
     with pytest.raises(NoFilm, match=r"wrapped\.mkv: being made playable"):
         herons.shelf.copies.played(wrapped.id)[0]
-    needs = {job.kind: job.need_bytes for job in JobBook(herons.store).of_film(wrapped.id)}
+    needs = {job.kind: job.need_bytes for job in JobList(herons.store).of_film(wrapped.id)}
     assert needs["keep"] == card(WRAPPED).stat().st_size < needs["playable"]
 
 

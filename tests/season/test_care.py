@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from tagger.care import DEVICE, FILE, LEAVE_OUT_NAME, SCREEN, Care, going_out, has_consent
+from tagger.marked_players import COLUMNS, MarkedPlayers
 from tagger.marks.rows import TABLE_OF
 from tagger.marks.vocabulary import plain_vocabulary
 from tagger.naming import Names, called, shown_roster
-from tagger.parts import COLUMNS, Parts
 from tagger.tables import TABLES
 from tagger.texts.roster import Player
 
@@ -27,11 +27,11 @@ class Shown:
     end_ms: int
 
 
-def parts(table: str, **row: Any) -> Parts:
-    return Parts({"runs": [RUN], table: [{"id": "x", "game": "g", **row}]})
+def marked(table: str, **row: Any) -> MarkedPlayers:
+    return MarkedPlayers({"runs": [RUN], table: [{"id": "x", "game": "g", **row}]})
 
 
-def left(held: Parts, clip: Shown) -> bool:
+def left(held: MarkedPlayers, clip: Shown) -> bool:
     return bool(going_out([clip], {"g": held}, {"g": "2026-03-14"}, (YES, NO), Care(), FILE).left_out)
 
 
@@ -56,19 +56,19 @@ def test_every_question_that_takes_a_player_lands_in_a_column_that_is_asked() ->
 
 @pytest.mark.parametrize(("table", "column"), [(table, name) for table, names in COLUMNS.items() for name in names])
 def test_whoever_has_a_part_of_any_kind_is_found_at_its_moment_and_in_its_run(table: str, column: str) -> None:
-    held = parts(table, team="ours", at_ms=30_000, **{column: "2 11" if column == "players" else "11"})
+    held = marked(table, team="ours", at_ms=30_000, **{column: "2 11" if column == "players" else "11"})
     assert left(held, Shown("g", 29_000, 30_001)) and not left(held, Shown("g", 29_000, 30_000))
     if any(each.name == "run" for each in TABLES[table]):
-        held = parts(table, run="r1", **{column: "11"})
+        held = marked(table, run="r1", **{column: "11"})
         assert left(held, Shown("g", 19_999, 25_000)) and left(held, Shown("g", 0, 10_001))
         assert not left(held, Shown("g", 20_000, 25_000))
 
 
 def test_opponents_are_not_ours_but_where_nobody_knows_the_team_it_may_be() -> None:
     clip = Shown("g", 0, 60_000)
-    assert not left(parts("shots", team="theirs", at_ms=1000, shooter="11"), clip)
-    assert not left(parts("faceoffs", at_ms=1000, theirs="11"), clip)
-    assert left(parts("loose_balls", at_ms=1000, player="11"), clip)
+    assert not left(marked("shots", team="theirs", at_ms=1000, shooter="11"), clip)
+    assert not left(marked("faceoffs", at_ms=1000, theirs="11"), clip)
+    assert left(marked("loose_balls", at_ms=1000, player="11"), clip)
 
 
 def test_a_line_and_a_goalkeeper_stay_until_the_next_such_mark() -> None:
@@ -85,15 +85,15 @@ def test_a_line_and_a_goalkeeper_stay_until_the_next_such_mark() -> None:
             {"id": "o", "team": "ours", "at_ms": 95_000, "what": "out", "player": "30"},
         ],
     }
-    held = Parts(rows)
+    held = MarkedPlayers(rows)
     assert held.spans("11") == [(10_000, 40_000), (80_000, 90_000)]
     assert held.spans("30") == [(0, 95_001)]
     assert held.within(40_000, 80_000) == ["30", "5", "7"]
 
 
 def test_who_was_erased_is_nobody_in_particular_and_has_no_consent() -> None:
-    assert left(parts("shots", team="ours", at_ms=1000, shooter="somebody"), Shown("g", 0, 2000))
-    assert not left(parts("shots", team="ours", at_ms=1000, shooter="unseen", feeder="none"), Shown("g", 0, 2000))
+    assert left(marked("shots", team="ours", at_ms=1000, shooter="somebody"), Shown("g", 0, 2000))
+    assert not left(marked("shots", team="ours", at_ms=1000, shooter="unseen", feeder="none"), Shown("g", 0, 2000))
 
 
 def test_a_stranger_and_a_line_of_the_roster_that_does_not_hold_that_day_have_no_consent() -> None:
@@ -102,11 +102,11 @@ def test_a_stranger_and_a_line_of_the_roster_that_does_not_hold_that_day_have_no
         has_consent([later], "31", day) for day in ("2026-01-31", "2026-02-01", "2026-03-01", "2026-03-02", "")
     ] == [*(False, True, True, False, True)]
     assert not has_consent([later], "32", "2026-02-01")
-    assert left(parts("shots", at_ms=1000, shooter="99"), Shown("g", 0, 2000))
+    assert left(marked("shots", at_ms=1000, shooter="99"), Shown("g", 0, 2000))
 
 
 def test_on_the_laptop_everything_plays_and_all_the_same_it_is_counted() -> None:
-    held, clips = parts("shots", at_ms=1000, shooter="11"), [Shown("g", 0, 2000), Shown("g", 2000, 3000)]
+    held, clips = marked("shots", at_ms=1000, shooter="11"), [Shown("g", 0, 2000), Shown("g", 2000, 3000)]
     for to, said in ((SCREEN, False), (FILE, True)):
         made = going_out(clips, {"g": held}, {"g": "2026-03-14"}, [YES, NO], Care(), to, said_to_be_there=said)
         assert (list(made.clips), made.n_marked, dict(made.because)) == (clips, 1, {"11": 1})
@@ -114,7 +114,7 @@ def test_on_the_laptop_everything_plays_and_all_the_same_it_is_counted() -> None
 
 def test_the_season_may_let_the_clip_go_without_a_word_of_what_happens() -> None:
     clip = Shown("g", 0, 2000)
-    held, care = parts("shots", at_ms=1000, shooter="11"), Care(without_consent=LEAVE_OUT_NAME)
+    held, care = marked("shots", at_ms=1000, shooter="11"), Care(without_consent=LEAVE_OUT_NAME)
     made = going_out([clip], {"g": held}, {"g": "2026-03-14"}, [YES, NO], care, DEVICE)
     assert made.clips == (clip,) and made.unsaid == {clip} and made.n_marked == 1
 

@@ -135,7 +135,7 @@ def test_looking_changes_no_file_and_leaves_none(request: Any, left: str, capsys
     assert cli.main(["check", str(home)]) == 0, capsys.readouterr()
     assert cli.main(["report", str(home), "--to", str(home.parent / "report.html")]) == 0
     assert cli.main(["tables", str(home), "--to", str(home.parent / "tables")]) == 0
-    season = Season.open(home, look=True)
+    season = Season.open(home, read_only=True)
     held = [entry.id for entry in season.journal.entries("g1", "coach")[0]]
     with pytest.raises(ReadOnly, match="look"):
         season.journal.add("g1", "coach", [mark(9, "note", 1)])
@@ -151,7 +151,7 @@ def test_looking_sees_what_a_running_server_has_only_in_its_log(folder: Path) ->
     ) as server:
         assert server.stdout is not None and server.stdout.readline().strip() == b"in"
         before = state(folder)
-        season = Season.open(folder, look=True)
+        season = Season.open(folder, read_only=True)
         assert [entry.id for entry in season.journal.entries("g1", "coach")[0]] == ["e1", "late"]
         season.close()
         assert state(folder) == before
@@ -164,7 +164,7 @@ def test_an_older_database_is_lifted_only_in_the_copy_that_is_looked_at(tmp_path
         db.executescript((Path(__file__).parent / "season_v1.sql").read_text(encoding="utf-8"))
     db.close()
     before = state(tmp_path)
-    season = Season.open(tmp_path, look=True)
+    season = Season.open(tmp_path, read_only=True)
     assert season.store.connection().execute("SELECT count(*) FROM ties").fetchone()[0] == 0
     assert season.games.all()
     season.close()
@@ -235,7 +235,7 @@ def test_a_full_disk_is_called_full_and_writing_goes_on_once_there_is_room(folde
     told, stored = done.stdout.splitlines()
     assert told.startswith("season.db: the disk is full; make room") and "damage" not in told and "backup" not in told
     assert stored.split()[-1] == "e900" and len(stored.split()) > 2
-    season = Season.open(folder, look=True)
+    season = Season.open(folder, read_only=True)
     assert {entry.id for entry in season.journal.entries("g1", "coach")[0]} == {"e1", *stored.split()}
     season.close()
 
@@ -264,7 +264,7 @@ def test_two_stores_of_one_process_keep_each_other_s_locks(folder: Path) -> None
     """A file read beside SQLite and closed would let go of the process's locks: another could then fold the log."""
     season = Season.open(folder)
     season.journal.add("g1", "coach", [mark(2, "note", 6)])
-    Season.open(folder, look=True).close()
+    Season.open(folder, read_only=True).close()
     script = "import sys; from tagger.season import Season; Season.open(sys.argv[1]).close()"
     subprocess.run([sys.executable, "-c", script, str(folder)], cwd=CLONE, check=True)
     assert season.journal.add("g1", "coach", [mark(3, "note", 7)])[0].state == "stored"

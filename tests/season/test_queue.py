@@ -19,11 +19,10 @@ from tagger.film.probe import probe
 from tagger.season import Season
 from tagger.shelf.copies import beginning_of
 from tagger.shelf.strip import kept_strip
-from tagger.work import cores
-from tagger.work import doing as works
+from tagger.work import cores, doing
 from tagger.work.bring import bring_film
 from tagger.work.cores import share_of, threads_of, usable
-from tagger.work.jobs import Job, JobBook
+from tagger.work.jobs import Job, JobList
 from tagger.work.queue import Queue, QueueTaken
 from tests.film.maker import Recipe, read_numbers
 from tests.season.conftest import Card, left
@@ -34,7 +33,7 @@ def test_film_of_every_kind_is_made_playable_and_looked_through(herons: Season, 
     wrapped, old, long = bring_film(herons, "g1", [card(WRAPPED), card(OLD), card(LONG)])
     told: list[tuple[str, float]] = []
     failed = queue.run([wrapped.id, old.id, long.id], tell=lambda job, share, text: told.append((job.kind, share)))
-    assert failed == [] and JobBook(herons.store).all() == []
+    assert failed == [] and JobList(herons.store).all() == []
     assert {"viewing", "strip"} <= {kind for kind, _ in told} and told[-1][1] == 1.0
     assert [film.state for film in herons.shelf.films("g1")] == ["ready"] * 3
     for film, version in ((wrapped, "playable"), (old, "viewing"), (long, "viewing")):
@@ -133,35 +132,35 @@ def test_a_paused_job_rests_until_it_is_resumed_and_keeps_what_is_done(
     herons: Season, card: Card, queue: Queue
 ) -> None:
     (film,) = bring_film(herons, "g1", [card(GAME)])
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     queue.start()
-    until(lambda: running(book, "viewing") and herons.shelf.film(film.id).state == "ready")
-    (job,) = [job for job in book.of_film(film.id) if job.kind == "viewing"]
-    book.pause(job.id)
+    until(lambda: running(jobs, "viewing") and herons.shelf.film(film.id).state == "ready")
+    (job,) = [job for job in jobs.of_film(film.id) if job.kind == "viewing"]
+    jobs.pause(job.id)
     pieces = herons.folder / "film" / f"{film.id}-viewing.mp4.work"
     until(lambda: not list(pieces.glob("*.part")))
     done = sorted(path.name for path in pieces.glob("piece-*.mp4"))
-    assert done and book.job(job.id).state == "paused"
-    until(lambda: not any(job.kind == "strip" for job in book.all()))
-    assert book.job(job.id).state == "paused", "the queue goes on with other work, not with this"
+    assert done and jobs.job(job.id).state == "paused"
+    until(lambda: not any(job.kind == "strip" for job in jobs.all()))
+    assert jobs.job(job.id).state == "paused", "the queue goes on with other work, not with this"
     begun = {name: (pieces / name).stat().st_mtime_ns for name in done}
-    book.resume(job.id)
+    jobs.resume(job.id)
     until(lambda: len(list(pieces.glob("piece-*.mp4"))) > len(done) or herons.shelf.copies.showing(film.id).whole)
     assert {
         name: (pieces / name).stat().st_mtime_ns for name in done if (pieces / name).exists()
     }.items() <= begun.items()
-    until(lambda: book.all() == [])
+    until(lambda: jobs.all() == [])
     assert herons.shelf.copies.showing(film.id).index.n_frames == film.n_frames
 
 
 def test_a_job_given_up_leaves_nothing(herons: Season, card: Card, queue: Queue) -> None:
     (film,) = bring_film(herons, "g1", [card(GAME)])
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     queue.start()
     until(lambda: herons.shelf.film(film.id).state == "ready")
-    for job in book.all():
-        book.drop(job.id)
-    assert book.all() == []
+    for job in jobs.all():
+        jobs.drop(job.id)
+    assert jobs.all() == []
     until(lambda: left(herons) == [])
     assert herons.shelf.film(film.id).state == "waiting"
 
@@ -169,24 +168,24 @@ def test_a_job_given_up_leaves_nothing(herons: Season, card: Card, queue: Queue)
 def test_urgent_work_goes_before_long_work_that_is_under_way(herons: Season, card: Card, queue: Queue) -> None:
     long = Recipe("long game", n_frames=1000, gop=1000, rate=Fraction(10), size=(320, 180), sound=None)
     (film,) = bring_film(herons, "g1", [card(long)])
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     queue.start()
-    until(lambda: running(book, "viewing"))
+    until(lambda: running(jobs, "viewing"))
     (wrapped,) = bring_film(herons, "g1", [card(WRAPPED)])
     until(lambda: herons.shelf.film(wrapped.id).state == "ready")
-    assert any(job.kind == "viewing" and job.film == film.id for job in book.all()), "the long work is still to be done"
+    assert any(job.kind == "viewing" and job.film == film.id for job in jobs.all()), "the long work is still to be done"
 
 
 def test_a_pause_holds_over_a_restart(herons: Season, card: Card) -> None:
     (film,) = bring_film(herons, "g1", [card(OLD)])
-    book = JobBook(herons.store)
-    book.pause_all()
+    jobs = JobList(herons.store)
+    jobs.pause_all()
     queue = Queue(herons)
-    assert queue.run([film.id]) == [] and [job.state for job in book.all()] == ["paused", "paused"]
-    book.resume_all()
+    assert queue.run([film.id]) == [] and [job.state for job in jobs.all()] == ["paused", "paused"]
+    jobs.resume_all()
     queue.run([film.id])
     queue.close()
-    assert book.all() == []
+    assert jobs.all() == []
 
 
 def cores_in_use(path: Path) -> int:
@@ -199,14 +198,14 @@ def test_work_keeps_to_the_share_of_cores(herons: Season, tmp_path: Path) -> Non
     settings = herons.folder / "season.toml"
     settings.write_text('id = "s1"\nfilm_cores = 1\n', encoding="utf-8")
     assert herons.texts.settings.film_cores == 1
-    desk = works.Desk(herons, lambda share, told: None, lambda: False)
-    bare = replace(desk)
+    means = doing.Means(herons, lambda share, told: None, lambda: False)
+    bare = replace(means)
     assert bare.n_cores == 1
     from tagger.film.child import in_child
     from tagger.work.cores import within
 
     assert in_child(within, 1, cores_in_use, tmp_path, film=tmp_path) == 1
-    assert desk.n_threads == 1 and threads_of(3) == 3, "the system sees to it"
+    assert means.n_threads == 1 and threads_of(3) == 3, "the system sees to it"
     assert share_of(0) == max(1, usable() // 2) and share_of(10_000) == usable()
 
 
@@ -216,32 +215,32 @@ def test_where_no_process_can_be_bound_two_libraries_share_the_cores(
     monkeypatch.setattr(cores.sys, "platform", "darwin")
     assert [threads_of(n) for n in (1, 2, 3, 8)] == [1, 1, 1, 4]
     monkeypatch.setattr(cores, "share_of", lambda film_cores: 8)
-    monkeypatch.setattr(works, "share_of", lambda film_cores: 8)
+    monkeypatch.setattr(doing, "share_of", lambda film_cores: 8)
     asked: list[tuple[str, int]] = []
 
-    def note(self: works.Desk, work: Any, *args: Any, film: Path, leaves: Any = (), **more: Any) -> None:
+    def note(self: doing.Means, work: Any, *args: Any, film: Path, leaves: Any = (), **more: Any) -> None:
         settings = more.get("settings")
         asked.append((work.__name__, settings.n_threads if settings is not None else more["n_threads"]))
         raise FilmStopped("stopped", film, "go on")
 
-    monkeypatch.setattr(works.Desk, "in_child", note)
+    monkeypatch.setattr(doing.Means, "in_child", note)
     bring_film(herons, "g1", [card(WRAPPED), card(LONG)])
-    for job in JobBook(herons.store).all():
+    for job in JobList(herons.store).all():
         with pytest.raises(FilmStopped):
-            works.do(job, works.Desk(herons, lambda share, told: None, lambda: False))
-    assert set(asked) == {("make_playable", 4), ("make_viewing_copy", 4), ("look_through", 4)}
+            doing.do_job(job, doing.Means(herons, lambda share, told: None, lambda: False))
+    assert set(asked) == {("make_playable", 4), ("make_viewing_copy", 4), ("make_strip", 4)}
 
 
 def test_progress_tells_the_time_left(herons: Season, card: Card, queue: Queue) -> None:
     (film,) = bring_film(herons, "g1", [card(GAME)])
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     seen: list[Job] = []
     watching = threading.Event()
 
     def watch() -> None:
         own = Season.open(herons.folder)
         while not watching.is_set():
-            seen.extend(job for job in JobBook(own.store).of_film(film.id) if job.kind == "viewing")
+            seen.extend(job for job in JobList(own.store).of_film(film.id) if job.kind == "viewing")
             time.sleep(0.1)
         own.close()
 
@@ -251,7 +250,7 @@ def test_progress_tells_the_time_left(herons: Season, card: Card, queue: Queue) 
     watching.set()
     thread.join()
     shares = [job.share for job in seen]
-    assert shares == sorted(shares) and book.all() == []
+    assert shares == sorted(shares) and jobs.all() == []
     told = [job for job in seen if job.left_s is not None]
     if told:  # a fast machine is done before there is anything to tell
         assert all(job.left_s >= 0 and job.told.startswith("frame ") for job in told if job.left_s is not None)

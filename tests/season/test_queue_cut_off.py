@@ -14,9 +14,9 @@ import pytest
 from tagger.film import room
 from tagger.season import Season
 from tagger.shelf.finding import find_again
-from tagger.work import doing as works
+from tagger.work import doing
 from tagger.work.bring import bring_film
-from tagger.work.jobs import BRING, JobBook
+from tagger.work.jobs import BRING, JobList
 from tagger.work.plan import STRIP, Step
 from tagger.work.queue import Queue
 from tests.film.maker import read_numbers
@@ -28,7 +28,7 @@ CLONE = Path(__file__).resolve().parents[2]
 
 def test_a_killed_child_is_one_line_and_the_work_goes_on_where_it_was(herons: Season, card: Card, queue: Queue) -> None:
     (film,) = bring_film(herons, "g1", [card(GAME)])
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     queue.start()
     until(lambda: herons.shelf.film(film.id).state == "ready")
     pieces = herons.folder / "film" / f"{film.id}-viewing.mp4.work"
@@ -37,12 +37,12 @@ def test_a_killed_child_is_one_line_and_the_work_goes_on_where_it_was(herons: Se
 
     for child in multiprocessing.active_children():
         child.kill()
-    until(lambda: book.of_film(film.id)[0].state == "failed")
-    job = book.of_film(film.id)[0]
+    until(lambda: jobs.of_film(film.id)[0].state == "failed")
+    job = jobs.of_film(film.id)[0]
     assert job.why.startswith("slow.avi: reading it brought the reader down") and "\n" not in job.why
     assert {path.name for path in pieces.glob("piece-*.json")} >= done
-    book.resume(job.id)
-    until(lambda: book.all() == [])
+    jobs.resume(job.id)
+    until(lambda: jobs.all() == [])
     assert read_numbers(herons.shelf.copies.showing(film.id).path)[::500] == list(range(0, 1500, 500))
 
 
@@ -62,7 +62,7 @@ if __name__ == "__main__":
 
 def test_work_is_gone_on_with_after_the_program_was_killed(herons: Season, card: Card, tmp_path: Path) -> None:
     (film,) = bring_film(herons, "g1", [card(GAME)])
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     program = tmp_path / "program.py"
     program.write_text(_SERVE, encoding="utf-8")
     environ = {**os.environ, "PYTHONPATH": str(CLONE)}
@@ -70,7 +70,7 @@ def test_work_is_gone_on_with_after_the_program_was_killed(herons: Season, card:
     assert served.stdout is not None
     try:
         assert served.stdout.readline().strip() == b"open"
-        until(lambda: herons.shelf.film(film.id).state == "ready" and running(book, "viewing"))
+        until(lambda: herons.shelf.film(film.id).state == "ready" and running(jobs, "viewing"))
     finally:
         served.kill()
         served.wait()
@@ -82,7 +82,7 @@ def test_work_is_gone_on_with_after_the_program_was_killed(herons: Season, card:
     (herons.folder / "film" / f"{film.id}-playable.mp4.part").write_bytes(b"half")
     queue = Queue(herons)
     try:
-        assert [job.state for job in book.of_film(film.id)] == ["waiting", "waiting"]
+        assert [job.state for job in jobs.of_film(film.id)] == ["waiting", "waiting"]
         assert not list((herons.folder / "film").glob("*.part"))
         assert queue.run([film.id]) == []
     finally:
@@ -100,8 +100,8 @@ def test_a_copy_that_was_whole_when_the_program_ended_is_not_made_again(
         db.execute("DELETE FROM copies")
     showing = herons.shelf.copies.showing(film.id)
     assert showing.whole and showing.index.all_ms().tolist() == herons.shelf.indexes.of(film.id).all_ms().tolist()
-    JobBook(herons.store).add_steps("g1", film.id, [Step("viewing", 2)])
-    monkeypatch.setattr(works, "_check_room", lambda target, job: pytest.fail("it is made again"))
+    JobList(herons.store).add_steps("g1", film.id, [Step("viewing", 2)])
+    monkeypatch.setattr(doing, "_check_room", lambda target, job: pytest.fail("it is made again"))
     assert queue.run([film.id]) == []
     assert herons.shelf.copies.showing(film.id).version == "viewing"
 
@@ -110,19 +110,19 @@ def test_a_copy_that_was_whole_when_the_program_ended_is_not_made_again(
 def test_film_that_came_in_just_before_the_program_ended_is_not_brought_twice(
     herons: Season, card: Card, queue: Queue, new: bool
 ) -> None:
-    book = JobBook(herons.store)
+    jobs = JobList(herons.store)
     told = {"id": "g2", "date": "2026-03-21", "opponent": "Millrace", "home": True}
     body = {"paths": [str(card(PLAIN))], "in_order": True, "keep": False, **({"new": told} if new else {})}
-    job = book.add(BRING, 0, game="" if new else "g1", body=body)
-    book.begin(job)
-    works.do(job, works.Desk(herons, lambda share, text: None, lambda: False))
-    book.requeue()  # as after a kill before the job was taken out of the book
+    job = jobs.add(BRING, 0, game="" if new else "g1", body=body)
+    jobs.begin(job)
+    doing.do_job(job, doing.Means(herons, lambda share, text: None, lambda: False))
+    jobs.requeue()  # as after a kill before the job was taken out of the list
     queue.start()
-    until(lambda: book.all() == [])
+    until(lambda: jobs.all() == [])
     assert [film.name for film in herons.shelf.films("g2" if new else "g1")] == ["first half.mp4"]
-    again = book.add(BRING, 0, game="g2" if new else "g1", body={**body, "new": None})
-    until(lambda: book.job(again.id).state == "failed")
-    assert "already" in book.job(again.id).why, "asked for anew, it is said"
+    again = jobs.add(BRING, 0, game="g2" if new else "g1", body={**body, "new": None})
+    until(lambda: jobs.job(again.id).state == "failed")
+    assert "already" in jobs.job(again.id).why, "asked for anew, it is said"
 
 
 def test_too_little_room_is_said_and_the_job_can_be_tried_again(
@@ -139,7 +139,7 @@ def test_too_little_room_is_said_and_the_job_can_be_tried_again(
     assert [job.kind for job in failed] == ["viewing"], "copying looks in its own process, where there is room"
     assert "needs up to" in failed[0].why and "make room" in failed[0].why
     assert herons.shelf.film(film.id).state == "ready", "it plays as it lies meanwhile"
-    JobBook(herons.store).resume(failed[0].id)
+    JobList(herons.store).resume(failed[0].id)
     assert queue.run([film.id]) == []
     assert herons.shelf.copies.showing(film.id).version == "viewing"
 
@@ -153,7 +153,7 @@ def test_a_disk_that_fills_up_meanwhile_is_one_line(
     herons: Season, card: Card, queue: Queue, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (film,) = bring_film(herons, "g1", [card(PLAIN)])
-    monkeypatch.setitem(works._WORKS, STRIP, no_space)
+    monkeypatch.setitem(doing._HOW, STRIP, no_space)
     (failed,) = queue.run([film.id])
     assert failed.why == "somewhere.mp4: the disk is full; make room and try again, nothing was lost"
 
@@ -206,7 +206,7 @@ def test_a_film_that_went_away_before_its_turn_is_said_and_tried_again_when_it_i
     failed = queue.run([film.id])
     assert [job.kind for job in failed] == ["viewing", "strip"] and "put the card or disk in" in failed[0].why
     assert [one.film.id for one in find_again(herons, tmp_path).found] == [film.id]
-    assert [job.state for job in JobBook(herons.store).all()] == ["waiting", "waiting"]
+    assert [job.state for job in JobList(herons.store).all()] == ["waiting", "waiting"]
     assert queue.run([film.id]) == [] and herons.shelf.film(film.id).state == "ready"
 
 
@@ -214,7 +214,7 @@ def test_a_fault_of_ours_stops_one_job_and_not_the_queue(
     herons: Season, card: Card, queue: Queue, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (film,) = bring_film(herons, "g1", [card(WRAPPED)])
-    monkeypatch.setitem(works._WORKS, STRIP, lambda job, desk: 1 / 0)
+    monkeypatch.setitem(doing._HOW, STRIP, lambda job, means: 1 / 0)
     (failed,) = queue.run([film.id])
     assert failed.kind == "strip" and failed.why.startswith("our own fault (ZeroDivisionError")
     assert herons.shelf.film(film.id).state == "ready"

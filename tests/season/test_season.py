@@ -12,7 +12,7 @@ from tagger.season import Season
 from tagger.shelf.films import NewFilm
 from tagger.store.lock import SeasonLock, SeasonLocked
 from tagger.texts.folder import read_texts
-from tagger.texts.stated import parse_question
+from tagger.texts.stated import parse_stated
 
 
 @pytest.fixture
@@ -134,7 +134,7 @@ def test_a_season_is_served_once_at_a_time(tmp_path: Path) -> None:
 def test_a_date_that_is_none_is_refused_wherever_it_is_entered(season: Season, tmp_path: Path, date: str) -> None:
     with pytest.raises(BadGame, match="is not a date"):
         season.games.add("g9", date, "Fernbank", True)
-    assert parse_question(f'text = "x"\nmeasure = "goal"\nstated = "{date}"\n[one]\nset = "keel"\n')[0] is None
+    assert parse_stated(f'text = "x"\nmeasure = "goal"\nstated = "{date}"\n[one]\nset = "keel"\n')[0] is None
     head, rest = "number,name,shoots,position,consent,from,to", "L,crease,yes"
     lines = [head, f"14,Ana,{rest},{date},", f"15,Ben,{rest},,2026-03-14"]
     (tmp_path / "roster.csv").write_text("\n".join(lines), encoding="utf-8")

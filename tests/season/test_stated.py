@@ -13,16 +13,16 @@ from tagger.marks.vocabulary import plain_vocabulary
 from tagger.texts.folder import read_texts
 from tagger.texts.stated import (
     MOST_TEXT,
-    QUESTION,
+    QUESTION_FILE,
     RUN_COLUMNS,
     RUN_MEASURES,
     SCREEN_COLUMNS,
     SCREEN_MEASURES,
     StatedError,
     StatedQuestion,
-    parse_question,
-    withdraw_question,
-    write_question,
+    parse_stated,
+    withdraw_stated,
+    write_stated,
     written,
 )
 
@@ -37,11 +37,11 @@ DOWN_SCREEN = StatedQuestion(
 
 
 def test_a_question_is_written_and_read_whole(tmp_path: Path) -> None:
-    write_question(tmp_path, DOWN_SCREEN)
-    assert [path.name for path in tmp_path.iterdir()] == [QUESTION]
-    assert parse_question((tmp_path / QUESTION).read_text(encoding="utf-8")) == (DOWN_SCREEN, [])
-    withdraw_question(tmp_path)
-    withdraw_question(tmp_path)
+    write_stated(tmp_path, DOWN_SCREEN)
+    assert [path.name for path in tmp_path.iterdir()] == [QUESTION_FILE]
+    assert parse_stated((tmp_path / QUESTION_FILE).read_text(encoding="utf-8")) == (DOWN_SCREEN, [])
+    withdraw_stated(tmp_path)
+    withdraw_stated(tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -56,7 +56,7 @@ def test_any_words_and_codes_come_back_as_they_were(
 ) -> None:
     compared = None if other is None else {"look": other}
     question = StatedQuestion(words, "goal_any", {"set": code}, compared, day)
-    assert parse_question(written(question)) == (question, [])
+    assert parse_stated(written(question)) == (question, [])
 
 
 SOUND = written(DOWN_SCREEN).splitlines()
@@ -85,7 +85,7 @@ def test_what_cannot_be_asked_is_named_by_line_with_what_would_be_right(
     old: str, new: str, line: int, told: str
 ) -> None:
     text = "\n".join(SOUND).replace(old, new, 1)
-    question, faults = parse_question(text)
+    question, faults = parse_stated(text)
     assert question is None
     assert any(at == line and told in words for at, words in faults), faults
     assert not any("\n" in words for _, words in faults)
@@ -125,12 +125,12 @@ def test_the_season_reads_it_and_lists_a_set_that_the_playbook_does_not_have(tmp
     looks = '[[set.look]]\ncode = "curl"\nname = "Swimmer curls"\n'
     playbook = '[[set]]\ncode = "keel"\nname = "Keel"\nkey = "1"\nsides = ["left"]\n'
     (tmp_path / "playbook.toml").write_text(playbook + looks, encoding="utf-8")
-    write_question(tmp_path, DOWN_SCREEN)
+    write_stated(tmp_path, DOWN_SCREEN)
     texts = read_texts(tmp_path)
-    assert texts.question == DOWN_SCREEN
-    assert [one for one in texts.problems if one.file == QUESTION] == []
-    write_question(tmp_path, StatedQuestion("?", "goal", {"set": "kele"}, stated=DAY))
-    told = [str(one) for one in read_texts(tmp_path).problems if one.file == QUESTION]
+    assert texts.stated_question == DOWN_SCREEN
+    assert [one for one in texts.problems if one.file == QUESTION_FILE] == []
+    write_stated(tmp_path, StatedQuestion("?", "goal", {"set": "kele"}, stated=DAY))
+    told = [str(one) for one in read_texts(tmp_path).problems if one.file == QUESTION_FILE]
     assert told == ["question.toml, line 6: [one] the playbook has no set “kele”; it has keel"]
-    (tmp_path / QUESTION).write_text("measure = 3", encoding="utf-8")
-    assert read_texts(tmp_path).question is None
+    (tmp_path / QUESTION_FILE).write_text("measure = 3", encoding="utf-8")
+    assert read_texts(tmp_path).stated_question is None

@@ -16,7 +16,7 @@ from tagger.film.probe import probe
 from tagger.film.still import still
 from tagger.screen.films import films_of
 from tagger.season import Season
-from tagger.shelf.strip import VERSION, Strip, keep_strip, kept_strip, look_through
+from tagger.shelf.strip import VERSION, Strip, keep_strip, kept_strip, make_strip
 from tagger.work.bring import bring_film
 from tagger.work.queue import Queue
 from tests.film.maker import Recipe, draw_number, make, noise, read_number, read_numbers
@@ -42,7 +42,7 @@ def hall(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def strip(hall: Path) -> Strip:
-    return look_through(hall, build_index(hall), probe(hall))
+    return make_strip(hall, build_index(hall), probe(hall))
 
 
 def test_stretches_are_found_in_film_time(strip: Strip) -> None:

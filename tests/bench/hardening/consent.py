@@ -23,7 +23,7 @@ from flask.testing import FlaskClient
 from dashboard import reels
 from dashboard.demo import make_demo
 from dashboard.errors import NothingToCut
-from dashboard.loading import Desk
+from dashboard.loading import Present
 from dashboard.report import report
 from dashboard.server import create_app
 from tagger.screen.visitor import LOOK, TAG, Visitor, welcome
@@ -206,8 +206,8 @@ def reel_clips(season: Season, roster: list[dict[str, str]]) -> Iterator[tuple[l
 
     wanted = [reels.Wanted(player=line["number"]) for line in roster]
     wanted += [reels.Wanted(play=play.code) for play in season.texts.playbook.sets]
-    desk = Desk(season)
-    with mock.patch.object(reels, "film_clips", keep), mock.patch("dashboard.loading.Desk", lambda season: desk):
+    present = Present(season)
+    with mock.patch.object(reels, "film_clips", keep), mock.patch("dashboard.loading.Present", lambda season: present):
         for one in wanted:
             with suppress(NothingToCut):
                 reels.cut_reel(season, one, season.folder / "never.mp4")
@@ -218,7 +218,7 @@ def reel_clips(season: Season, roster: list[dict[str, str]]) -> Iterator[tuple[l
 
 def clips_asked(season: Season, roster: list[dict[str, str]]) -> list[dict[str, Any]]:
     """What a page can ask to be played: all rows of each table, and each player's clips."""
-    moment = Desk(season).now()
+    moment = Present(season).now()
     tables = [table for table in moment.tables if table not in ("roles", "detail")]
     rows = [{"table": table, "ids": list(moment.rows(table))} for table in tables]
     moments = [f"{game.id}@{at_ms}" for game in moment.games for at_ms in range(0, 120_000, 7_000)]
@@ -241,7 +241,7 @@ def answers(season: Season, client: FlaskClient, may: list[str]) -> Iterator[str
     for game in games:
         yield client.get(f"/games/{game}/book.jsonl", base_url=BASE).get_data(as_text=True)
         for book in season.journal.books(game):
-            for name in ("", "/start.json", "/entries", "/films.json", "/books.json", "/problems.json"):
+            for name in ("", "/start.json", "/entries", "/films.json", "/books.json", "/folded.json"):
                 answer = client.get(f"/tag/{game}{name}", query_string={"book": book.name}, base_url=BASE)
                 text = answer.get_data(as_text=True)
                 yield json.dumps(answer.get_json(), ensure_ascii=False) if answer.is_json else text

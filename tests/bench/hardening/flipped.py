@@ -165,7 +165,7 @@ def _entries(folder: Path, content: bytes, log: bytes) -> dict[str, str]:
 
     (folder / "season.db").write_bytes(content)
     (folder / "season.db-wal").write_bytes(log)
-    season = Season.open(folder, look=True)
+    season = Season.open(folder, read_only=True)
     whole = dict(season.store.connection().execute("SELECT id, body FROM journal").fetchall())
     season.close()
     _WHOLE[folder] = content, log, whole

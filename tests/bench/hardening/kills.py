@@ -131,9 +131,9 @@ def served(folder: Path, n_kills: int, seed: int = 2) -> tuple[int, int]:
     acknowledged: set[str] = set()
     lost: set[str] = set()
     for n_kill in range(n_kills):
-        look = Season.open(folder, look=True)
-        season, n = look.texts.settings.id, max([0, *(book.last_n for book in look.journal.books("g1"))])
-        look.close()
+        seen = Season.open(folder, read_only=True)
+        season, n = seen.texts.settings.id, max([0, *(book.last_n for book in seen.journal.books("g1"))])
+        seen.close()
         program = Served(folder)
         line = connection(program.address)
         end = threading.Timer(chance.uniform(0.05, 0.4), program.process.kill)
@@ -150,9 +150,9 @@ def served(folder: Path, n_kills: int, seed: int = 2) -> tuple[int, int]:
         end.join()
         time.sleep(0.01)
         program.stop()
-        look = Season.open(folder, look=True)
-        lost |= acknowledged - {entry.id for entry in look.journal.entries("g1", "coach")[0]}
-        look.close()
+        seen = Season.open(folder, read_only=True)
+        lost |= acknowledged - {entry.id for entry in seen.journal.entries("g1", "coach")[0]}
+        seen.close()
     return len(acknowledged), len(lost)
 
 

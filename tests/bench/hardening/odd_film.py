@@ -15,7 +15,7 @@ from tagger.film.child import in_child
 from tagger.film.convert import make_playable
 from tagger.film.errors import FilmError, StillCopied
 from tagger.film.viewing import make_viewing_copy
-from tagger.work.inspection import look, look_at
+from tagger.work.inspection import inspect_file, inspect_files
 from tagger.work.originals import copy_original
 from tests.bench.figure import Figure, at_most
 from tests.film.maker import Recipe, make
@@ -75,7 +75,7 @@ def make_small(path: Path) -> None:
 def _line_of(path: Path) -> str:
     """As bringing film in says it: from a process of its own."""
     try:
-        look_at([path], settled=True)
+        inspect_files([path], settled=True)
     except FilmError as fault:
         line = str(fault)
         return line if "\n" not in line and line.isprintable() else ""
@@ -116,7 +116,7 @@ def _copied(folder: Path) -> list[Figure]:
             if not target.exists():
                 continue
             try:
-                look(target)
+                inspect_file(target)
             except StillCopied:
                 n_looks += 1
             except FilmError as fault:
@@ -125,11 +125,11 @@ def _copied(folder: Path) -> list[Figure]:
             else:
                 n_wrong += copier.is_alive() and target.stat().st_size < source.stat().st_size
         whole = time.perf_counter()
-        n_wrong += look(target).damage != ()
+        n_wrong += inspect_file(target).damage != ()
         longest = max(longest, time.perf_counter() - whole)
     return [
-        Figure("looks at film that was still being copied", n_looks, "looks"),
-        at_most("of them entered, or called damaged", n_wrong, "looks", 0),
+        Figure("inspected at film that was still being copied", n_looks, "inspected"),
+        at_most("of them entered, or called damaged", n_wrong, "inspected", 0),
         at_most("from whole to taken, at most", longest, "s", 5.0),
     ]
 

@@ -18,7 +18,7 @@ from tests.dashboard.serving.conftest import PAGE_S, connections
     [
         ("POST /tag/g1/entries", "keys"),
         ("GET /tag/g1/entries", "tagging"),
-        ("GET /tag/g1/problems.json", "tagging"),
+        ("GET /tag/g1/folded.json", "tagging"),
         ("GET /tag/g1", "tagging"),
         ("GET /film/f1", "film"),
         ("POST /films/send/1", "sending"),

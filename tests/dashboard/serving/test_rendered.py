@@ -10,10 +10,10 @@ from dataclasses import replace
 
 import pytest
 
-from dashboard.loading import Desk
+from dashboard.loading import Present
+from dashboard.season_state import SeasonState, SeasonWatch
 from dashboard.server import create_app
 from dashboard.serving.rendered import OLDEST_S, Rendered
-from dashboard.standing import Standing, Watch
 from tests.bench.crowd import click
 
 TEXTS = object()
@@ -23,7 +23,7 @@ class Season:
     """Stands as it is told to, and counts what is worked out."""
 
     def __init__(self) -> None:
-        self.now = Standing(1, (), TEXTS, ())
+        self.now = SeasonState(1, (), TEXTS, ())
         self.clock = 0.0
         self.made: list[str] = []
         self.go_on = threading.Event()
@@ -154,13 +154,13 @@ def add_mark(season, book: str = "coach") -> None:
 
 def test_the_same_page_is_the_same_text_and_a_mark_of_the_same_thread_changes_it(season, asked, monkeypatch):
     worked_out = []
-    now = Desk.now
+    now = Present.now
 
-    def counted(desk):
+    def counted(present):
         worked_out.append(1)
-        return now(desk)
+        return now(present)
 
-    monkeypatch.setattr(Desk, "now", counted)
+    monkeypatch.setattr(Present, "now", counted)
     first = asked("/games/g1")
     n_before = len(worked_out)
     assert asked("/games/g1") == first and len(worked_out) == n_before
@@ -169,12 +169,12 @@ def test_the_same_page_is_the_same_text_and_a_mark_of_the_same_thread_changes_it
 
 
 def test_a_page_is_of_one_moment_whatever_comes_meanwhile(season):
-    desk = Desk(season)
-    with desk.steady():
-        moment = desk.now()
+    present = Present(season)
+    with present.steady():
+        moment = present.now()
         add_mark(season)
-        assert desk.now() is moment and desk.filmed().moment is moment
-    assert desk.now() is not moment
+        assert present.now() is moment and present.filmed().moment is moment
+    assert present.now() is not moment
 
 
 def test_a_roster_written_anew_changes_the_page(season, asked):
@@ -185,7 +185,7 @@ def test_a_roster_written_anew_changes_the_page(season, asked):
 
 
 def test_the_watch_sees_what_any_thread_and_this_one_wrote(season):
-    watch = Watch(season)
+    watch = SeasonWatch(season)
     before = watch.now()
     assert watch.now() is before
     add_mark(season)
@@ -197,7 +197,7 @@ def test_the_watch_sees_what_any_thread_and_this_one_wrote(season):
 
 def test_a_film_pulled_out_is_seen_within_a_second(season):
     clock = [0.0]
-    watch = Watch(season, lambda: clock[0])
+    watch = SeasonWatch(season, lambda: clock[0])
     before = watch.now()
     film = season.shelf.whereabouts.original(before.films[0].id)  # all seasons' of these tests
     away = film.rename(season.folder / "elsewhere.mp4")

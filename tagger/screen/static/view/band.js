@@ -1,9 +1,9 @@
 // What is known of the film itself, as a thin band under the line of time: where there is film, where it is damaged,
 // black or standing still, and where a new view begins. Quiet; the words come when the pointer rests on it.
-import { ask } from "../server.js";
+import { ask } from "../outbox/server.js";
 import { clock } from "./dom.js";
 
-/** @typedef {import("../reel.js").Film} Film */
+/** @typedef {import("../film/onscreen.js").Film} Film */
 /** @typedef {{ready: boolean, black: [number, number][], standing: [number, number][], cuts: number[]}} Found film ms */
 /** @typedef {{kind: string, from: number, to: number, text: string}} Stretch game ms */
 

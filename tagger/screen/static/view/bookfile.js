@@ -1,5 +1,5 @@
 // A book as a file: saved by a plain link, taken in from the page. The server checks the whole before it takes anything.
-import { ask } from "../server.js";
+import { ask } from "../outbox/server.js";
 import { byId, say } from "./dom.js";
 
 /** @param {string} game @param {string} book */

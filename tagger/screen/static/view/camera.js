@@ -1,9 +1,9 @@
 // Another camera on the same play: looking through it at the moment on screen, and tying it to the game's film.
-import { ask, urlOf } from "../server.js";
+import { ask, urlOf } from "../outbox/server.js";
 import { byId, clock, say } from "./dom.js";
 
-/** @typedef {import("../film.js").FilmDeck} FilmDeck */
-/** @typedef {import("../film.js").Moment} Moment */
+/** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
+/** @typedef {import("../film/deck.js").Moment} Moment */
 
 const CAMERA_KEYS = [
   { key: "A", name: "the other camera, and back" },
@@ -51,7 +51,7 @@ export class CameraView {
     document.body.classList.toggle("elsewhere", away);
     if (!away) return;
     const at = this.left ? `${clock(this.left.gameMs)}.${String(Math.floor((this.left.gameMs % 1000) / 10)).padStart(2, "0")}` : "";
-    const free = deck.reel.film?.tied === false && at !== "";
+    const free = deck.onScreen.film?.tied === false && at !== "";
     if (free && isGuest()) return say(this.words, `${deck.camera}, not tied yet; ${AT_THE_LAPTOP}`);
     say(this.words, free ? `${deck.camera}, not tied yet: find what the game’s film showed at ${at}, then ⇧Q` : deck.camera);
   }
@@ -70,7 +70,7 @@ export class CameraView {
     for (let step = 1; step <= names.length; step += 1) {
       const name = names[(from + step) % names.length];
       if (name === deck.camera) return;
-      const loose = name === "" && deck.reel.film?.tied === false;
+      const loose = name === "" && deck.onScreen.film?.tied === false;
       const at = loose && this.left ? this.left.gameMs : moment.gameMs;
       if (await deck.through(name, at)) return this.draw();
       this.tell(`${name || "the game’s film"} does not show this moment`);

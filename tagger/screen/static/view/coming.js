@@ -1,8 +1,8 @@
 // What is said where film is still being made playable or is not there, and the watch on what the server makes of it.
-import { ask, urlOf } from "../server.js";
+import { ask, urlOf } from "../outbox/server.js";
 
-/** @typedef {import("../reel.js").Film} Film */
-/** @typedef {import("../changeover.js").ChangeOver} ChangeOver */
+/** @typedef {import("../film/onscreen.js").Film} Film */
+/** @typedef {import("../film/changeover.js").ChangeOver} ChangeOver */
 
 const EVERY_MS = 3000;
 const SELDOM_MS = 15000;
@@ -46,9 +46,9 @@ export function watchFilms(game, films, take) {
   let known = films;
   const later = () => {
     const soon = known.some((film) => film.state === "waiting" || (film.coming && film.coming.state !== "failed"));
-    window.setTimeout(look, soon ? EVERY_MS : SELDOM_MS);
+    window.setTimeout(askNow, soon ? EVERY_MS : SELDOM_MS);
   };
-  const look = async () => {
+  const askNow = async () => {
     if (!document.hidden) {
       const found = await ask(urlOf(game, "films.json")).catch(() => null);
       if (found) {

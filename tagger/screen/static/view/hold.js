@@ -1,6 +1,6 @@
 // Whether the film holds while a question is open and goes on by itself afterwards. Kept in this browser.
 
-/** @typedef {import("../film.js").FilmDeck} FilmDeck */
+/** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
 
 const KEPT = "floorbook hold";
 

@@ -1,12 +1,12 @@
 // The log: what happened, in sentences, by possession, each line with film time and, where it is known, the game clock.
 // Each sentence leads the film to its mark.
-import { clockAt } from "../gameclock.js";
-import { groups } from "../groups.js";
+import { clockAt } from "../marks/gameclock.js";
+import { groups } from "../marks/groups.js";
 import { clock, el, say } from "./dom.js";
 
-/** @typedef {import("../language.js").Language} Language */
-/** @typedef {import("../sequence.js").Row} Row */
-/** @typedef {import("../groups.js").Group} Group */
+/** @typedef {import("../marks/language.js").Language} Language */
+/** @typedef {import("../marks/sequence.js").Row} Row */
+/** @typedef {import("../marks/groups.js").Group} Group */
 /** @typedef {{code: string, text: string, of: string}} Problem */
 /** @typedef {{go: (id: string) => void, answer: (id: string) => void}} Actions */
 
@@ -28,8 +28,8 @@ export class LogView {
     this.shown = [];
     /** @type {Map<string, Problem[]>} */
     this.problems = new Map();
-    /** @type {import("../server.js").Seen | null} */
-    this.seen = null;
+    /** @type {import("../marks/folded.js").Folded | null} */
+    this.folded = null;
     this.nowId = "";
     this.pickedId = "";
     this.asked = 0;
@@ -77,12 +77,12 @@ export class LogView {
 
   /**
    * What the server's fold sees: what is to be looked at, at its mark, and the game clock of every line.
-   * @param {import("../server.js").Seen} seen
+   * @param {import("../marks/folded.js").Folded} folded
    */
-  tellSeen(seen) {
-    this.seen = seen;
+  takeFolded(folded) {
+    this.folded = folded;
     this.problems = new Map();
-    for (const one of seen.problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
+    for (const one of folded.problems) this.problems.set(one.of, [...(this.problems.get(one.of) ?? []), one]);
     this.shown = this.shown.map((shown) => {
       if (shown.key === this.#keyOf(shown.group)) return shown;
       const made = this.#made(shown.group);
@@ -105,7 +105,7 @@ export class LogView {
 
   /** What the game clock says at a game time; empty where that is not known. @param {number} ms */
   #leftAt(ms) {
-    const left = this.seen && clockAt(this.seen, ms)?.left;
+    const left = this.folded && clockAt(this.folded, ms)?.left;
     return typeof left === "number" ? clock(left * 1000) : "";
   }
 

@@ -1,19 +1,19 @@
 // The tagging page: asks the server for its game, then puts the parts together.
-import { ChangeOver, freeze } from "../changeover.js";
-import { Desk } from "../desk.js";
-import { FilmDeck } from "../film.js";
-import { strokeOf } from "../keys.js";
-import { timeOf } from "../gameclock.js";
-import { readLanguage } from "../language.js";
-import { Outbox } from "../outbox.js";
-import { ask, newId, sendEntries, urlOf } from "../server.js";
+import { ChangeOver, freeze } from "../film/changeover.js";
+import { Desk } from "../marks/desk.js";
+import { FilmDeck } from "../film/deck.js";
+import { strokeOf } from "../keys/stroke.js";
+import { timeOf } from "../marks/gameclock.js";
+import { readLanguage } from "../marks/language.js";
+import { Outbox } from "../outbox/outbox.js";
+import { ask, newId, sendEntries, urlOf } from "../outbox/server.js";
 import { bookFile } from "./bookfile.js";
 import { CameraView } from "./camera.js";
 import { watchFilms, whyNone } from "./coming.js";
 import { byId } from "./dom.js";
-import { LineView } from "./line.js";
+import { TimelineView } from "./timeline.js";
 import { LogView } from "./log.js";
-import { Moment, wordsAt } from "./moment.js";
+import { HoverView, wordsAt } from "./hover.js";
 import { NoteView } from "./note.js";
 import { OtherBook } from "./otherbook.js";
 import { PeopleView } from "./people.js";
@@ -21,14 +21,14 @@ import { PlaceView } from "./place.js";
 import { fillSheet } from "./sheet.js";
 import { nameSigns } from "./signs.js";
 import { Status } from "./status.js";
-import { StripView } from "./strip.js";
+import { CapsView } from "./caps.js";
 import { Tagging } from "./tagging.js";
 
-/** @typedef {import("../resolve.js").Entry} Entry */
-/** @typedef {import("../server.js").Opening} Opening */
+/** @typedef {import("../marks/resolve.js").Entry} Entry */
+/** @typedef {import("../outbox/server.js").Opening} Opening */
 
-const LOOK_EVERY_MS = 2000; // for what another person entered in the same book
-const PROBLEMS_AFTER_MS = 1200;
+const ASK_EVERY_MS = 2000; // for what another person entered in the same book
+const FOLDED_AFTER_MS = 1200;
 const MOST_AHEAD = 10000; // as in numbering.py
 
 const { game = "", book = "", by = book, takes = "both" } = document.body.dataset;
@@ -44,29 +44,29 @@ async function begin(opening) {
   const press = (/** @type {string} */ stroke) => tagging.press(stroke);
   const deck = new FilmDeck(video, opening.films, () => {
     tagging.draw();
-    change.look();
+    change.ifDue();
   });
   const change = new ChangeOver(deck, freeze);
   const views = {
     log: new LogView(byId("log"), language, by, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
-    line: new LineView(/** @type {HTMLCanvasElement} */ (byId("line")), (ms) => void deck.look(ms)),
-    strip: new StripView(byId("hand"), byId("caps"), byId("means"), press),
+    timeline: new TimelineView(/** @type {HTMLCanvasElement} */ (byId("timeline")), (ms) => void deck.showAt(ms)),
+    caps: new CapsView(byId("hand"), byId("caps"), byId("means"), press),
     note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),
     place: new PlaceView(/** @type {HTMLInputElement} */ (byId("place")), (place) => {
-      const ms = timeOf(tagging.seen, place);
+      const ms = timeOf(tagging.folded, place);
       if (ms === null) tagging.tell("the clock of that period is not known there");
-      else void deck.look(ms);
+      else void deck.showAt(ms);
     }),
     sheet: /** @type {HTMLDialogElement} */ (byId("sheet")),
     status,
   };
   const own = ownOf(opening.films);
-  views.line.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
-  new Moment(byId("moment"), views.line, () => own, (ms) => wordsAt(language, tagging.seen, tagging.log.groups, ms));
+  views.timeline.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
+  new HoverView(byId("moment"), views.timeline, () => own, (ms) => wordsAt(language, tagging.folded, tagging.log.groups, ms));
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
     status.outbox(outbox, desk.sequence.rows.length);
-    if (outbox.state === "ok" && !outbox.waiting.length) look.soon();
+    if (outbox.state === "ok" && !outbox.waiting.length) refold.soon();
   }, (refused) => {
     const ids = refused.filter((one) => one.game === game && one.book === book).map((one) => one.entry.id);
     if (!ids.length) return;
@@ -80,7 +80,7 @@ async function begin(opening) {
     status.outbox(outbox, desk.sequence.rows.length);
   });
   tabs.onmessage = ({ data }) => (Array.isArray(data) ? tagging.take(data) : tagging.drop(data.ids, data.why));
-  const look = problemsOf(tagging);
+  const refold = foldedOf(tagging);
   tagging.camera = new CameraView(deck, game, (text) => tagging.tell(text), () => {
     asked.set("at", String(Math.round(tagging.camera?.left?.gameMs ?? 0)));
     location.search = asked.toString();
@@ -93,8 +93,8 @@ async function begin(opening) {
   const [firstFilm] = [...own].sort((one, other) => one.offset_ms - other.offset_ms);
   desk.beginning = firstFilm ? { film: firstFilm.id, at_ms: 0 } : null;
   tagging.roster = opening.roster;
-  tagging.onlyLook = opening.read_only;
-  tagging.question = opening.question?.text ?? "";
+  tagging.readOnly = opening.read_only;
+  tagging.stated = opening.stated_question?.text ?? "";
   status.holds(tagging.hold.on);
   desk.take(opening.entries);
   tagging.drawMarks();
@@ -132,20 +132,20 @@ async function begin(opening) {
   await openFilm(deck, opening.films, at);
   tagging.draw();
   document.body.dataset.ready = "film";
-  const knowFilm = (/** @type {import("../reel.js").Film[]} */ films) => views.line.band.take(ownOf(films)).then(() => views.line.paint());
+  const knowFilm = (/** @type {import("../film/onscreen.js").Film[]} */ films) => views.timeline.band.take(ownOf(films)).then(() => views.timeline.paint());
   void knowFilm(opening.films);
   watchFilms(game, opening.films, async (films) => {
     change.take(films);
     void knowFilm(films);
-    if (!deck.reel.film) await openFilm(deck, films, at);
+    if (!deck.onScreen.film) await openFilm(deck, films, at);
   });
-  keepLooking(tagging, opening.seq);
+  keepAsking(tagging, opening.seq);
 }
 
-/** Without other cameras' films. @param {import("../reel.js").Film[]} films */
+/** Without other cameras' films. @param {import("../film/onscreen.js").Film[]} films */
 const ownOf = (films) => films.filter((film) => !film.camera);
 
-/** @param {FilmDeck} deck @param {import("../reel.js").Film[]} films @param {number} at game ms */
+/** @param {FilmDeck} deck @param {import("../film/onscreen.js").Film[]} films @param {number} at game ms */
 async function openFilm(deck, films, at) {
   status.withoutFilm(whyNone(ownOf(films)));
   if (!deck.films.length) return;
@@ -157,18 +157,18 @@ async function openFilm(deck, films, at) {
 }
 
 /** The problems that the server's fold sees, asked for once the keys rest. @param {Tagging} tagging */
-function problemsOf(tagging) {
+function foldedOf(tagging) {
   let timer = 0;
   const now = async () => {
-    const seen = await ask(urlOf(game, "problems.json", { book })).catch(() => null);
-    if (seen) tagging.look(seen);
+    const folded = await ask(urlOf(game, "folded.json", { book })).catch(() => null);
+    if (folded) tagging.takeFolded(folded);
   };
-  return { soon: () => (clearTimeout(timer), (timer = window.setTimeout(now, PROBLEMS_AFTER_MS))) };
+  return { soon: () => (clearTimeout(timer), (timer = window.setTimeout(now, FOLDED_AFTER_MS))) };
 }
 
 /** @param {Tagging} tagging @param {number} since */
-function keepLooking(tagging, since) {
-  const look = async () => {
+function keepAsking(tagging, since) {
+  const askNow = async () => {
     if (document.hidden) return;
     const found = await ask(urlOf(game, "entries", { book, since, by, takes })).catch(() => null);
     if (!found) return;
@@ -176,8 +176,8 @@ function keepLooking(tagging, since) {
     tagging.people?.take(found.people);
     tagging.take(found.entries.filter((/** @type {Entry} */ entry) => !tagging.desk.book.byId.has(entry.id)));
   };
-  void look();
-  window.setInterval(look, LOOK_EVERY_MS);
+  void askNow();
+  window.setInterval(askNow, ASK_EVERY_MS);
 }
 
 ask(urlOf(game, "start.json", { book }))

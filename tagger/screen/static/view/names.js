@@ -1,9 +1,9 @@
 // Who of our players may be meant while a number is typed: the roster's numbers that begin with the digits so far.
 // The other team has no roster here, so of its players nothing is offered.
-import { questionOf } from "../language.js";
+import { questionOf } from "../marks/language.js";
 
-/** @typedef {import("../strokes.js").Hand} Hand */
-/** @typedef {import("../language.js").Language} Language */
+/** @typedef {import("../marks/strokes.js").Hand} Hand */
+/** @typedef {import("../marks/language.js").Language} Language */
 /** @typedef {{number: string, name: string}} Player */
 
 const MOST = 8;

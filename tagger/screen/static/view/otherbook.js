@@ -1,11 +1,11 @@
 // Another book of the same game, read beside one's own: its marks as sentences, single ones taken over by Enter. What is taken
 // over is an entry of one's own, that names the mark it was copied from; taking back reaches it like any other.
-import { Sequence } from "../sequence.js";
-import { Book } from "../resolve.js";
-import { ask, urlOf } from "../server.js";
+import { Sequence } from "../marks/sequence.js";
+import { Book } from "../marks/resolve.js";
+import { ask, urlOf } from "../outbox/server.js";
 import { clock, el, say } from "./dom.js";
 
-/** @typedef {import("../sequence.js").Row} Row */
+/** @typedef {import("../marks/sequence.js").Row} Row */
 /** @typedef {import("./tagging.js").Tagging} Tagging */
 
 export class OtherBook {

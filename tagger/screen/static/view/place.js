@@ -1,7 +1,7 @@
 // "Go to": a field for a film time, or for a period and what its clock says.
-import { readPlace } from "../gameclock.js";
+import { readPlace } from "../marks/gameclock.js";
 
-/** @typedef {import("../gameclock.js").Place} Place */
+/** @typedef {import("../marks/gameclock.js").Place} Place */
 
 export class PlaceView {
   /**

@@ -1,14 +1,14 @@
 // What the prompt strip says and shows: the open question with its definition and its keys, or the marks that can follow.
-import { questionOf } from "../language.js";
-import { options } from "../offers.js";
-import { press } from "../strokes.js";
+import { questionOf } from "../marks/language.js";
+import { options } from "../marks/offers.js";
+import { press } from "../marks/strokes.js";
 import { capOf } from "./dom.js";
 import { namesFor } from "./names.js";
 
-/** @typedef {import("../strokes.js").Hand} Hand */
-/** @typedef {import("../language.js").Language} Language */
-/** @typedef {import("../offers.js").Option} Option */
-/** @typedef {import("./strip.js").Cap} Cap */
+/** @typedef {import("../marks/strokes.js").Hand} Hand */
+/** @typedef {import("../marks/language.js").Language} Language */
+/** @typedef {import("../marks/offers.js").Option} Option */
+/** @typedef {import("./caps.js").Cap} Cap */
 /** @typedef {import("./tagging.js").Tagging} Tagging */
 
 const COARSE = matchMedia("(pointer: coarse)"); // fingers: digits are tapped
@@ -33,7 +33,7 @@ export function capsOf(tagging) {
     const first = second.caps();
     const firstKeys = first.map(({ key }) => key);
     const rest = marks.filter((one) => !firstKeys.includes(one.key) && !("rare" in one && one.rare));
-    return [...first, ...walkCaps(language, row.mark), ...rest];
+    return [...first, ...logCaps(language, row.mark), ...rest];
   }
   if (!desk.hand) return [...found, { key: "Enter", name: "go on" }, ...second.caps()];
   /** @type {Cap[]} */
@@ -64,8 +64,8 @@ function isRare({ key, offer, code }, language) {
   return /^[A-Z]$/.test(key) || !Object.keys(language.kinds.get(code)?.needs ?? {}).length;
 }
 
-/** What can be done with the line that the walk is at. @param {Language} language @param {import("../resolve.js").Mark} mark @returns {Cap[]} */
-function walkCaps(language, { kind, removed }) {
+/** What can be done with the line that the walk is at. @param {Language} language @param {import("../marks/resolve.js").Mark} mark @returns {Cap[]} */
+function logCaps(language, { kind, removed }) {
   if (removed) return [{ key: "K", name: "restore it" }];
   const asks = (language.kinds.get(kind)?.questions.length ?? 0) > 0;
   return [
@@ -86,7 +86,7 @@ function afterTyped(language, hand) {
 
 /**
  * @param {Tagging} tagging
- * @param {import("../language.js").Context} context at the frame on screen
+ * @param {import("../marks/language.js").Context} context at the frame on screen
  * @returns {{lead: string, ask: string, typed: string, hint: string, about: string}}
  */
 export function wordsOf(tagging, context) {
@@ -99,7 +99,7 @@ export function wordsOf(tagging, context) {
   if (row) return { lead: `${row.text}.`, ask: second.asks(picked), typed: "", hint: "", about: "" };
   const lead = BALLS[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
   const hint = context.asked ? `only what the question needs is shown; ${keyOf("detail")} asks more, ? shows every key` : "";
-  const about = context.asked && tagging.question ? `“${tagging.question}”` : "";
+  const about = context.asked && tagging.stated ? `“${tagging.stated}”` : "";
   return { lead, ask: "", typed: "", hint, about };
 }
 

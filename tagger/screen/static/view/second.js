@@ -1,14 +1,14 @@
 // The second look: by key from one thing worth asking to the next, with the last seconds before its decisive moment over
 // and over. An answer leads on by itself. Blind, for grading, runs are shown whole but only up to that moment, so that the
 // grade of the work is not coloured by the goal, and nothing leads on before one says so.
-import { isTagged, options } from "../offers.js";
-import { openHand } from "../strokes.js";
+import { isTagged, options } from "../marks/offers.js";
+import { openHand } from "../marks/strokes.js";
 
-/** @typedef {import("../server.js").Worth} Worth */
-/** @typedef {import("../film.js").Moment} Moment */
-/** @typedef {import("../strokes.js").Hand} Hand */
-/** @typedef {import("../resolve.js").Entry} Entry */
-/** @typedef {import("../sequence.js").Row} Row */
+/** @typedef {import("../marks/folded.js").Unanswered} Unanswered */
+/** @typedef {import("../film/deck.js").Moment} Moment */
+/** @typedef {import("../marks/strokes.js").Hand} Hand */
+/** @typedef {import("../marks/resolve.js").Entry} Entry */
+/** @typedef {import("../marks/sequence.js").Row} Row */
 /** @typedef {import("./tagging.js").Tagging} Tagging */
 
 const NEAR_MS = 6000; // so far from its stretch may the film be put by hand while a thing is looked at
@@ -17,7 +17,7 @@ export class SecondLook {
   /** @param {Tagging} tagging */
   constructor(tagging) {
     this.tagging = tagging;
-    /** @type {Worth | null} what is being looked at */
+    /** @type {Unanswered | null} what is being looked at */
     this.at = null;
     this.blind = false;
     /** Whether a run is shown from its beginning. */
@@ -26,16 +26,16 @@ export class SecondLook {
     this.visited = new Set();
     /** @type {Set<string>} what this round led to, so that what was skipped comes with the next round */
     this.passed = new Set();
-    /** @type {Worth | null} what the last stroke answered and led on from: taken back, it is looked at again */
+    /** @type {Unanswered | null} what the last stroke answered and led on from: taken back, it is looked at again */
     this.answered = null;
   }
 
-  /** What is still unanswered, in order of game time. @returns {Worth[]} */
+  /** What is still unanswered, in order of game time. @returns {Unanswered[]} */
   left() {
-    return this.tagging.seen.worth.filter((one) => this.#isLeft(one));
+    return this.tagging.folded.unanswered.filter((one) => this.#isLeft(one));
   }
 
-  /** @param {Worth} thing */
+  /** @param {Unanswered} thing */
   #isLeft({ of, question, kind }) {
     const mark = this.tagging.desk.sequence.byId.get(of)?.mark;
     if (!mark || mark.removed) return false;
@@ -81,7 +81,7 @@ export class SecondLook {
     this.tagging.deck.hold();
   }
 
-  /** @param {Worth} thing @param {number} n how many are left */
+  /** @param {Unanswered} thing @param {number} n how many are left */
   #open(thing, n) {
     const { tagging } = this;
     const there = this.at?.start_ms === thing.start_ms && this.at.decisive_ms === thing.decisive_ms && tagging.deck.loop;
@@ -183,7 +183,7 @@ export class SecondLook {
     return kind && !isTagged(desk.language, desk.contextAt(deck.now), kind) ? kind.level : "";
   }
 
-  /** What can be pressed besides the answers: a grade where runs are graded. @returns {import("./strip.js").Cap[]} */
+  /** What can be pressed besides the answers: a grade where runs are graded. @returns {import("./caps.js").Cap[]} */
   caps() {
     const { kinds } = this.tagging.desk.language;
     const kind = this.at?.kind && (this.blind || this.at.kind === "grade") ? "grade" : "";
@@ -263,5 +263,5 @@ export class SecondLook {
 
 const STARRED = "starred";
 
-/** @param {Worth} thing */
+/** @param {Unanswered} thing */
 const nameOf = ({ of, question, kind }) => `${of} ${question}${kind}`;

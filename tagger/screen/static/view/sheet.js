@@ -1,14 +1,14 @@
 // The sheet of all keys, made from the vocabulary: grouped, each mark with its definition and its questions, and found
 // again by typing. The keys are those of the language, so that the season's own stand there.
 import { cameraKeys } from "./camera.js";
-import { FILM_KEYS } from "./filmkeys.js";
-import { shape } from "./line.js";
-import { WALK_KEYS } from "./walk.js";
+import { FILM_KEYS } from "../keys/film.js";
+import { shape } from "./timeline.js";
+import { LOG_KEYS } from "../keys/log.js";
 import { capOf, el } from "./dom.js";
 
-/** @typedef {import("../language.js").Language} Language */
-/** @typedef {import("../language.js").Kind} Kind */
-/** @typedef {import("../language.js").Question} Question */
+/** @typedef {import("../marks/language.js").Language} Language */
+/** @typedef {import("../marks/language.js").Kind} Kind */
+/** @typedef {import("../marks/language.js").Question} Question */
 /** @typedef {{key: string, name: string}} Cap */
 
 const HAND_KEYS = [
@@ -47,7 +47,7 @@ export function fillSheet(dialog, language) {
     group("The film, the questions, the log", [
       block("Film", [...FILM_KEYS, ...cameraKeys()]),
       block("Questions", HAND_KEYS),
-      block("The log", WALK_KEYS),
+      block("The log", LOG_KEYS),
       el("section", {}, el("h4", {}, "On the strip: how a possession ended"), ...language.data.shapes.map(drawn)),
     ]),
   );

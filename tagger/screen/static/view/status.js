@@ -1,25 +1,25 @@
 // The small words around the film: what time it is, whose pass, what is on disk, what went wrong.
-import { clockAt, strengthAt } from "../gameclock.js";
+import { clockAt, strengthAt } from "../marks/gameclock.js";
 import { byId, capOf, clock, say } from "./dom.js";
 
-/** @typedef {import("../film.js").FilmDeck} FilmDeck */
-/** @typedef {import("../outbox.js").Outbox} Outbox */
+/** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
+/** @typedef {import("../outbox/outbox.js").Outbox} Outbox */
 
 const COUNTED = ["first", "second", "third", "fourth", "fifth", "sixth"];
 
 export class Status {
   constructor() {
     this.noFilm = "";
-    /** @type {import("../server.js").Seen | null} what the clock was last said from */
-    this.seen = null;
+    /** @type {import("../marks/folded.js").Folded | null} what the clock was last said from */
+    this.folded = null;
     this.ms = -1;
     this.time = byId("time");
     this.part = byId("part");
     this.speed = byId("speed");
     this.level = byId("level");
-    this.question = byId("question");
+    this.stated = byId("stated");
     this.holding = byId("holds");
-    this.worth = byId("worth");
+    this.unanswered = byId("unanswered");
     this.clock = byId("clock");
     this.disk = byId("disk");
     this.letGo = /** @type {HTMLButtonElement} */ (byId("let-go"));
@@ -36,31 +36,31 @@ export class Status {
     say(this.speed, speedOf(deck));
   }
 
-  /** Period, clock and strength at a game time. @param {import("../server.js").Seen} seen @param {number} ms */
-  game(seen, ms) {
-    if (seen === this.seen && ms === this.ms) return;
-    this.seen = seen;
+  /** Period, clock and strength at a game time. @param {import("../marks/folded.js").Folded} folded @param {number} ms */
+  game(folded, ms) {
+    if (folded === this.folded && ms === this.ms) return;
+    this.folded = folded;
     this.ms = ms;
-    const now = clockAt(seen, ms);
+    const now = clockAt(folded, ms);
     const period = now && `${counted(now.period)} period`;
     const left = now && now.left !== null && `${clock(now.left * 1000)} left`;
-    say(this.clock, [period, left, now && strengthAt(seen, ms)].filter(Boolean).join(", "));
+    say(this.clock, [period, left, now && strengthAt(folded, ms)].filter(Boolean).join(", "));
   }
 
   /**
    * How much is tagged; with a stated question its words.
-   * @param {import("../language.js").Context} context
-   * @param {import("../language.js").Language} language
-   * @param {string} question
+   * @param {import("../marks/language.js").Context} context
+   * @param {import("../marks/language.js").Language} language
+   * @param {string} stated
    */
-  context(context, language, question) {
+  context(context, language, stated) {
     if (document.body.dataset.level !== context.level) document.body.dataset.level = context.level;
     const level = language.data.levels.find((level) => level.code === context.level)?.name ?? "";
     const change = capOf(language.kinds.get("detail")?.keys[0]?.key ?? "");
     say(this.level, context.asked ? `only what the question needs (${change} asks more)` : `${level} (${change} changes it)`);
-    say(this.question, question && ` · “${question}”${context.asked ? "" : ` is stated: ${change} narrows to it`}`);
-    this.question.hidden = !question;
-    if (this.question.title !== question) this.question.title = question;
+    say(this.stated, stated && ` · “${stated}”${context.asked ? "" : ` is stated: ${change} narrows to it`}`);
+    this.stated.hidden = !stated;
+    if (this.stated.title !== stated) this.stated.title = stated;
   }
 
   /** Whether the film holds while a question is open. @param {boolean} on */
@@ -97,12 +97,12 @@ export class Status {
     };
   }
 
-  /** @param {number} n problems @param {number} worth how many things are worth a second look */
-  toLookAt(n, worth) {
+  /** @param {number} n problems @param {number} unanswered how many things are worth a second look */
+  tellCounts(n, unanswered) {
     say(this.problems, n ? `${n} to look at ⇧P` : "");
     this.problems.hidden = !n;
-    say(this.worth, worth ? `${worth} second ${worth === 1 ? "look" : "looks"} ⇧W` : "");
-    this.worth.hidden = !worth;
+    say(this.unanswered, unanswered ? `${unanswered} second ${unanswered === 1 ? "look" : "looks"} ⇧W` : "");
+    this.unanswered.hidden = !unanswered;
   }
 
   /** @param {string} text */
@@ -119,7 +119,7 @@ export class Status {
   }
 }
 
-/** What an entry said, for somebody who decides whether it is missed. @param {import("../resolve.js").Entry} entry */
+/** What an entry said, for somebody who decides whether it is missed. @param {import("../marks/resolve.js").Entry} entry */
 function wordsOf({ does, kind = "", answers = {}, at_ms }) {
   const told = Object.values(answers).filter((value) => value !== null).join(", ");
   const at = at_ms === undefined ? "" : ` at ${clock(at_ms)} of its film`;

@@ -1,21 +1,22 @@
 // One game being tagged: keys go to the film, the walk or the desk; what comes out goes to the disk and onto the page.
-import { filmKey } from "./filmkeys.js";
+import { UNFOLDED } from "../marks/folded.js";
+import { filmKey } from "../keys/film.js";
 import { Hold } from "./hold.js";
 import { SecondLook } from "./second.js";
 import { capsOf, wordsOf } from "./prompt.js";
 import { clock } from "./dom.js";
-import { walkKey } from "./walk.js";
+import { logKey } from "../keys/log.js";
 
-/** @typedef {import("../desk.js").Desk} Desk */
-/** @typedef {import("../film.js").FilmDeck} FilmDeck */
-/** @typedef {import("../outbox.js").Outbox} Outbox */
-/** @typedef {import("../resolve.js").Entry} Entry */
+/** @typedef {import("../marks/desk.js").Desk} Desk */
+/** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
+/** @typedef {import("../outbox/outbox.js").Outbox} Outbox */
+/** @typedef {import("../marks/resolve.js").Entry} Entry */
 /** @typedef {import("./log.js").LogView} LogView */
-/** @typedef {import("./line.js").LineView} LineView */
-/** @typedef {import("./strip.js").StripView} StripView */
+/** @typedef {import("./timeline.js").TimelineView} TimelineView */
+/** @typedef {import("./caps.js").CapsView} CapsView */
 /** @typedef {import("./status.js").Status} Status */
 /**
- * @typedef {{log: LogView, line: LineView, strip: StripView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView,
+ * @typedef {{log: LogView, timeline: TimelineView, caps: CapsView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView,
  *   place: import("./place.js").PlaceView}} Views
  */
 
@@ -36,8 +37,8 @@ export class Tagging {
     this.enter = enter;
     /** Id of the mark that the walk is at. */
     this.picked = "";
-    /** @type {import("../server.js").Seen} what the server's fold sees */
-    this.seen = { problems: [], periods: [], clock: [], strength: [], worth: [] };
+    /** @type {import("../marks/folded.js").Folded} what the server's fold sees */
+    this.folded = UNFOLDED;
     this.hold = new Hold(deck);
     this.second = new SecondLook(this);
     this.told = 0;
@@ -50,9 +51,9 @@ export class Tagging {
     /** @type {import("./names.js").Player[]} our players, offered while a number is typed */
     this.roster = [];
     /** What a stated question says, in the coach's words. */
-    this.question = "";
+    this.stated = "";
     /** Why nothing can be entered; empty when it can. */
-    this.onlyLook = "";
+    this.readOnly = "";
   }
 
   /** @param {string} stroke @param {boolean} [repeat] */
@@ -70,17 +71,17 @@ export class Tagging {
     if (stroke === "O") return this.#turnHold();
     if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
     this.tell("");
-    if (this.onlyLook && !LOOKS.includes(stroke)) return this.tell(this.onlyLook);
+    if (this.readOnly && !LOOKS.includes(stroke)) return this.tell(this.readOnly);
     const { second } = this;
     const wasOpen = second.isOpen;
     const own = second.press(stroke);
-    if (!own && walkKey(this, stroke)) {
+    if (!own && logKey(this, stroke)) {
       this.desk.closed = null; // gone on to something else: Backspace takes back what was entered last
       return this.draw();
     }
     if (stroke === "Shift+Enter" && !this.desk.hand) return void this.other?.open();
     if (!this.deck.ready) return this.tell(this.views.status.noFilm);
-    if (this.deck.reel.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
+    if (this.deck.onScreen.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
     const old = this.desk.hand?.old ? this.desk.inHand : "";
     const { entries, refusal, told: did } = own ?? this.desk.press(stroke, second.within(stroke, this.deck.now), second.level(stroke));
     if (!second.at) this.hold.asked(this.desk.hand !== null);
@@ -101,7 +102,7 @@ export class Tagging {
     return this.people.after(String(row.mark.answers.team ?? (ofBall ? row.before.ball : "")));
   }
 
-  /** Take a mark of another book over. @param {import("../resolve.js").Mark} mark @param {number} speed */
+  /** Take a mark of another book over. @param {import("../marks/resolve.js").Mark} mark @param {number} speed */
   copy(mark, speed) {
     this.desk.closed = null; // what Backspace takes back next is the copy
     this.#entered(this.desk.copy(mark, speed));
@@ -170,7 +171,7 @@ export class Tagging {
   /** Move a mark by frames, and the film with it. @param {string} id @param {number} n @returns {true} */
   nudge(id, n) {
     const row = this.desk.sequence.byId.get(id);
-    const { film, frames } = this.deck.reel;
+    const { film, frames } = this.deck.onScreen;
     if (!row || film?.id !== row.mark.film || !frames) {
       this.tell("its film is not on screen; ↑ or ↓ goes to it first");
       return true;
@@ -203,18 +204,18 @@ export class Tagging {
   }
 
   /** @returns {boolean} */
-  leaveWalk() {
+  leaveLog() {
     const was = this.picked !== "";
     this.second.leave();
     this.picked = "";
     return was;
   }
 
-  /** What the server's fold sees in the marks. @param {import("../server.js").Seen} seen */
-  look(seen) {
-    this.seen = seen;
-    this.log.tellSeen(seen);
-    this.views.status.toLookAt(seen.problems.length, this.second.left().length);
+  /** What the server's fold sees in the marks. @param {import("../marks/folded.js").Folded} folded */
+  takeFolded(folded) {
+    this.folded = folded;
+    this.log.takeFolded(folded);
+    this.views.status.tellCounts(folded.problems.length, this.second.left().length);
     this.draw();
   }
 
@@ -234,8 +235,8 @@ export class Tagging {
 
   /** What changes with the marks. */
   drawMarks() {
-    this.log.draw(this.desk.sequence.rows, this.desk.sequence.seen());
-    this.views.line.groups = this.log.groups;
+    this.log.draw(this.desk.sequence.rows, this.desk.sequence.changedFrom());
+    this.views.timeline.groups = this.log.groups;
   }
 
   /** What changes with the film and the hand. */
@@ -244,17 +245,17 @@ export class Tagging {
     const now = deck.now;
     const { hand } = desk;
     const gameMs = deck.gameMs;
-    views.line.nowMs = gameMs;
-    views.line.paint();
+    views.timeline.nowMs = gameMs;
+    views.timeline.paint();
     views.status.film(deck);
     this.camera?.draw();
     this.people?.draw(desk.contextAt(now).ball);
-    views.status.game(this.seen, gameMs);
+    views.status.game(this.folded, gameMs);
     views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
     const context = desk.contextAt(now);
     this.second.draw();
-    views.status.context(context, desk.language, this.question);
+    views.status.context(context, desk.language, this.stated);
     views.note.show(hand && desk.question?.type === "text" ? desk.inHand : "");
-    views.strip.draw(wordsOf(this, context), hand || deck.ready ? capsOf(this) : []);
+    views.caps.draw(wordsOf(this, context), hand || deck.ready ? capsOf(this) : []);
   }
 }

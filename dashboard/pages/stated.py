@@ -1,0 +1,301 @@
+"""The question: stated before tagging, answered as one comparison; and apart from it, what the program noticed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from dash import html
+
+from dashboard.pages.grid import contents
+from dashboard.pages.names import STRENGTHS, blank, set_name
+from dashboard.pages.numbers import plays, rate_words, records, table
+from tagger.screen.opening import day_of
+from tagger.screen.visitor import visitor
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+    from analysis.stated import Comparison
+    from dashboard.loading import Filmed, Moment, Present
+
+MEASURES = {
+    "shot": "brings a shot",
+    "on_goal": "brings a shot on goal",
+    "goal": "brings a goal",
+    "turnover": "loses the ball",
+    "pull_out": "is pulled out",
+    "penalty": "draws a penalty",
+    "second_chance": "brings a second chance",
+    "on_goal_any": "brings a shot on goal, second chances too",
+    "goal_any": "brings a goal, second chances too",
+    "turnover_any": "loses the ball, second chances too",
+    "shot_10s": "brings a shot within 10 s of settling",
+    "shot_20s": "brings a shot within 20 s of settling",
+    "shot_30s": "brings a shot within 30 s of settling",
+    "freed": "frees somebody",
+    "user_free": "frees who used it",
+    "setter_free": "frees who set it",
+    "third_man_free": "frees a third man",
+    "shot_after": "is followed by a shot in the run",
+    "goal_after": "is followed by a goal in the run",
+    "credited": "is followed by a shot the freed man had a part in",
+}
+MOST_NOTICED = 8
+FIELDS = ("set", "side", "look", "kind", "coverage", "setter", "user", "setter_next")
+"""What a side of the comparison can be narrowed by, as the form names it."""
+
+
+def analysed(moment: Moment) -> Comparison | None:
+    """The stated question as the analysis asks it.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+
+    Returns
+    -------
+    Comparison or None
+        Within our possessions at the strength that its set is meant for, even strength when it names none; None when
+        none is stated.
+    """
+    from analysis.slice import Slice
+    from analysis.stated import Comparison
+
+    asked = moment.stated_question
+    if asked is None:
+        return None
+    play = moment.playbook.by_code.get(asked.one.get("set", ""))
+    ours, _, theirs = (play.strength if play else "5v5").partition("v")
+    strength = "even" if ours == theirs else "up" if ours > theirs else "down"
+    return Comparison(asked.text, asked.measure, asked.one, asked.other, Slice(team="ours", strengths=(strength,)))
+
+
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The question's page.
+
+    Parameters
+    ----------
+    present : Present
+        The season.
+    of
+        Not asked.
+    chosen : mapping of str to str
+        What a form that was refused held, with `fault`.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    moment, filmed = present.now(), present.filmed()
+    fault = [html.P(chosen["fault"], className="fault", role="alert")] if chosen.get("fault") else []
+    ways = [("answer", "its answer"), ("state", "state a question"), ("noticed", "what was noticed")]
+    to_state = [
+        html.H2("State a question" if moment.stated_question is None else "State another", id="state"),
+        *fault,
+        _form(moment, chosen),
+    ]
+    if not visitor().at_laptop:  # the coach's alone: another question changes what everybody's keys ask
+        ways, to_state = [way for way in ways if way[0] != "state"], []
+    return [
+        html.H1("What do you want to know?"),
+        html.P(
+            "A question stated before tagging is tested once, and its answer can be leaned on. Stating one also makes "
+            "tagging ask only what it needs.",
+            className="lede",
+        ),
+        contents(ways),
+        html.H2("The answer", id="answer"),
+        *_answer(moment, filmed),
+        *to_state,
+        html.H2("Noticed, not proven", id="noticed"),
+        *_noticed(moment, filmed),
+    ]
+
+
+def _answer(moment: Moment, filmed: Filmed) -> list[Component]:
+    question = analysed(moment)
+    if question is None or moment.stated_question is None:
+        how = " State it below, then tag; the answer stands here first." if visitor().at_laptop else ""
+        return [html.P(f"No question is stated.{how}")]
+    from analysis.stated import answer
+
+    [row] = moment.kept(("answer",), lambda: records(answer(moment.tables, question, small_n=moment.settings.small_n)))
+    of = "screens" if question.of_screens else "runs"
+    one = _which(moment, question.one, of)
+    other = f"all other {of}" if question.other is None else _which(moment, question.other, of)
+    lines = [
+        html.Tr([html.Th(name, scope="row"), html.Td(rate_words(filmed, row, side, of, name), className="w")])
+        for side, name in (("one", one), ("other", other))
+    ]
+    strength = STRENGTHS[(question.part.strengths or ("even",))[0]]
+    measured = f"Out of our {of} at {strength}: how often one {MEASURES[question.measure]}."
+    said = plays(filmed, row["said"], of, row["difference_ids"], "The stated question", inline=True)
+    gap = _gap(row)
+    return [
+        html.Div([html.B(question.text), html.Div(said), html.Small(f"{measured} {gap}")], className="answer"),
+        table([], lines, "asked"),
+        html.Div(
+            [
+                html.Span(
+                    f"Stated on {day_of(moment.stated_question.stated.isoformat())}; one comparison, fixed then."
+                ),
+                *([_withdrawing()] if visitor().at_laptop else []),
+            ],
+            className="books soft",
+        ),
+    ]
+
+
+def _withdrawing() -> Component:
+    button = html.Button("Take it back and ask everything again", type="submit", name="does", value="withdraw")
+    return html.Form(button, method="post", action="/question")
+
+
+def _gap(row: Mapping[str, Any]) -> str:
+    if blank(row["difference"]) or bool(row["difference_few"]):
+        return ""
+    lo, hi = (round(float(row[f"difference_{end}"]) * 100) for end in ("lo", "hi"))
+    return f"The difference is plausibly {_signed(lo)} to {_signed(hi)} in 100, at the least that wide."
+
+
+def _signed(n: int) -> str:
+    return f"+{n}" if n > 0 else f"−{-n}" if n < 0 else "0"
+
+
+def _which(moment: Moment, part: Mapping[str, str], of: str) -> str:
+    """Which runs or screens, in words."""
+    words = []
+    for column, code in part.items():
+        if column == "set":
+            words.append(moment.name_of(code))
+        elif column in ("side", "set_side"):
+            words.append(f"to the {code}" if column == "set_side" or of == "runs" else f"set on the {code}")
+        elif column in ("setter", "user"):
+            words.append(f"{'set' if column == 'setter' else 'used'} by {code}")
+        elif column == "look":
+            play = moment.playbook.by_code.get(part.get("set", ""))
+            named = {look.code: look.name for look in play.looks} if play else {}
+            words.append(f"look {named.get(code, code)}")
+        else:
+            asked = moment.language.question("screen", column)
+            named = {each["code"]: each["name"] for each in (asked or {}).get("choices") or ()}
+            words.append(named.get(code, code))
+    text = ", ".join(words)
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _form(moment: Moment, held: Mapping[str, str]) -> Component:
+    measures = [
+        html.Optgroup([_option(code, f"… {MEASURES[code]}", held.get("measure", "")) for code in each], label=title)
+        for title, each in (("A run …", RUN_MEASURES), ("A screen …", SCREEN_MEASURES))
+    ]
+    return html.Form(
+        [
+            _field(
+                "In your words", html.Textarea(held.get("text", ""), name="text", rows=2, maxLength=200, required=True)
+            ),
+            _field("How often does it happen that", html.Select(measures, name="measure")),
+            html.Fieldset([html.Legend("Of these"), *_parts(moment, "one", held)]),
+            html.Fieldset(
+                [
+                    html.Legend("Compared with these; nothing chosen means all the others"),
+                    *_parts(moment, "other", held),
+                ]
+            ),
+            html.P("Look, of runs only. Screen, coverage, set by and used by, of screens only.", className="soft"),
+            html.Button("State it", type="submit", name="does", value="state", className="go"),
+        ],
+        method="post",
+        action="/question",
+        className="form",
+    )
+
+
+def _parts(moment: Moment, side: str, held: Mapping[str, str]) -> list[Component]:
+    plays_ = [(play.code, play.name) for play in moment.playbook.sets if not play.retired]
+    looks = [
+        (f"{play.code}.{look.code}", f"{play.name}: {look.name}")
+        for play in moment.playbook.sets
+        if not play.retired
+        for look in play.looks
+    ]
+    men = [(player.number, moment.called(player.number)) for player in moment.roster]
+    choices: Sequence[tuple[str, str, list[tuple[str, str]]]] = (
+        ("set", "Set", plays_),
+        ("side", "Side", [("left", "to the left"), ("right", "to the right")]),
+        ("look", "Look", looks),
+        ("kind", "Screen", _answers(moment, "kind")),
+        ("coverage", "Coverage", _answers(moment, "coverage")),
+        ("setter", "Set by", men),
+        ("user", "Used by", men),
+        ("setter_next", "Then the setter", _answers(moment, "setter_next")),
+    )
+    made = []
+    for name, title, options in choices:
+        field = f"{side}_{name}"
+        now = held.get(field, "")
+        listed = [_option("", "any", now), *(_option(code, words, now) for code, words in options)]
+        made.append(_field(title, html.Select(listed, name=field)))
+    return made
+
+
+def _answers(moment: Moment, question: str) -> list[tuple[str, str]]:
+    asked = moment.language.question("screen", question)
+    return [(each["code"], each["name"]) for each in (asked or {}).get("choices") or () if each["code"] != "unseen"]
+
+
+def _option(code: str, words: str, now: str) -> Component:
+    return html.Option(words, value=code, selected=code == now and bool(code))
+
+
+def _field(title: str, control: Component) -> Component:
+    return html.Label([html.Span(title), control])
+
+
+def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
+    from analysis.practice import EVEN_OURS
+    from analysis.stated import noticed
+
+    rows = moment.kept(
+        ("noticed",), lambda: records(noticed(moment.tables, EVEN_OURS, small_n=moment.settings.small_n))
+    )
+    if not rows:
+        least = moment.settings.small_n
+        return [html.P(f"Nothing to compare yet: both sides of a comparison need {least} runs at even strength.")]
+    n = int(rows[0]["comparisons"])
+    out = sum(bool(row["stands_out"]) for row in rows)
+    count = f"{n} comparisons were looked at" if n != 1 else "1 comparison was looked at"
+    verdict = (
+        "none stands out from what chance would show" if out == 0 else f"{out} {'stands' if out == 1 else 'stand'} out"
+    )
+    lines = []
+    for row in rows[:MOST_NOTICED]:
+        name = set_name(moment, row["set"])
+        against = "the other sets" if blank(row["side"]) else "to the right"
+        first = name if blank(row["side"]) else f"{name}, to the left"
+        lines.append(
+            html.Tr(
+                [
+                    html.Th([first, html.Small(f"{MEASURES[row['measure']]}")], scope="row"),
+                    html.Td(rate_words(filmed, row, "one", "runs", first), className="w"),
+                    html.Td(against, className="l soft"),
+                    html.Td(rate_words(filmed, row, "other", "runs", f"{name}: {against}"), className="w"),
+                    html.Td("stands out" if bool(row["stands_out"]) else "could be chance", className="l wide"),
+                ]
+            )
+        )
+    head = [html.Th("A run of", className="l"), html.Th(""), html.Th("against", className="l"), html.Th("")]
+    head.append(html.Th("", className="wide"))
+    shown = f" The {len(lines)} most surprising:" if n > len(lines) else ""
+    return [
+        html.P(
+            f"{count}; {verdict}. What is found by looking around has been picked from many: a hint where to look, "
+            f"or a question to state for the next games.{shown}",
+            className="lede",
+        ),
+        table(head, lines, "noticed"),
+    ]

@@ -1,0 +1,93 @@
+"""The question: stated in the page, written to the season's folder, answered first and apart from what was noticed."""
+
+from __future__ import annotations
+
+import pytest
+from dash import html
+
+from dashboard.loading import Present
+from dashboard.pages.shell import content, place_of
+from dashboard.pages.stated import MEASURES, analysed
+from dashboard.server import create_app
+from dashboard.stated_form import stated_of
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError
+from tests.dashboard.test_pages import page, playing, words
+
+FORM = {
+    "does": "state",
+    "text": "Does Lantern free  its user\r\ngoing left?",
+    "measure": "user_free",
+    "one_set": "lantern",
+    "one_side": "left",
+    "other_set": "lantern",
+    "other_side": "right",
+}
+
+
+def said(present: Present, address: str) -> str:
+    return " ".join(words(page(present, address)).split())
+
+
+def test_every_measure_has_its_words() -> None:
+    assert list(MEASURES) == [*RUN_MEASURES, *SCREEN_MEASURES]
+
+
+def test_a_form_becomes_a_question_of_screens_or_of_runs() -> None:
+    asked = stated_of(FORM)
+    assert asked.text == "Does Lantern free its user going left?"
+    assert asked.one == {"set": "lantern", "set_side": "left"} and asked.other == {
+        "set": "lantern",
+        "set_side": "right",
+    }
+    asked = stated_of({"text": "Left?", "measure": "shot", "one_side": "left", "one_look": "keel.roller"})
+    assert asked.one == {"side": "left", "set": "keel", "look": "roller"} and asked.other is None
+
+
+@pytest.mark.parametrize(
+    ("changed", "told"),
+    [
+        ({"one_set": "", "one_side": ""}, "say which are meant"),
+        ({"one_look": "lantern.first"}, "look is known of runs"),
+        ({"measure": "shot", "one_coverage": "switched"}, "coverage is known of screens"),
+        ({"measure": "shot", "one_look": "keel.roller"}, "the look is one of another set"),
+        ({"other_side": "left"}, "both sides of the comparison are the same"),
+        ({"text": " "}, "the question’s words are missing"),
+        ({"measure": "luck"}, "no measure “luck”"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_by_name(changed: dict[str, str], told: str) -> None:
+    with pytest.raises(StatedError, match=told):
+        stated_of(FORM | changed)
+
+
+def test_a_question_stated_in_the_page_is_answered_first_and_can_be_taken_back(present: Present) -> None:
+    client = create_app(present.season, present=present).test_client()
+    assert "No question is stated" in said(present, "/")
+    assert client.post("/question", data=FORM).headers["Location"] == "/question"
+    assert (present.season.folder / "question.toml").is_file()
+    assert "Your question Does Lantern free its user going left? Too few to answer" in said(present, "/")
+    answered = said(present, "/question")
+    assert "Lantern, to the left 1 of 1 · too few to say" in answered
+    assert "how often one frees who used it" in answered
+    client.post("/question", data={"does": "withdraw"})
+    assert not (present.season.folder / "question.toml").exists() and "No question is stated" in said(present, "/")
+
+
+def test_a_refused_form_keeps_what_was_entered(present: Present) -> None:
+    client = create_app(present.season, present=present).test_client()
+    answer = client.post("/question", data=FORM | {"other_side": "left"})
+    address = answer.headers["Location"].removesuffix("#state")
+    made = page(present, address)
+    assert "both sides of the comparison are the same" in words(made)
+    assert "Does Lantern free" in words(made) and not (present.season.folder / "question.toml").exists()
+
+
+def test_the_answer_plays_the_rows_of_both_sides(present: Present) -> None:
+    create_app(present.season, present=present).test_client().post(
+        "/question", data=FORM | {"measure": "shot", "text": "Left or right?"}
+    )
+    question = analysed(present.now())
+    assert question is not None and question.part.strengths == ("even",) and question.part.team == "ours"
+    front = html.Div(content(present, place_of("/", None)))
+    [(_, table, ids)] = [each for each in playing(front) if each[0].startswith("Left or right?")]
+    assert table == "runs" and len(ids) == 3
