@@ -303,7 +303,7 @@ def test_hovering_says_the_clock_whose_ball_it_was_how_it_ended_and_the_score(pa
     settled(page, 252)
     press(page, "d")
     page.wait_for_function("() => document.getElementById('clock').textContent.includes('14:5')")
-    width = page.evaluate("document.getElementById('line').clientWidth")
+    width = page.evaluate("document.getElementById('timeline').clientWidth")
     page.hover("#timeline", position={"x": width * 7 / 20, "y": 20})
     words = page.inner_text("#moment").split(" · ")
     assert (words[0], words[2:]) == ("0:07", ["our ball: goal", "0–0"])

@@ -104,11 +104,11 @@ def test_a_log_that_is_damaged_in_the_middle_is_mended_when_it_is_opened(herons:
     (tmp_path / "season.db").write_bytes(content)
     (tmp_path / "season.db-wal").write_bytes(log[:60_000] + bytes([log[60_000] ^ 1]) + log[60_001:])
     held_before = False
-    for how in ({"look": True}, {}, {}):
+    for how in ({"read_only": True}, {}, {}):
         season = Season.open(tmp_path, **how)
         held = season.store.connection().execute("SELECT count(*) FROM journal").fetchone()[0]
-        assert held >= N - 1 and ("put back" in season.store.mended) is (how == {"look": True} or not held_before)
-        held_before = "look" not in how
+        assert held >= N - 1 and ("put back" in season.store.mended) is (how == {"read_only": True} or not held_before)
+        held_before = "read_only" not in how
         season.close()
 
 

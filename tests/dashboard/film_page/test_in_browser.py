@@ -99,7 +99,7 @@ CHANGES = """async ([version, rate, fails]) => {
   const first = film(version);
   const gone = [];
   const deck = {
-    reel: { film: first, aim: null }, films: [first], frames: new Map([["f", 1]]), rate, again: null, loop: null,
+    onScreen: { film: first, aim: null }, films: [first], frames: new Map([["f", 1]]), rate, again: null, loop: null,
     goal: null, gameMs: 500, video: {},
     goTo: async (ms) => {
       gone.push(ms);
