@@ -34,7 +34,7 @@ def start_season(folder: Path, *, team: str | None = None) -> list[Path]:
     WrongFolder
         The folder holds something already, or the team's name can't stand in a settings file.
     """
-    from tagger.marks.vocabulary import plain_vocabulary
+    from tagger.marks.plain import plain_vocabulary
     from tagger.season import Season
     from tagger.texts.keyfile import KEYS, usual
     from tagger.texts.playbook import PLAYBOOK

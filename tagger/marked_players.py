@@ -11,17 +11,35 @@ from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from tagger.tables import SOMEBODY, TABLES, THEIRS
+from tagger.tables import SOMEBODY, TABLES, THEIRS, Tables
 
 EVER = 1 << 60
 STANDING = {"lines": "players", "goalies": "player"}
 """Tables of which a row holds until the next one of the same team, and the column that says who stands there."""
-COLUMNS: Mapping[str, tuple[str, ...]] = {
-    table: names
-    for table, columns in TABLES.items()
-    if (names := tuple(column.name for column in columns if column.of_players and column.name != THEIRS))
-}
-"""Event table → its columns with numbers of ours; the face-off's `theirs` is the other team's man."""
+
+
+def columns_of(tables: Tables) -> dict[str, tuple[str, ...]]:
+    """Which columns hold numbers of ours; the face-off's `theirs` is the other team's man.
+
+    Parameters
+    ----------
+    tables : mapping of str to tuple of Column
+        Which tables there are.
+
+    Returns
+    -------
+    dict of str to tuple of str
+        Event table → its columns, where it has any.
+    """
+    return {
+        table: names
+        for table, columns in tables.items()
+        if (names := tuple(column.name for column in columns if column.of_players and not column.of_theirs))
+    }
+
+
+COLUMNS: Mapping[str, tuple[str, ...]] = columns_of(TABLES)
+"""Those of the package's own vocabulary."""
 
 
 class MarkedPlayers:
@@ -31,12 +49,14 @@ class MarkedPlayers:
     ----------
     rows : mapping of str to iterable of mapping
         The book's event tables, as folded. An unknown team counts as ours: rather one too many.
+    tables : mapping of str to tuple of Column
+        Which tables there are; those of the package's own vocabulary when left out.
     """
 
-    def __init__(self, rows: Mapping[str, Iterable[Mapping[str, Any]]]) -> None:
+    def __init__(self, rows: Mapping[str, Iterable[Mapping[str, Any]]], tables: Tables = TABLES) -> None:
         found: dict[str, list[tuple[int, int]]] = {}
         runs, possessions = _spans(rows.get("runs", ())), _spans(rows.get("possessions", ()))
-        for table, columns in COLUMNS.items():
+        for table, columns in columns_of(tables).items():
             for row in rows.get(table, ()):
                 if row.get("team") == THEIRS:
                     continue

@@ -14,7 +14,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tagger.tables import SINCE, TABLES, VERSION, Column, TableShapeError, TablesVersionError, frame
+from tagger.tables import TABLES, VERSION, Column, Tables, TableShapeError, TablesVersionError, frame
 from tagger.written import OWNERS_FOLDER, whole_file
 
 if TYPE_CHECKING:
@@ -30,7 +30,12 @@ _HARMLESS_SINCE = 3
 
 
 def write_tables(
-    tables: Mapping[str, pd.DataFrame], folder: Path, about: Mapping[str, Any], *, parquet: bool = False
+    tables: Mapping[str, pd.DataFrame],
+    folder: Path,
+    about: Mapping[str, Any],
+    *,
+    parquet: bool = False,
+    shapes: Tables = TABLES,
 ) -> list[Path]:
     """Write the event tables as CSV files (RFC 4180) with `tables.json` beside them: all of them, or none.
 
@@ -44,6 +49,8 @@ def write_tables(
         Written to `tables.json` beside the version, what cells and columns mean: season, games, books, journal heads.
     parquet : bool
         Whether to write each table as Parquet too.
+    shapes : mapping of str to tuple of Column
+        Which tables there are; those of the package's own vocabulary when left out.
 
     Returns
     -------
@@ -59,8 +66,8 @@ def write_tables(
     written = []
     with ExitStack() as held:  # each takes its name when all are whole; tables.json, entered first, last
         beside = held.enter_context(whole_file(folder / ABOUT))
-        beside.write_text(_about(about), encoding="utf-8")
-        for name, columns in TABLES.items():
+        beside.write_text(_about(about, shapes), encoding="utf-8")
+        for name, columns in shapes.items():
             for suffix, write in ((".csv", _write_csv), (".parquet", _write_parquet))[: 1 + parquet]:
                 target = folder / f"{name}{suffix}"
                 write(tables[name], columns, held.enter_context(whole_file(target)))
@@ -68,13 +75,15 @@ def write_tables(
     return [*written, folder / ABOUT]
 
 
-def names_of(*, parquet: bool = False) -> list[str]:
+def names_of(*, parquet: bool = False, shapes: Tables = TABLES) -> list[str]:
     """The files that `write_tables` writes.
 
     Parameters
     ----------
     parquet : bool
         With Parquet.
+    shapes : mapping of str to tuple of Column
+        As for `write_tables`.
 
     Returns
     -------
@@ -82,11 +91,11 @@ def names_of(*, parquet: bool = False) -> list[str]:
         Their names.
     """
     suffixes = (".csv", ".parquet") if parquet else (".csv",)
-    return [ABOUT, *(name + suffix for name in TABLES for suffix in suffixes)]
+    return [ABOUT, *(name + suffix for name in shapes for suffix in suffixes)]
 
 
-def _about(told: Mapping[str, Any]) -> str:
-    columns = {name: {column.name: column.kind for column in columns} for name, columns in TABLES.items()}
+def _about(told: Mapping[str, Any], shapes: Tables) -> str:
+    columns = {name: {column.name: column.kind for column in columns} for name, columns in shapes.items()}
     made = {"version": VERSION, **told, "cells": CELLS, "columns": columns}
     return json.dumps(made, ensure_ascii=False, indent=1) + "\n"
 
@@ -124,13 +133,15 @@ def _plain(series: pd.Series) -> list[Any]:
     return [None if missing else value for value, missing in zip(series.tolist(), series.isna().tolist(), strict=True)]
 
 
-def read_csv(folder: Path) -> dict[str, pd.DataFrame]:
+def read_csv(folder: Path, shapes: Tables = TABLES) -> dict[str, pd.DataFrame]:
     """Read event tables back with the right types.
 
     Parameters
     ----------
     folder : Path
         As `write_tables` left it, of this version or an older one.
+    shapes : mapping of str to tuple of Column
+        As for `write_tables`.
 
     Returns
     -------
@@ -153,12 +164,11 @@ def read_csv(folder: Path) -> dict[str, pd.DataFrame]:
         raise TablesVersionError(
             f"{folder}: tables of version {version}, this floorbook reads up to {VERSION}; update it"
         )
-    return {name: _read_one(folder / f"{name}.csv", columns, version) for name, columns in TABLES.items()}
+    return {name: _read_one(folder / f"{name}.csv", columns, version) for name, columns in shapes.items()}
 
 
 def _read_one(path: Path, whole: tuple[Column, ...], version: int) -> pd.DataFrame:
-    since = SINCE.get(path.stem, {})
-    columns = [column for column in whole if since.get(column.name, 1) <= version]
+    columns = [column for column in whole if column.since <= version]
     names = [column.name for column in columns]
     plain = _without_apostrophe if version >= _HARMLESS_SINCE else str
     try:

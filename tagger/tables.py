@@ -13,9 +13,12 @@ his number: a man who was known, and is nobody in particular now.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
+
+from tagger.marks.plain import plain_vocabulary
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -55,11 +58,17 @@ class Column:
         "text", "int", "float", "flag" (true, false or missing) or "ids" (mark ids, space between them in CSV).
     about : str
         What it says, with its unit.
+    since : int
+        The version of the tables that brought it.
+    of_theirs : bool
+        Whether the players in it are the other team's, whoever has the ball.
     """
 
     name: str
     kind: str
     about: str
+    since: int = 1
+    of_theirs: bool = False
 
     @property
     def of_players(self) -> bool:
@@ -67,45 +76,66 @@ class Column:
         return self.kind == "text" and self.about.split(None, 1)[0].rstrip(",") in ("number", "numbers")
 
 
+Tables = Mapping[str, tuple[Column, ...]]
+"""Table name → its columns in order."""
+_NAME = re.compile(r"[a-z][a-z0-9_]*\Z")
+COLUMN_KINDS = ("text", "int", "float", "flag", "ids")
+
+
+def column_of(line: str) -> Column:
+    """A column as one line says it: its name, its kind, and what it says.
+
+    Parameters
+    ----------
+    line : str
+        As "shooter text number".
+
+    Returns
+    -------
+    Column
+        That column.
+
+    Raises
+    ------
+    ValueError
+        A word is missing, the name is none, or there is no such kind of column.
+    """
+    words = line.split(None, 2)
+    if len(words) < 3 or words[1] not in COLUMN_KINDS or not _NAME.match(words[0]):
+        raise ValueError(f"“{line}” is no column; it is a name, one of {', '.join(COLUMN_KINDS)}, and what it says")
+    name, kind, about = words
+    return Column(name, kind, about)
+
+
 def _columns(text: str) -> tuple[Column, ...]:
-    found = []
-    for line in filter(None, map(str.strip, text.splitlines())):
-        name, kind, about = line.split(None, 2)
-        found.append(Column(name, kind, about))
-    return tuple(found)
+    return tuple(column_of(line) for line in filter(None, map(str.strip, text.splitlines())))
 
 
-_HEAD = """
+_HEAD = _columns("""
     game text the game's id
     book text whose book the marks are from
     id text the row's own id
-"""
-_IN_RUN = """
+""")
+_IN_RUN = _columns("""
     possession text id of the possession it falls in, missing if none
     run text id of the run it falls in, missing if none
-"""
-_AT = """
+""")
+_AT = _columns("""
     period int number of the period, from 1
     at_ms int when, ms of game time line
     clock_s int seconds left in the period
-"""
-_TAIL = """
+""")
+_TAIL = _columns("""
     marks ids the marks that the row was computed from
-"""
+""")
 
-TABLES: dict[str, tuple[Column, ...]] = {
-    "periods": _columns(
-        _HEAD
-        + """
+_WORKED_OUT: Tables = {
+    "periods": _columns("""
     period int number of the period, from 1
     start_ms int first ms
     end_ms int end, exclusive; missing while open
-"""
-        + _TAIL
-    ),
-    "possessions": _columns(
-        _HEAD
-        + """
+"""),
+    "possessions": _columns("""
     period int number of the period
     team text ours or theirs
     strength text runners of the team with the ball v the others, "e" after a side with an empty net: 5v5, 5v4, 6ev5
@@ -116,12 +146,8 @@ TABLES: dict[str, tuple[Column, ...]] = {
     end_ms int end, exclusive
     clock_s int seconds left in the period at the start
     ended text goal, save, missed_shot, turnover, violation, whistle, period_end; missing when unknown
-"""
-        + _TAIL
-    ),
-    "runs": _columns(
-        _HEAD
-        + """
+"""),
+    "runs": _columns("""
     possession text id of its possession
     period int number of the period
     team text ours or theirs
@@ -139,152 +165,100 @@ TABLES: dict[str, tuple[Column, ...]] = {
     look_open text code of a look that was open and not taken, none, unseen
     ended text shot, turnover, whistle, pull_out, broken, flowed, settled, period_end; missing when unknown
     penalty_drawn flag a penalty against the defence during the run
-"""
-        + _TAIL
-    ),
-    "screens": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + """
-    team text ours or theirs
-    kind text on_ball, off_ball, double, unseen
-    side text left, right, middle, unseen
-    setter text number
-    user text number
-    coverage text switched, stayed, under, doubled, shown, blown, unseen
-    free text user, setter, third_man, nobody, illegal, unseen
-    setter_next text rolled, popped, slipped, stayed, unseen
-    again flag a re-pick: marked as set again by the same two
-"""
-        + _TAIL
-    ),
-    "shots": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + """
-    team text ours or theirs
-    strength text as in possessions
-    shooter text number
-    feeder text number, none, unseen
-    feeder2 text number, none, unseen
-    result text goal, saved, post, wide, blocked, waved_off, dump, unseen
-    recovered text yes, no, dead, unseen
-    x_m float metres towards the attacked goal from centre
-    y_m float metres to the left facing it
-    cause text why a goal against: beaten, late_switch, no_help, bad_change, rebound, goalkeeper, unseen
-"""
-        + _TAIL
-    ),
-    "turnovers": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + """
-    team text who lost it: ours or theirs
-    strength text as in possessions
-    player text number
-    kind text bad_pass, stripped, dropped, stepped_out, illegal_pick, crease, shot_clock, advance, unseen
-    where text own_end, far_end, unseen
-"""
-        + _TAIL
-    ),
-    "roles": _columns(
-        _HEAD
-        + _IN_RUN
-        + """
+"""),
+    "roles": (
+        *_IN_RUN,
+        *_columns("""
     role text the set's role, by code
     player text number
-"""
-        + _TAIL
+"""),
     ),
-    "faceoffs": _columns(_HEAD + _AT + "won text ours, theirs, unseen\nours text number\ntheirs text number\n" + _TAIL),
-    "loose_balls": _columns(_HEAD + _IN_RUN + _AT + "team text who won it\nplayer text number\n" + _TAIL),
-    "penalties": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + """
-    team text against whom: ours, theirs
-    player text number
-    kind text minor, major, bench, misconduct
-    delayed text yes: arm up and play goes on; no
-"""
-        + _TAIL
-    ),
-    "whistles": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + """
-    to text whose ball next: ours, theirs, faceoff, unseen
-    reason text out_of_play, penalty, push, injury, time_out, other
-"""
-        + _TAIL
-    ),
-    "clock": _columns(_HEAD + _AT + _TAIL),
-    "fresh_clocks": _columns(_HEAD + _IN_RUN + _AT + _TAIL),
-    "goalies": _columns(_HEAD + _AT + "team text ours, theirs\nwhat text in, out\nplayer text number\n" + _TAIL),
-    "lines": _columns(
-        _HEAD
-        + _AT
-        + """
-    team text ours, theirs
-    unit text the line on the floor after the change: code of ours from lines.toml; first, second, third, special
-    players text numbers on the floor after the change, space between; missing where that is not known
-    out text number who goes off, unseen
-    in text number who comes on, unseen
-    bad text yes, no
-"""
-        + _TAIL
-    ),
-    "grades": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + "player text number\ncheckpoint text code of the set's checkpoint\ngrade text plus, minus, not_gradable\n"
-        + _TAIL
-    ),
-    "notes": _columns(
-        _HEAD
-        + _IN_RUN
-        + _AT
-        + "text text what was said\nplayers text numbers named with # in it, space between\nstar flag starred\n"
-        + _TAIL
-    ),
-    "detail": _columns(
-        _HEAD
-        + """
+    "detail": _columns("""
     start_ms int from when, ms of game time line
     end_ms int until when, exclusive; missing: to the end
     level text basic, main, whole, question
     looks_for text kinds and questions looked for, space between: `screen`, `screen.coverage`
-"""
-        + _TAIL
-    ),
+"""),
 }
+"""Tables that are worked out of many marks, and the roles, of which a set mark may have several rows."""
+_ORDER = (
+    *("periods", "possessions", "runs", "screens", "shots", "turnovers", "roles", "faceoffs", "loose_balls"),
+    *("penalties", "whistles", "clock", "fresh_clocks", "goalies", "lines", "grades", "notes", "detail"),
+)
+"""The order in which `tables.json` lists the tables of version 3; a newer one stands after them."""
 
-SINCE = {"lines": {"players": 2, "out": 2, "in": 2}, "screens": {"again": 2}}
-"""Columns that came after version 1, with the version that brought them."""
+
+def tables_of(kinds: Iterable[Mapping[str, Any]]) -> dict[str, tuple[Column, ...]]:
+    """All event tables: those that are worked out, and one for each kind of mark that has a table of its own.
+
+    Parameters
+    ----------
+    kinds : iterable of mapping
+        The vocabulary's.
+
+    Returns
+    -------
+    dict of str to tuple of Column
+        Table name → columns, in the order in which they are listed.
+
+    Raises
+    ------
+    ValueError
+        A column that is none, or a table or a column that stands twice.
+    """
+    made = {name: (*_HEAD, *own, *_TAIL) for name, own in _WORKED_OUT.items()}
+    for kind in kinds:
+        if "table" in kind:
+            name = kind["table"]["name"]
+            if name in made or not _NAME.match(name):
+                right = "stands twice" if name in made else "is no name: small letters, digits and _"
+                raise ValueError(f"the table of kind “{kind['code']}”: “{name}” {right}")
+            made[name] = _columns_of_kind(kind)
+    places = {name: place for place, name in enumerate(_ORDER)}
+    return {name: made[name] for name in sorted(made, key=lambda name: places.get(name, len(places)))}
+
+
+def _columns_of_kind(kind: Mapping[str, Any]) -> tuple[Column, ...]:
+    table = kind["table"]
+    since: Mapping[str, int] = table.get("since", {})
+    theirs = {one["code"] for one in kind["questions"] if one.get("whose") == THEIRS}
+    own = []
+    for line in table.get("columns", ()):
+        try:
+            column = column_of(line)
+        except ValueError as fault:
+            raise ValueError(f"the table of kind “{kind['code']}”: {fault}") from None
+        own.append(replace(column, since=since.get(column.name, 1), of_theirs=column.name in theirs))
+    columns = (*_HEAD, *(_IN_RUN if table.get("in_run", True) else ()), *_AT, *own, *_TAIL)
+    names = [column.name for column in columns]
+    for name in names:
+        if names.count(name) > 1:
+            raise ValueError(f"the table of kind “{kind['code']}” has two columns “{name}”")
+    return columns
+
+
+TABLES: Tables = tables_of(plain_vocabulary()["kinds"])
+"""The event tables of the package's own vocabulary."""
 _DTYPES = {"text": "string", "int": "Int64", "float": "Float64", "flag": "boolean", "ids": "object"}
 
 
-def frames(rows: Mapping[str, Iterable[Mapping[str, Any]]]) -> dict[str, pd.DataFrame]:
+def frames(rows: Mapping[str, Iterable[Mapping[str, Any]]], tables: Tables = TABLES) -> dict[str, pd.DataFrame]:
     """Turn folded rows into data frames with the contract's types.
 
     Parameters
     ----------
     rows : mapping of str to iterable of mapping
         Table name → rows; a missing table is empty, a missing value is NA.
+    tables : mapping of str to tuple of Column, optional
+        Which tables there are; those of the package's own vocabulary when left out.
 
     Returns
     -------
     dict of str to DataFrame
-        Every table of `TABLES`, columns in order; text as "string", whole numbers as "Int64", numbers as "Float64",
+        Every table of them, columns in order; text as "string", whole numbers as "Int64", numbers as "Float64",
         flags as "boolean", `marks` as tuples of ids.
     """
-    return {name: frame(list(rows.get(name, ())), columns) for name, columns in TABLES.items()}
+    return {name: frame(list(rows.get(name, ())), columns) for name, columns in tables.items()}
 
 
 def frame(rows: Sequence[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.DataFrame:

@@ -12,7 +12,7 @@ from dashboard.pages.games import COLUMNS, film_state, may_tag
 from dashboard.pages.numbers import count_of, film_line, plays, records, table
 from dashboard.putting_back import earlier, said_of
 from dashboard.story import ORDINALS, Said, Told, tell
-from tagger.marks.vocabulary import plain_vocabulary
+from tagger.marks.plain import plain_vocabulary
 from tagger.screen.opening import day_of, title_of
 from tagger.screen.visitor import visitor
 

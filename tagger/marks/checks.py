@@ -85,7 +85,7 @@ def strangers(
         question = language.question(kind, code)
         if question is None or question["type"] != "player" or value in (NONE, UNSEEN, SOMEBODY):
             continue
-        whose = answers.get("team") or (code if kind == "faceoff" else team)
+        whose = question.get("whose") or answers.get("team") or team
         if whose == "ours" and value not in roster:
             found.append(str(value))
     return found

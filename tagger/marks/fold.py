@@ -140,8 +140,7 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
     marks, problems = resolve(entries)
     offsets = {film.id: film.offset_ms for film in facts.films}
     standing = [mark for mark in marks if not mark.removed and mark.film in offsets]
-    ranks = {code: kind["rank"] for code, kind in facts.language.kinds.items()}
-    standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, ranks.get(mark.kind, 50), mark.place))
+    standing.sort(key=lambda mark: (offsets[mark.film] + mark.at_ms, facts.language.rank(mark.kind), mark.place))
     walk = Walk(facts.language, facts.roster, facts.period_s, facts.stop_clock, facts.penalties, facts.n_periods)
     log = []
     seen_at = [(mark, offsets[mark.film] + mark.at_ms) for mark in standing]

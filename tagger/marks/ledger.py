@@ -10,10 +10,10 @@ from tagger.marks.onfloor import OnFloor, whose
 from tagger.marks.playtime import PeriodClock
 from tagger.marks.problems import Problem
 from tagger.marks.resolve import Mark
-from tagger.marks.rows import COLUMNS
+from tagger.marks.rows import event_row, forms_of
 from tagger.marks.stretches import Period
 from tagger.marks.vocabulary import Language
-from tagger.tables import SOMEBODY, TABLES
+from tagger.tables import SOMEBODY
 
 
 class Ledger:
@@ -30,7 +30,8 @@ class Ledger:
     def __init__(self, language: Language, roster: frozenset[str]) -> None:
         self.language = language
         self.roster = roster
-        self.rows: dict[str, list[dict[str, Any]]] = {name: [] for name in TABLES}
+        self.rows: dict[str, list[dict[str, Any]]] = {name: [] for name in language.tables}
+        self.forms = forms_of(language)
         self.problems: list[Problem] = []
         lines = {code: tuple(line["players"]) for code, line in language.lines.items()}
         self.on_floor = {"ours": OnFloor(lines), "theirs": OnFloor()}
@@ -69,38 +70,37 @@ class Ledger:
         answers, faults = clean_answers(self.language, mark)
         for code, text in faults:
             self.problem(code, text, mark, at_ms)
-        if mark.kind == "line":
+        if self.language.traits[mark.kind].does == "line":
             answers = whose(answers)
         for number in strangers(self.language, mark.kind, answers, team, self.roster):
             words = f"no {number} on the roster; correct the number, or add the player"
             self.problem("not_on_roster", words, mark, at_ms)
         return replace(mark, answers=answers)
 
-    def enter(self, table: str, row: dict[str, Any], mark: Mark, at_ms: int) -> None:
+    def enter(self, mark: Mark, at_ms: int, **now: Any) -> None:
         """Write down a mark's own row; a line change with who is on the floor then, a re-pick with its pair.
 
         Parameters
         ----------
-        table : str
-            The table's name.
-        row : dict
-            As the mark alone gives it.
         mark : Mark
-            With cleaned answers.
+            With cleaned answers, of a kind that has a table.
         at_ms : int
             Its game time.
+        **now
+            What it falls in, as `event_row` takes it.
         """
-        rows = self.rows[table]
-        if table == "grades" and row.get("player") == SOMEBODY:
+        traits, form = self.language.traits[mark.kind], self.forms[mark.kind]
+        row, rows = event_row(form, mark, at_ms, **now), self.rows[form.table]
+        if traits.does == "grade" and row.get("player") == SOMEBODY:
             return  # a grade of one who was erased: it says nothing any more
-        if mark.kind == "line" and mark.answers.get("team") in self.on_floor:
+        if traits.does == "line" and mark.answers.get("team") in self.on_floor:
             men = self.on_floor[mark.answers["team"]]
             for code, text in men.change(mark.answers):
                 self.problem(code, text, mark, at_ms)
             row |= men.row()
         elif row.get("again") and rows and rows[-1]["possession"] == row["possession"] is not None:
             before = rows[-1]
-            missing = [name for name in ("setter", "user") if row.get(name) is None and before.get(name) is not None]
+            missing = [name for name in traits.again if row.get(name) is None and before.get(name) is not None]
             row |= {name: before[name] for name in missing}
             row["marks"] = (mark.id, *(before["marks"] if missing else ()))
         rows.append(row)
@@ -149,20 +149,21 @@ class Ledger:
         row = {"id": id_, "start_ms": at_ms, "end_ms": None, "level": level, "looks_for": wanted, "marks": marks}
         rows.append(row)
 
-    def looked_for(self, kind: str) -> bool:
-        """Whether a kind is being looked for now.
+    def looked_for(self, does: str) -> bool:
+        """Whether what does something is being looked for now.
 
         Parameters
         ----------
-        kind : str
-            Its code.
+        does : str
+            As a kind says it.
 
         Returns
         -------
         bool
             By the last word on it.
         """
-        return kind in self.rows["detail"][-1]["looks_for"].split()
+        kind = self.language.that(does)
+        return kind is not None and kind["code"] in self.rows["detail"][-1]["looks_for"].split()
 
     def periods(self, periods: list[Period], clocks: dict[str, PeriodClock]) -> None:
         """Write the periods down, and give every row that falls in one its time left where that is known.
@@ -185,7 +186,7 @@ class Ledger:
                 }
             )
         for name, rows in self.rows.items():
-            if "clock_s" not in COLUMNS[name]:
+            if all(column.name != "clock_s" for column in self.language.tables[name]):
                 continue
             for row in rows:
                 at_ms: int = row["at_ms"] if "at_ms" in row else row["start_ms"]

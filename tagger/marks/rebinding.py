@@ -96,7 +96,7 @@ def names(data: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
 def _holders(data: Mapping[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
     """Everything that can have another key, by name. The sets' and the lines' keys stand in files of their own."""
     for kind in data["kinds"]:
-        if kind["code"] != "set":  # its keys are the playbook's
+        if kind.get("does") != "set":  # its keys are the playbook's
             for key in kind["keys"]:
                 yield mark_name(kind, key), key
         for question in kind["questions"]:

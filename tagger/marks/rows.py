@@ -1,35 +1,88 @@
-"""From one mark to its own row in an event table."""
+"""From one mark to its own row in an event table, by what its kind says of the table."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from tagger.marks.resolve import Mark
-from tagger.tables import NONE, TABLES
+from tagger.marks.traits import BALL
+from tagger.marks.vocabulary import Language
+from tagger.tables import NONE
 
-TABLE_OF = {
-    "screen": "screens",
-    "shot": "shots",
-    "turnover": "turnovers",
-    "faceoff": "faceoffs",
-    "loose_ball": "loose_balls",
-    "penalty": "penalties",
-    "whistle": "whistles",
-    "clock": "clock",
-    "fresh_clock": "fresh_clocks",
-    "goalie": "goalies",
-    "line": "lines",
-    "grade": "grades",
-    "note": "notes",
-}
-_WITH_THE_BALL = ("screen", "shot", "turnover")
-"""Kinds whose team is the one that has the ball; every other kind says whose it is, or nobody knows."""
-COLUMNS = {table: {column.name for column in columns} for table, columns in TABLES.items()}
 _NAMED = re.compile(r"#(\d{1,2})(?!\d)")
 
 
+@dataclass(frozen=True)
+class Form:
+    """How the marks of one kind become rows.
+
+    Attributes
+    ----------
+    table : str
+        Where.
+    columns : frozenset of str
+        All of the table's.
+    of_ball : bool
+        Whether the row is of the team that has the ball; else of whom the mark says.
+    flags : tuple of str
+        Columns that say whether the answer is yes.
+    places, clocks, texts : tuple of str
+        Questions of these types: they stand in `x_m` and `y_m`, in `clock_s`, and give the `players` named in them.
+    none_with : tuple of (str, str)
+        A question, and the one whose "none" is its own, too.
+    """
+
+    table: str
+    columns: frozenset[str]
+    of_ball: bool
+    flags: tuple[str, ...]
+    places: tuple[str, ...]
+    clocks: tuple[str, ...]
+    texts: tuple[str, ...]
+    none_with: tuple[tuple[str, str], ...]
+
+
+def forms_of(language: Language) -> dict[str, Form]:
+    """The forms of all kinds that have a table of their own.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+
+    Returns
+    -------
+    dict of str to Form
+        Kind code → its form.
+    """
+    made = {}
+    for code, traits in language.traits.items():
+        if traits.table:
+            columns = language.tables[traits.table]
+            names = frozenset(column.name for column in columns)
+            kind = language.kinds[code]
+            made[code] = Form(
+                traits.table,
+                names,
+                traits.team == BALL,
+                tuple(column.name for column in columns if column.kind == "flag"),
+                _of_type(kind, "place"),
+                _of_type(kind, "clock"),
+                _of_type(kind, "text") if "players" in names else (),
+                tuple((one["code"], one["none_with"]) for one in kind["questions"] if "none_with" in one),
+            )
+    return made
+
+
+def _of_type(kind: Mapping[str, Any], type_: str) -> tuple[str, ...]:
+    return tuple(question["code"] for question in kind["questions"] if question["type"] == type_)
+
+
 def event_row(
+    form: Form,
     mark: Mark,
     at_ms: int,
     *,
@@ -38,11 +91,13 @@ def event_row(
     run: str | None,
     team: str | None,
     strength: str | None,
-) -> tuple[str, dict[str, Any]]:
+) -> dict[str, Any]:
     """The row of a mark whose kind has a table of its own.
 
     Parameters
     ----------
+    form : Form
+        Its kind's.
     mark : Mark
         With cleaned answers.
     at_ms : int
@@ -56,12 +111,11 @@ def event_row(
 
     Returns
     -------
-    tuple of str and dict
-        The table's name and the row, without game and book.
+    dict
+        The row, without game and book.
     """
-    table = TABLE_OF[mark.kind]
-    wanted = COLUMNS[table]
-    row: dict[str, Any] = {name: value for name, value in mark.answers.items() if name in wanted}
+    answers, wanted = mark.answers, form.columns
+    row: dict[str, Any] = {name: value for name, value in answers.items() if name in wanted}
     row |= {
         "id": mark.id,
         "possession": possession,
@@ -70,20 +124,21 @@ def event_row(
         "at_ms": at_ms,
         "marks": (mark.id,),
     }
-    if mark.kind in _WITH_THE_BALL:
+    if form.of_ball:
         row["team"] = team
     if "strength" in wanted:
         row["strength"] = strength
-    place = mark.answers.get("place")
-    if "x_m" in wanted and isinstance(place, list):
-        row["x_m"], row["y_m"] = float(place[0]), float(place[1])
-    if mark.kind == "shot" and row.get("feeder") == NONE:
-        row.setdefault("feeder2", NONE)  # without a feed there is no pass before it
-    if mark.kind == "screen":
-        row["again"] = mark.answers.get("again") == "yes"
-    if mark.kind == "clock":
-        row["clock_s"] = mark.answers.get("clock")
-    if mark.kind == "note":
-        row["players"] = " ".join(dict.fromkeys(_NAMED.findall(str(row.get("text", ""))))) or None
-        row["star"] = mark.answers.get("star") == "yes"
-    return table, row
+    for name in form.places:
+        place = answers.get(name)
+        if isinstance(place, list):
+            row["x_m"], row["y_m"] = float(place[0]), float(place[1])
+    for name, other in form.none_with:
+        if row.get(other) == NONE:
+            row.setdefault(name, NONE)
+    for name in form.flags:
+        row[name] = answers.get(name) == "yes"
+    for name in form.clocks:
+        row["clock_s"] = answers.get(name)
+    for name in form.texts:
+        row["players"] = " ".join(dict.fromkeys(_NAMED.findall(str(row.get(name, ""))))) or None
+    return row

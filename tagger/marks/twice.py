@@ -10,8 +10,6 @@ from tagger.marks.vocabulary import Language
 
 NEAR_MS = 1500
 """Two marks of one kind by two people this near are taken for one thing seen by both; chosen, from no source."""
-_OFTEN = frozenset({"note", "detail", "grade", "look", "clock", "line"})
-"""Kinds of which two people may well enter two at one moment."""
 
 
 def marked_twice(standing: Iterable[tuple[Mark, int | None]], language: Language) -> list[Problem]:
@@ -33,8 +31,8 @@ def marked_twice(standing: Iterable[tuple[Mark, int | None]], language: Language
     copies: dict[str, Mark] = {}
     lately: list[tuple[Mark, int]] = []
     for mark, at_ms in standing:
-        kind = language.kinds.get(mark.kind)
-        if kind is None or at_ms is None:
+        traits = language.traits.get(mark.kind)
+        if traits is None or at_ms is None:
             continue
         if mark.copied_from and mark.copied_from in copies:
             words = "Taken over twice from the other book; remove one of the two"
@@ -44,8 +42,9 @@ def marked_twice(standing: Iterable[tuple[Mark, int | None]], language: Language
             copies[mark.copied_from] = mark
         lately = [(one, ms) for one, ms in lately if at_ms - ms <= NEAR_MS]
         twin = next((one for one, _ in lately if _same(one, mark)), None)
-        if twin is not None and mark.kind not in _OFTEN:
-            words = f"{twin.by} marked a {kind['name']} here too; remove one of the two if it is the same"
+        if twin is not None and not traits.often:
+            name = language.kinds[mark.kind]["name"]
+            words = f"{twin.by} marked a {name} here too; remove one of the two if it is the same"
             found.append(Problem("marked_twice", words[:1].upper() + words[1:], mark.id, at_ms))
         lately.append((mark, at_ms))
     return found

@@ -1,9 +1,54 @@
 """The vocabulary of marks, read from data, joined with a playbook and checked before anybody presses a key.
 
 The vocabulary file says which kinds of mark there are, which key makes each, what each asks, what can follow what
-(`needs`) and what a mark changes (`effects`). Two small interpreters read it: `strokes` and `context` here, their twins
-in the tagging page. `Language` is what both work on: the vocabulary with the team's sets and looks filled in, as plain
-data that travels to the page unchanged.
+(`needs`), what a mark changes (`effects`), and what it does to a game. Two small interpreters read it: `strokes` and
+`context` here, their twins in the tagging page. `Language` is what both work on: the vocabulary with the team's sets
+and looks filled in, as plain data that travels to the page unchanged.
+
+A kind says all of itself. What it leaves out touches nothing; what is misspelt is refused, by name (`checking.py`).
+
+| of a kind | what it says | left out |
+| --- | --- | --- |
+| `code`, `name`, `about` | what marks keep, what people read, its definition | needed |
+| `level` | the least detail at which it is tagged | needed |
+| `keys` | what makes it: `key`, `name`; `code` where there are several; `needs`, `answers` of its own | needed |
+| `needs` | context → what it may be there, for the mark to follow | needed |
+| `effects` | what a mark changes in the context: `put`, `if` | needed |
+| `questions` | what is asked, in order; see below | needed |
+| `say` | its sentence: parts of `text` with `{question}` or `{question|else}` in it, `when` | needed |
+| `rank` | its place among marks of one frame, lowest first | the vocabulary's `rank` |
+| `beside` | answers that nothing asks for, as a key gives them | none |
+| `log` | `opens` a paragraph of the log, or `ends` a line of it | goes on in the line |
+| `does` | what only code can say (`traits.DOES`): shot, turnover, whistle, possession, period_start … | nothing |
+| `starts_play` | the play clock runs from here | it does not |
+| `past_centre` | it shows that the ball has crossed centre | it does not |
+| `run` | what it is to the run it falls in: `firms` a tentative one; `touches` it, so is among its marks, too; |
+|   | `names` it; `ends` it; is `of_set`, so belongs to the last set's run | `beside`: nothing |
+| `phase`, `named_by` | of what names a run: the run's phase, and the question whose answer names it | needed; none |
+| `ended`, `leaves` | of what ends a run: the run's ending, and the phase of what follows | needed; `not_tagged` |
+| `ends_possession` | how a possession ends with it: `when` → `ended`, the first that holds; "": not | it does not |
+| `table` | its own table: `name`; `columns`, each “name kind what it says” (`tables.Column`); `since`: column → |
+|   | version of the tables that brought it; `in_run`: whether it says possession and run (yes) | no row |
+| `team` | whose its row is: of who has the `ball`, or as `said` by its answer “team” | `said` |
+| `part` | answers that name who has a part in it: it is on his reel | nobody |
+| `again` | answers that a mark which says `again` takes over from the one before | none |
+| `told` | whether it is told in the story of its game | it is |
+| `plays` | what its sentence plays: its `row`, its `run`, or `nothing` | its row, if it has one; the run it names |
+| `often` | two people may well mark two at one moment | then one was marked twice |
+| `cuts` | it cuts a game into runs at a strength, by these answers: every stated question needs it | not needed |
+
+| of a question | what it says | left out |
+| --- | --- | --- |
+| `code`, `ask`, `level` | what answers are kept under, what the page asks, from which detail on | needed |
+| `type` | `choice`, `player`, `text`, `look`, `checkpoint`, `clock`, `place` or `set` | needed |
+| `about` | what is meant, beside the open question | nothing |
+| `choices`, `retired` | answers with keys, `code`, `key`, `name`, `say`; those no longer offered | none |
+| `when` | answers before it, or context, with which it is asked at all | always |
+| `offer`, `offer_when` | where in the context a likely answer stands; when it is offered | nothing; always |
+| `together` | what is offered and taken as one (the vocabulary's `together`) | each alone |
+| `say` | the answer in a sentence, for `{}` | the answer |
+| `whose` | whose player is meant: `ours` or `theirs` | the mark's “team”, else who has the ball |
+| `none_with` | a question: where that is answered “none”, so is this | nothing follows |
 """
 
 from __future__ import annotations
@@ -12,21 +57,21 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from importlib import resources
 from typing import Any
 
-from tagger.marks.clashes import clashes, mark_name
+from tagger.marks.checking import check
+from tagger.marks.filling import ask_for_lines, fill_in, offer_narrowing
+from tagger.marks.plain import plain_vocabulary
 from tagger.marks.rebinding import Binding, Refused, rebound
-from tagger.texts.playbook import Playbook, SetPlay
+from tagger.marks.spelling import check_spelling
+from tagger.marks.traits import Traits, traits_of
+from tagger.tables import Tables, tables_of
+from tagger.texts.playbook import Playbook
 from tagger.texts.units import Unit
 
 VERSION = 2
 """2: re-picks, lines of the team's own, swaps. Only additions: what was marked with
 version 1 is read as it was."""
-
-
-class VocabularyError(ValueError):
-    """A vocabulary that would leave a key or a question without meaning; says which and what to change."""
 
 
 @dataclass(frozen=True)
@@ -36,8 +81,8 @@ class Language:
     Attributes
     ----------
     data : mapping
-        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, kinds, sets, lines,
-        asked.
+        Plain JSON data, the same in the page: levels, film_keys, hand_keys, list_keys, context, shapes, rank, phases,
+        endings, kinds, sets, lines, asked.
     refused : tuple of Refused
         Keys of the season's own that would have meant two things; the usual ones stand.
     """
@@ -51,9 +96,24 @@ class Language:
         return {kind["code"]: kind for kind in self.data["kinds"]}
 
     @cached_property
+    def traits(self) -> dict[str, Traits]:
+        """Kind code → what it does to a game."""
+        return {kind["code"]: traits_of(kind) for kind in self.data["kinds"]}
+
+    @cached_property
+    def tables(self) -> Tables:
+        """The event tables that its marks fill."""
+        return tables_of(self.data["kinds"])
+
+    @cached_property
     def sets(self) -> dict[str, dict[str, Any]]:
         """Set code → set, retired ones too."""
         return {play["code"]: play for play in self.data["sets"]}
+
+    @cached_property
+    def endings(self) -> dict[str, dict[str, Any]]:
+        """Code of how a run or a possession can end → its name, its shape, and what it is to the game."""
+        return {ending["code"]: ending for ending in self.data["endings"]}
 
     @cached_property
     def level_order(self) -> dict[str, int]:
@@ -74,6 +134,48 @@ class Language:
         """Line code → line, retired ones too."""
         return {line["code"]: line for line in self.data["lines"]}
 
+    def that(self, does: str) -> dict[str, Any] | None:
+        """The kind that does something, or None.
+
+        Parameters
+        ----------
+        does : str
+            One of `traits.DOES`.
+
+        Returns
+        -------
+        dict or None
+            As in the data; the first where several do.
+        """
+        return self._that.get(does)
+
+    @cached_property
+    def _that(self) -> dict[str, dict[str, Any]]:
+        return {kind["does"]: kind for kind in reversed(self.data["kinds"]) if "does" in kind}
+
+    def rank(self, kind: str) -> int:
+        """A kind's place among the marks of one frame.
+
+        Parameters
+        ----------
+        kind : str
+            Its code; one that a newer floorbook marked stands among the marks of play.
+
+        Returns
+        -------
+        int
+            Lowest first.
+        """
+        return self._ranks.get(kind, self._rank)
+
+    @cached_property
+    def _ranks(self) -> dict[str, int]:
+        return {kind["code"]: kind["rank"] for kind in self.data["kinds"]}
+
+    @cached_property
+    def _rank(self) -> int:
+        return int(self.data["rank"])
+
     def question(self, kind: str, code: str) -> dict[str, Any] | None:
         """A kind's question, or None.
 
@@ -87,23 +189,11 @@ class Language:
         dict or None
             As in the data.
         """
-        held = self.kinds.get(kind)
-        if held is None:
-            return None
-        return next((question for question in held["questions"] if question["code"] == code), None)
+        return self._questions.get((kind, code))
 
-
-def plain_vocabulary() -> dict[str, Any]:
-    """The vocabulary file as it lies in the package.
-
-    Returns
-    -------
-    dict
-        Fresh each time.
-    """
-    text = resources.files("tagger.marks").joinpath("vocabulary.json").read_text(encoding="utf-8")
-    data: dict[str, Any] = json.loads(text)
-    return data
+    @cached_property
+    def _questions(self) -> dict[tuple[str, str], dict[str, Any]]:
+        return {(kind["code"], one["code"]): one for kind in self.data["kinds"] for one in kind["questions"]}
 
 
 def language(
@@ -141,180 +231,16 @@ def language(
     Raises
     ------
     VocabularyError
-        Two kinds on one key that could both follow, a key that is both a mark and an answer, an unknown reference.
+        A word that means nothing, two kinds on one key that could both follow, a key that is both a mark and an answer,
+        an unknown reference.
     """
     data = json.loads(json.dumps(vocabulary)) if vocabulary is not None else plain_vocabulary()
-    if data.get("version") != VERSION:
-        raise VocabularyError(f"this floorbook reads vocabulary version {VERSION}, the file says {data.get('version')}")
+    check_spelling(data, VERSION)
     data["context"]["level"] = level
-    data["sets"] = [_plain_set(play) for play in playbook.sets]
-    for kind in data["kinds"]:
-        if kind["keys"] == "playbook":
-            kind["keys"] = [_set_key(play) for play in playbook.sets if play.key]
-            kind["questions"] += list(_role_questions(playbook.sets))
-            kind["effects"] += [
-                one for question in kind["questions"] if "together" in question for one in _remember(question)
-            ]
     units = list(lines)
-    data["lines"] = [
-        {"code": unit.code, "name": unit.name, "key": unit.key, "players": list(unit.players)} for unit in units
-    ]
-    data["asked"] = " ".join(asked)
-    if data["asked"]:
-        _offer_narrowing(data)
+    fill_in(data, playbook, units)
+    offer_narrowing(data, asked)
     data, refused = rebound(data, keys)
-    refused += _ask_for_lines(data, units)
-    made = Language(data, tuple(refused))
-    _check(made)
-    return made
-
-
-def _offer_narrowing(data: Mapping[str, Any]) -> None:
-    """Let what is tagged be what the question needs; the answer lists it, so that a book keeps what was asked then."""
-    for kind in data["kinds"]:
-        for question in kind["questions"]:
-            for choice in question.get("retired", ()) if kind["code"] == "detail" else ():
-                question["choices"] = [*question["choices"], {**choice, "with": {"asked": data["asked"]}}]
-
-
-def _ask_for_lines(data: Mapping[str, Any], units: list[Unit]) -> list[Refused]:
-    """Ask for the team's lines; one whose letter is taken by a mark or by the film keeps its name and has no key."""
-    taken = {key["key"]: f"marks {key['name']}" for kind in data["kinds"] for key in kind["keys"]}
-    taken |= dict.fromkeys((*data["film_keys"], *data["hand_keys"]), "moves the film")
-    refused, own = [], []
-    asked = {
-        question["code"]: question for kind in data["kinds"] if kind["code"] == "line" for question in kind["questions"]
-    }
-    if not {"line", "team", "unit"} <= set(asked):
-        return []
-    taken |= {choice["key"]: f"says “{choice['name']}”" for choice in asked["line"]["choices"]}
-    for unit in units:
-        choice = {"code": unit.code, "name": unit.name, "key": unit.key}
-        if unit.key in taken:
-            words = f"line “{unit.name}”: the key {unit.key} {taken[unit.key]}; give the line another letter"
-            refused.append(Refused(Binding(unit.code, unit.key, unit.at_line), words, of_keys=False))
-        if unit.key and unit.key not in taken:
-            own.append(choice)
-        else:
-            asked["line"].setdefault("retired", []).append(choice)
-    asked["line"]["choices"][:0] = own
-    for kind in data["kinds"]:
-        if kind["code"] == "line":  # pairs and fives are remembered for the line that is on
-            kind["effects"].append({"if": {"line": [unit.code for unit in units]}, "put": {"line": "$line"}})
-    if not units:
-        asked["line"]["when"] = {"@level": []}  # never
-        del asked["team"]["when"], asked["unit"]["when"]
-    return refused
-
-
-def _plain_set(play: SetPlay) -> dict[str, Any]:
-    def listed(items: Iterable[Any]) -> list[dict[str, str]]:
-        return [{"code": item.code, "name": item.name} for item in items]
-
-    return {
-        "code": play.code,
-        "name": play.name,
-        "key": play.key,
-        "strength": play.strength,
-        "sides": list(play.sides),
-        "roles": listed(play.roles),
-        "looks": listed(play.looks),
-        "checkpoints": listed(play.checkpoints),
-    }
-
-
-def _set_key(play: SetPlay) -> dict[str, Any]:
-    answers = {"set": play.code}
-    if len(play.sides) == 1:
-        answers["side"] = play.sides[0]
-    return {"key": play.key, "name": play.name, "answers": answers}
-
-
-def _role_questions(sets: Iterable[SetPlay]) -> Iterable[dict[str, Any]]:
-    users: dict[str, list[str]] = {}
-    names: dict[str, str] = {}
-    for play in sets:
-        for role in play.roles:
-            users.setdefault(role.code, []).append(play.code)
-            names.setdefault(role.code, role.name)
-    for code, own in users.items():
-        yield {
-            "code": f"role.{code}",
-            "ask": f"who was {names[code]}?",
-            "type": "player",
-            "level": "whole",
-            "when": {"set": own},
-            "offer": [f"@role.{code}/$set/$side/@line", f"@role.{code}/$set/$side"],
-            "together": "five",
-        }
-
-
-def _remember(question: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Who filled a role is offered when the same line runs the same set to the same side again."""
-    code = question["code"]
-    return [
-        {"if": {code: ["*"]}, "put": {f"{code}/$set/$side/@line": f"${code}"}},
-        {"if": {code: ["*"], "@line": [""]}, "put": {f"{code}/$set/$side": f"${code}"}},
-    ]
-
-
-QUESTION_TYPES = frozenset({"choice", "player", "text", "look", "checkpoint", "clock", "place", "set"})
-
-
-def _check(made: Language) -> None:
-    data = made.data
-    levels = made.level_order
-    if data["context"]["level"] not in levels:
-        raise VocabularyError(f"the level “{data['context']['level']}” is none of {', '.join(levels)}")
-    if not set(data["list_keys"]) <= set("123456789"):
-        raise VocabularyError("the places of a list (looks, checkpoints) are on digits; list_keys says otherwise")
-    codes: set[str] = set()
-    for kind in data["kinds"]:
-        what = f"kind “{kind['code']}”"
-        if kind["code"] in codes:
-            raise VocabularyError(f"{what} stands twice")
-        codes.add(kind["code"])
-        _check_fields(what, kind, data["context"])
-        asked: set[str] = set()
-        for question in kind["questions"]:
-            where = f"question “{question['code']}” of {what}"
-            if question["type"] not in QUESTION_TYPES:
-                raise VocabularyError(f"{where} has the unknown type “{question['type']}”")
-            if question["code"] in asked:
-                raise VocabularyError(f"{where} stands twice")
-            if question["level"] not in levels or levels[question["level"]] < levels[kind["level"]]:
-                raise VocabularyError(f"{where} is asked at a level at which its kind is not tagged")
-            if question.get("together", "five") not in data["together"]:
-                raise VocabularyError(f"{where} belongs together with “{question['together']}”, which nothing explains")
-            for name in question.get("when", {}):
-                if not name.startswith("@") and name not in asked:
-                    raise VocabularyError(f"{where} waits for “{name}”, which is not asked before it")
-            asked.add(question["code"])
-        names = [mark_name(kind, key) for key in kind["keys"]]
-        if kind["code"] != "set" and len(set(names)) != len(names):
-            raise VocabularyError(f"{what} has two keys of one name; give each a code")
-        for key in kind["keys"]:
-            for name, value in key.get("answers", {}).items():
-                if name not in asked and name not in kind.get("beside", ()):
-                    raise VocabularyError(f"the key {key['key']} of {what} answers “{name}”, which it does not ask")
-                if value.startswith("@") and value[1:] not in data["context"]:
-                    raise VocabularyError(
-                        f"the key {key['key']} of {what} takes “{value}”, which nothing keeps track of"
-                    )
-    for clash in clashes(data):
-        raise VocabularyError(clash.text)
-
-
-def _check_fields(what: str, kind: Mapping[str, Any], context: Mapping[str, Any]) -> None:
-    for name in (*kind["needs"], *(name for key in kind["keys"] for name in key.get("needs", {}))):
-        if name not in context:
-            raise VocabularyError(f"{what} needs “{name}”, which nothing keeps track of")
-    for effect in kind["effects"]:
-        for name in (part.lstrip("@") for whole in effect["put"] for part in _parts(whole)):
-            if name not in context:
-                raise VocabularyError(f"{what} changes “{name}”, which nothing keeps track of")
-
-
-def _parts(name: str) -> list[str]:
-    """What of a name in the context must be kept track of: of a remembered one what it is looked up by."""
-    return [part for part in name.split("/") if part[:1] == "@"] if "/" in name else [name]
+    refused += ask_for_lines(data, units)
+    check(data)
+    return Language(data, tuple(refused))

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 
 from tagger.care import CHOICES, LEAVE_OUT_CLIP, Care
+from tagger.marks.plain import plain_vocabulary
 from tagger.marks.strength import RULES, PenaltyRules
-from tagger.marks.vocabulary import plain_vocabulary
 from tagger.texts.checked_table import CheckedTable
 from tagger.texts.problem import TextProblem
 from tagger.texts.toml_file import read_toml

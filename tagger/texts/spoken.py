@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tagger.marks.vocabulary import Language, VocabularyError, language
+from tagger.marks.plain import VocabularyError
+from tagger.marks.vocabulary import Language, language
 from tagger.texts.folder import Texts
 from tagger.texts.keyfile import KEYS
 from tagger.texts.playbook import PLAYBOOK, Playbook

@@ -11,7 +11,6 @@ from tagger import tables
 from tagger.marks.entries import Entry
 from tagger.marks.fold import Folded
 from tagger.marks.resolve import resolve
-from tagger.marks.rows import TABLE_OF
 from tagger.marks.vocabulary import Language
 
 Row = Mapping[str, Any]
@@ -53,7 +52,7 @@ def _places(language: Language, entries: list[Entry], folded: Folded) -> Iterato
     rows = {name: Counter(row["id"] for row in table) for name, table in folded.rows.items()}
     for line in folded.log:
         mark = line.mark
-        table = TABLE_OF.get(mark.kind)
+        table = language.traits[mark.kind].table if mark.kind in language.traits else ""
         standing = not mark.removed and line.game_ms is not None
         if table and rows[table][mark.id] != int(standing):
             yield f"{mark.kind} {mark.id} has {rows[table][mark.id]} rows in {table}"

@@ -41,8 +41,7 @@ class Keyboard:
     def marks(self) -> list[Mark]:
         """All marks in the order of time, rank and place."""
         found, _ = resolve(self.entries)
-        ranks = {code: kind["rank"] for code, kind in self.language.kinds.items()}
-        return sorted(found, key=lambda mark: (mark.at_ms, ranks.get(mark.kind, 99), mark.place))
+        return sorted(found, key=lambda mark: (mark.at_ms, self.language.rank(mark.kind), mark.place))
 
     def context(self, until: Mark | None = None) -> dict[str, str]:
         """What is known at the film's present time, or before one mark."""

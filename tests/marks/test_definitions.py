@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tagger.marks.vocabulary import plain_vocabulary
+from tagger.marks.plain import plain_vocabulary
 
 KINDS = {kind["code"]: kind for kind in plain_vocabulary()["kinds"]}
 ABOUTS = [

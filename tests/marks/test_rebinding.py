@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 
 from tagger.marks.clashes import answer_name, mark_name
+from tagger.marks.plain import plain_vocabulary
 from tagger.marks.rebinding import Binding, rebound
-from tagger.marks.vocabulary import Language, language, plain_vocabulary
+from tagger.marks.vocabulary import Language, language
 from tagger.texts.keyfile import read_keys, usual
 from tagger.texts.playbook import read_playbook
 from tests.marks.keyboard import Keyboard

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
-from tagger.marks.vocabulary import VocabularyError, language, plain_vocabulary
+from tagger.marks import vocabulary
+from tagger.marks.plain import VocabularyError, plain_vocabulary
+from tagger.marks.spelling import KIND, QUESTION
+from tagger.marks.vocabulary import language
 from tagger.tables import TABLES
 from tagger.texts.playbook import Named, Playbook, SetPlay, read_playbook
 
@@ -25,11 +29,9 @@ def test_the_packages_own_vocabulary_is_sound() -> None:
 
 
 def test_every_question_of_a_kind_with_a_table_has_its_column() -> None:
-    from tagger.marks.rows import TABLE_OF
-
     for one in plain_vocabulary()["kinds"]:
-        if one["code"] in TABLE_OF:
-            columns = {column.name for column in TABLES[TABLE_OF[one["code"]]]}
+        if "table" in one:
+            columns = {column.name for column in TABLES[one["table"]["name"]]}
             for question in one["questions"]:
                 if question["type"] in ("place", "clock") or (one["code"], question["code"]) == ("line", "line"):
                     continue  # a place is two columns, the clock is `clock_s`, our line is `unit`
@@ -99,6 +101,123 @@ def test_a_vocabulary_that_would_mislead_is_refused_by_name(
     spoil(data)
     with pytest.raises(VocabularyError, match=words):
         language(Playbook((HERON,)), vocabulary=data)
+
+
+def put(code: str, **more: Any) -> Callable[[dict[str, Any]], None]:
+    """A kind that says something more, or something else."""
+    return lambda data: kind(data, code).update(more)
+
+
+def of_a_question(data: dict[str, Any]) -> None:
+    kind(data, "shot")["questions"][0]["offerd"] = ["@freed"]
+
+
+def of_a_choice(data: dict[str, Any]) -> None:
+    kind(data, "shot")["questions"][1]["choices"][0]["nmae"] = "goal"
+
+
+def of_a_key(data: dict[str, Any]) -> None:
+    kind(data, "shot")["keys"][0]["need"] = {}
+
+
+def of_an_effect(data: dict[str, Any]) -> None:
+    kind(data, "shot")["effects"][0]["puts"] = {}
+
+
+def of_the_vocabulary(data: dict[str, Any]) -> None:
+    data["kind"] = []
+
+
+def of_an_ending(data: dict[str, Any]) -> None:
+    data["endings"][0]["shape"] = "star"
+
+
+def of_a_table(data: dict[str, Any]) -> None:
+    kind(data, "shot")["table"]["column"] = []
+
+
+def of_a_columns_kind(data: dict[str, Any]) -> None:
+    kind(data, "shot")["table"]["columns"][0] = "team words ours or theirs"
+
+
+def of_a_columns_version(data: dict[str, Any]) -> None:
+    kind(data, "shot")["table"]["since"] = {"shoter": 2}
+
+
+def a_column_too_few(data: dict[str, Any]) -> None:
+    kind(data, "turnover")["table"]["columns"].pop()
+
+
+def a_table_that_is_there(data: dict[str, Any]) -> None:
+    kind(data, "shot")["table"]["name"] = "runs"
+
+
+def a_table_out_of_its_folder(data: dict[str, Any]) -> None:
+    kind(data, "shot")["table"]["name"] = "../shots"
+
+
+def an_answer_that_is_none(data: dict[str, Any]) -> None:
+    kind(data, "shot")["ends_possession"][0]["when"] = {"result": ["gaol"]}
+
+
+def a_word_of_the_sentence(data: dict[str, Any]) -> None:
+    kind(data, "shot")["say"][0]["text"] = "{shoter} shot"
+
+
+@pytest.mark.parametrize(
+    ("spoil", "words"),
+    [
+        (put("shot", start_play=True), "kind “shot” says “start_play”, which means nothing"),
+        (of_a_question, "question “shooter” of kind “shot” says “offerd”"),
+        (of_a_choice, "choice “goal” of question “result” of kind “shot” says “nmae”"),
+        (of_a_key, "key “s” of kind “shot” says “need”"),
+        (of_an_effect, "effect “1” of kind “shot” says “puts”"),
+        (of_the_vocabulary, "the vocabulary says “kind”"),
+        (of_a_table, "table “shots” of kind “shot” says “column”"),
+        (put("shot", starts_play="yes"), "“starts_play” of kind “shot” is true or false; “yes” is not"),
+        (put("shot", part="shooter"), "“part” of kind “shot” is a list of texts"),
+        (put("note", rank=True), "“rank” of kind “note” is a whole number"),
+        (lambda data: kind(data, "shot").pop("name"), "kind “shot” does not say its “name”"),
+        (put("shot", does="shoot"), "kind “shot” says “shoot” for its “does”; it is one of period_start"),
+        (put("shot", run="touched"), "kind “shot” says “touched” for its “run”; it is one of beside, firms"),
+        (put("shot", run="firms"), "kind “shot” does “shot”, so its run is “touches”"),
+        (put("note", does="shot", run="touches"), "kind “note” does “shot”, and does not ask “result”"),
+        (put("settled", table={"name": "settleds"}), "kind “settled” does “settled”, which is worked into other"),
+        (put("pull_out", ended="pulled"), "kind “pull_out” says “pulled” for its “ended”; it is one of goal"),
+        (put("broken", leaves="shambles"), "kind “broken” says “shambles” for its “leaves”; it is one of set"),
+        (put("freelance", phase="freely"), "kind “freelance” says “freely” for its “phase”"),
+        (put("note", phase="set"), "kind “note” says its “phase”, which means something only where run is “names”"),
+        (put("note", run="ends"), "kind “note” does not say its “ended”"),
+        (put("shot", ends_possession=[{"ended": "gaol"}]), "kind “shot” says “gaol” for its “ends_possession”"),
+        (an_answer_that_is_none, "an ending of kind “shot” looks for “result” to be “gaol”; it can be goal"),
+        (a_word_of_the_sentence, "the sentence of kind “shot” says “{shoter}”, which it does not ask"),
+        (of_an_ending, "ending “goal” says “star” for its “shape”; it is one of dot"),
+        (of_a_columns_kind, "the table of kind “shot”: “team words ours or theirs” is no column"),
+        (of_a_columns_version, "kind “shot” says “shoter” for its “since”"),
+        (a_column_too_few, "the table of kind “turnover” has no column “where” for its question “where”"),
+        (a_table_that_is_there, "the table of kind “shot”: “runs” stands twice"),
+        (a_table_out_of_its_folder, "the table of kind “shot”: “../shots” is no name"),
+        (put("shot", part=["shoter"]), "kind “shot” says “shoter” for its “part”"),
+        (put("settled", part=["player"]), "kind “settled” says its “part”, and has no table"),
+        (put("settled", plays="row"), "kind “settled” plays its row, and has no table"),
+        (put("shot", cuts=["reslt"]), "kind “shot” says “reslt” for its “cuts”"),
+        (put("shot", team="both"), "kind “shot” says “both” for its “team”"),
+        (put("shot", log="end"), "kind “shot” says “end” for its “log”"),
+        (put("shot", level="some"), "kind “shot” says “some” for its “level”"),
+    ],
+)
+def test_what_is_misspelt_is_refused_by_name(spoil: Callable[[dict[str, Any]], None], words: str) -> None:
+    data = plain_vocabulary()
+    spoil(data)
+    with pytest.raises(VocabularyError) as fault:
+        language(Playbook((HERON,)), vocabulary=data)
+    assert words in str(fault.value)
+
+
+def test_every_property_of_a_kind_and_of_a_question_is_explained_where_the_vocabulary_is() -> None:
+    lines = [line for line in (vocabulary.__doc__ or "").splitlines() if line.startswith("| `")]
+    told = {name for line in lines for name in re.findall(r"`([a-z_0-9]+)`", line.split("|")[1])}
+    assert set(KIND) | set(QUESTION) == told
 
 
 def test_two_kinds_share_a_key_only_where_they_cannot_both_follow() -> None:

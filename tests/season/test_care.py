@@ -9,8 +9,7 @@ import pytest
 
 from tagger.care import DEVICE, FILE, LEAVE_OUT_NAME, SCREEN, Care, going_out, has_consent
 from tagger.marked_players import COLUMNS, MarkedPlayers
-from tagger.marks.rows import TABLE_OF
-from tagger.marks.vocabulary import plain_vocabulary
+from tagger.marks.plain import plain_vocabulary
 from tagger.naming import Names, called, shown_roster
 from tagger.tables import TABLES
 from tagger.texts.roster import Player
@@ -51,7 +50,7 @@ def test_every_question_that_takes_a_player_lands_in_a_column_that_is_asked() ->
     for kind in plain_vocabulary()["kinds"]:
         for question in kind.get("questions", ()):
             if question["type"] == "player" and (kind["code"], question["code"]) != ("faceoff", "theirs"):
-                assert question["code"] in COLUMNS[TABLE_OF[kind["code"]]], (kind["code"], question["code"])
+                assert question["code"] in COLUMNS[kind["table"]["name"]], (kind["code"], question["code"])
 
 
 @pytest.mark.parametrize(("table", "column"), [(table, name) for table, names in COLUMNS.items() for name in names])

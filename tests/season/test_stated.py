@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tagger.marks.vocabulary import plain_vocabulary
+from tagger.marks.plain import plain_vocabulary
 from tagger.texts.folder import read_texts
 from tagger.texts.stated import (
     MOST_TEXT,

@@ -11,8 +11,6 @@ import { holds } from "./context.js";
  */
 /** @typedef {[number, number]} Score goals, ours and theirs */
 
-export const GOAL = "dot";
-
 /**
  * @param {Language} language
  * @param {Row[]} rows in order
@@ -41,11 +39,12 @@ export function groups(language, rows, old = [], from = 0) {
     if (ended || opens) group.lines.push([row]);
     else group.lines[group.lines.length - 1].push(row);
     ended = kind?.log === "ends" || opens;
-    const shape = row.mark.removed ? "" : shapeOf(language, row);
-    if (!shape) continue;
-    if (shape === "bar") endLast(found);
-    else if (row.before.ball !== "none" || !group.shape) group.shape = shape === "none" ? "" : shape;
-    if (shape === GOAL && group.team) {
+    const ending = row.mark.removed ? undefined : endingOf(language, row);
+    if (ending === undefined) continue;
+    const shape = ending?.shape ?? "";
+    if (kind?.does === "period_end") endLast(found, shape);
+    else if (row.before.ball !== "none" || !group.shape) group.shape = shape;
+    if (ending?.scores && group.team) {
       score = group.team === "ours" ? [score[0] + 1, score[1]] : [score[0], score[1] + 1];
       group.score = score;
     }
@@ -76,17 +75,18 @@ export function endOf(language, group) {
   return group.to === null ? undefined : language.data.shapes.find((one) => one.code === group.shape);
 }
 
-/** The period's end ends the possession before it. @param {Group[]} found */
-function endLast(found) {
+/** The period's end ends the possession before it. @param {Group[]} found @param {string} shape */
+function endLast(found, shape) {
   const last = found.at(-2);
-  if (last?.team && !last.shape) last.shape = "bar";
+  if (last?.team && !last.shape) last.shape = shape;
 }
 
 /**
+ * How a possession ends with a mark; null where it goes on, undefined where the mark says nothing of it.
  * @param {Language} language
  * @param {Row} row
  */
-export function shapeOf(language, { mark, before }) {
-  const shapes = language.kinds.get(mark.kind)?.shapes ?? [];
-  return shapes.find((one) => holds(one.when ?? {}, mark.answers, before))?.shape ?? "";
+export function endingOf(language, { mark, before }) {
+  const said = language.kinds.get(mark.kind)?.ends_possession?.find((one) => holds(one.when ?? {}, mark.answers, before));
+  return said && (language.endings.get(said.ended) ?? null);
 }

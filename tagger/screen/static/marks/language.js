@@ -6,8 +6,8 @@
 /** @typedef {Record<string, (string | null)[]>} Conditions */
 /** @typedef {{code: string, key: string, name: string, say?: string, with?: Answers}} Choice `with`: what it answers besides */
 /**
- * @typedef {{code: string, ask: string, about?: string, type: string, level: string, side?: string, when?: Conditions, offer?: string[], offer_when?: Conditions, together?: string,
- *   say?: string, choices?: Choice[], retired?: Choice[]}} Question
+ * @typedef {{code: string, ask: string, about?: string, type: string, level: string, when?: Conditions, offer?: string[], offer_when?: Conditions, together?: string,
+ *   whose?: string, say?: string, choices?: Choice[], retired?: Choice[]}} Question
  */
 /**
  * @typedef {{key: string, code?: string, name: string, needs?: Record<string, string[]>,
@@ -15,18 +15,19 @@
  */
 /** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */
 /**
- * @typedef {{code: string, name: string, about?: string, rank: number, level: string, log?: string, keys: MarkKey[],
- *   needs: Record<string, string[]>, effects: Effect[], questions: Question[],
- *   shapes?: {when?: Conditions, shape: string}[], say: {text: string, when?: Conditions}[]}} Kind
+ * @typedef {{code: string, name: string, about?: string, rank: number, level: string, log?: string, does?: string,
+ *   run?: string, keys: MarkKey[], needs: Record<string, string[]>, effects: Effect[], questions: Question[],
+ *   ends_possession?: {when?: Conditions, ended: string}[], say: {text: string, when?: Conditions}[]}} Kind
  */
 /** @typedef {{code: string, name: string}} Named */
+/** @typedef {Named & {shape?: string, scores?: boolean}} Ending */
 /** @typedef {Named & {key: string, strength: string, sides: string[], roles: Named[], looks: Named[], checkpoints: Named[]}} SetPlay */
 /**
  * @typedef {{levels: Named[], film_keys: string[], hand_keys: string[], list_keys: string[], together: Record<string, string>, context: Context,
- *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[], asked: string, shapes: Named[]}} LanguageData
+ *   kinds: Kind[], sets: SetPlay[], lines: (Named & {key: string, players: string[]})[], asked: string, shapes: Named[], endings: Ending[], rank: number}} LanguageData
  */
 /**
- * @typedef {{data: LanguageData, kinds: Map<string, Kind>, sets: Map<string, SetPlay>, levels: Map<string, number>,
+ * @typedef {{data: LanguageData, kinds: Map<string, Kind>, sets: Map<string, SetPlay>, levels: Map<string, number>, endings: Map<string, Ending>,
  *   keys: Map<string, {kind: Kind, key: MarkKey}[]>}} Language
  */
 
@@ -44,6 +45,7 @@ export function readLanguage(data) {
     data,
     kinds: new Map(data.kinds.map((kind) => [kind.code, kind])),
     sets: new Map(data.sets.map((play) => [play.code, play])),
+    endings: new Map(data.endings.map((ending) => [ending.code, ending])),
     levels: new Map(data.levels.map((level, place) => [level.code, place])),
     keys,
   };
@@ -57,4 +59,13 @@ export function readLanguage(data) {
  */
 export function questionOf(language, kind, code) {
   return language.kinds.get(kind)?.questions.find((question) => question.code === code);
+}
+
+/**
+ * The kind that does something that only code can say, or undefined.
+ * @param {Language} language
+ * @param {string} does
+ */
+export function kindThat(language, does) {
+  return language.data.kinds.find((kind) => kind.does === does);
 }

@@ -120,7 +120,7 @@ export class Sequence {
 
   /** @param {Mark} mark @returns {Row} */
   #row(mark) {
-    const rank = this.language.kinds.get(mark.kind)?.rank ?? 99;
+    const rank = this.language.kinds.get(mark.kind)?.rank ?? this.language.data.rank;
     const at = this.gameTime(mark.film, mark.at_ms);
     return { mark, at, rank, before: this.beginning, after: this.beginning, text: "" };
   }

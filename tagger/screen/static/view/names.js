@@ -16,17 +16,16 @@ const MOST = 8;
  */
 export function namesFor(language, roster, hand) {
   const question = questionOf(language, hand.kind, hand.question);
-  if (!hand.typed || question?.type !== "player" || !isOurs(hand)) return [];
+  if (!hand.typed || question?.type !== "player" || !isOurs(question, hand)) return [];
   const fit = roster.filter((player) => player.number.startsWith(hand.typed));
   return fit.sort((one, other) => Number(one.number) - Number(other.number) || one.number.length - other.number.length).slice(0, MOST);
 }
 
 /**
  * Whether the open question asks for one of ours, as far as the marks say.
+ * @param {import("../marks/language.js").Question} question
  * @param {Hand} hand
  */
-export function isOurs({ kind, question, answers, context }) {
-  if (kind === "grade") return true;
-  if (kind === "faceoff") return question === "ours";
-  return (answers.team ?? context.ball) === "ours";
+function isOurs({ whose }, { answers, context }) {
+  return (whose ?? answers.team ?? context.ball) === "ours";
 }
