@@ -14,7 +14,7 @@ from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order, merged
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment
+    from dashboard.moment import Moment
     from tagger.care import GoingOut
 
 PARTS: Mapping[str, tuple[str, ...]] = {

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment
+    from dashboard.moment import Moment
 
 FACED = ("goal", "saved")
 GOAL_POSITIONS = ("goal", "goalie", "goalkeeper", "goaltender")

@@ -14,7 +14,7 @@ from tagger.naming import Names, hidden_from, shown_roster
 if TYPE_CHECKING:
     import pandas as pd
 
-    from dashboard.loading import Moment
+    from dashboard.moment import Moment
     from tagger.marks.fold import Folded
 
 

@@ -20,7 +20,8 @@ from tagger.screen.outside import has_film
 from tagger.tables import TABLES
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment, Present
+    from dashboard.loading import Present
+    from dashboard.moment import Moment
     from tagger.care import GoingOut
 
 MOST_IDS = 20_000

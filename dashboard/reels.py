@@ -22,7 +22,8 @@ from tagger.naming import called
 from tagger.written import OWNER_ONLY, OWNERS_FOLDER
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment, Present
+    from dashboard.loading import Present
+    from dashboard.moment import Moment
     from tagger.film.cut import Clip as FilmClip
     from tagger.film.cut import Reel
     from tagger.season import Season

@@ -83,8 +83,7 @@ def create_app(
 
     if gate is not None:
         gate.install(server)
-    else:
-        server.register_blueprint(create_door(None))
+    server.register_blueprint(create_door(gate))
 
     @server.after_request
     def harden(answer: Response) -> Response:

@@ -14,7 +14,7 @@ from tagger.marks.sentences import spoken
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment
+    from dashboard.moment import Moment
     from tagger.marks.fold import Folded, Logged
     from tagger.marks.vocabulary import Language
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from sample_data.beats import ms
 from sample_data.plays import PLAYS, to_side
 from sample_data.rates import SetRates
-from sample_data.script import Live, Touch, apart
+from sample_data.script import Live, Touch, apart, ms
 from sample_data.shooting import End
 from sample_data.tries import Tries
 from sample_data.truth import Possession

@@ -7,16 +7,12 @@ middle, as plays have them.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
-from sample_data.script import Guard, Place, Spot, Touch, apart
-
-if TYPE_CHECKING:
-    from sample_data.match import Match
+from sample_data.game_so_far import GameSoFar
+from sample_data.script import OTHER, Guard, Place, Spot, Touch, apart
 
 PASS_M_S = 12.5
 RUN_M_S = 5.4
-OTHER = {"ours": "theirs", "theirs": "ours"}
 
 
 class Beats:
@@ -24,7 +20,7 @@ class Beats:
 
     Parameters
     ----------
-    match : Match
+    match : GameSoFar
         The game so far: rates, squads, places; takes the beats.
     team, holder : str
         Who has the ball, by number.
@@ -32,7 +28,7 @@ class Beats:
         Seconds from the film's first frame.
     """
 
-    def __init__(self, match: Match, team: str, holder: str, at_s: float) -> None:
+    def __init__(self, match: GameSoFar, team: str, holder: str, at_s: float) -> None:
         self.match = match
         self.rng = match.rng
         self.team = team
@@ -176,8 +172,3 @@ class Beats:
             self.checks[a], self.checks[b] = two, one
             self.guard(a, two, at_s, at_s + 150)
             self.guard(b, one, at_s, at_s + 150)
-
-
-def ms(seconds: float) -> int:
-    """Whole milliseconds."""
-    return round(seconds * 1000)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 Player = tuple[str, str]
 """Team (``ours`` or ``theirs``) and number."""
 Place = tuple[float, float]
+OTHER = {"ours": "theirs", "theirs": "ours"}
 
 
 @dataclass(frozen=True)
@@ -113,3 +114,8 @@ class Script:
 def apart(a: Place, b: Place) -> float:
     """Distance between two places, in metres."""
     return float(((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) ** 0.5)
+
+
+def ms(seconds: float) -> int:
+    """Whole milliseconds."""
+    return round(seconds * 1000)

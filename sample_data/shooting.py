@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from sample_data.beats import OTHER, PASS_M_S, Beats, ms
-from sample_data.script import Place, Touch, apart
+from sample_data.beats import PASS_M_S, Beats
+from sample_data.game_so_far import GameSoFar
+from sample_data.script import OTHER, Place, Touch, apart, ms
 from sample_data.truth import LooseBall, Penalty, Run, Shot, Turnover
-
-if TYPE_CHECKING:
-    from sample_data.match import Match
 
 NONE = "none"
 _BASE_AFTER = {"broken": "broken"}
@@ -47,7 +44,7 @@ class Shooting(Beats):
     shot_m_s = 21.0
     least_flight_s = 0.12
 
-    def __init__(self, match: Match, team: str, holder: str, at_s: float) -> None:
+    def __init__(self, match: GameSoFar, team: str, holder: str, at_s: float) -> None:
         super().__init__(match, team, holder, at_s)
         self.id = match.new_id("p")
         self.clock_end_s = at_s + match.rules.shot_clock_s

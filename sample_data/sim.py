@@ -7,12 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from sample_data.beats import OTHER
 from sample_data.errors import NoExcerpt
 from sample_data.match import Match
 from sample_data.plays import CHECKPOINTS
 from sample_data.rates import TrueRates
-from sample_data.script import Script, Touch, apart
+from sample_data.script import OTHER, Script, Touch, apart
 from sample_data.shooting import End
 from sample_data.squad import Squad, herons, opponents
 from sample_data.truth import Grade, Truth

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sample_data.beats import ms
 from sample_data.plays import PLAYS, Look, Play, to_side
 from sample_data.rates import COVERAGE, SETTER_NEXT, SetRates
-from sample_data.script import Place, Touch, apart
+from sample_data.script import Place, Touch, apart, ms
 from sample_data.shooting import NONE, End, Shooting
 from sample_data.truth import Screen
 

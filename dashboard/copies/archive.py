@@ -20,8 +20,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
+from dashboard.copies.daily import kept_copies
+from dashboard.copies.label import MARK, season_of
 from dashboard.copies.packing import Packed, packed
 from dashboard.copies.proof import compared, contents, faults_in, opened_to_read
+from dashboard.erasing.log import erased_in
 from dashboard.errors import DamagedSeason, WrongCopy
 from tagger.written import OWNER_ONLY, PART_SUFFIX, whole_file
 
@@ -29,11 +32,9 @@ if TYPE_CHECKING:
     from tagger.season import Season
 
 Progress: TypeAlias = Callable[[float, str], None]
-MARK = "floorbook copy of season "
 _STORED = (".mp4", ".mov", ".webm", ".mkv", ".jpg", ".png")
 _CHUNK = 1024 * 1024
 _TOLD = 3
-_MOST_TEXT = 1024 * 1024
 
 
 @dataclass(frozen=True)
@@ -78,8 +79,6 @@ def write_backup(
     tagger.written.FullDisk
         There was no room; the same.
     """
-    from dashboard.copies.daily import kept_copies
-
     older = () if replace else (target,)
     files = packed(season.folder, film=film, leave_out=(target,))
     newest = kept_copies(season)[-1:]
@@ -205,64 +204,6 @@ def scratch(near: Path) -> Iterator[Path]:
         for end in ("", "-journal", "-wal", "-shm"):
             with suppress(OSError):
                 path.with_name(path.name + end).unlink(missing_ok=True)
-
-
-def season_of(path: Path) -> str | None:
-    """The id of the season that an archive is a copy of.
-
-    Parameters
-    ----------
-    path : Path
-        Any file.
-
-    Returns
-    -------
-    str or None
-        None when it is no copy of a season, or one that can't be read.
-    """
-    import tomllib
-
-    from tagger.store.before_opening import DATABASE
-    from tagger.texts.settings import SETTINGS
-
-    try:
-        with path.open("rb") as file:
-            if file.read(4) != b"PK\x03\x04":
-                return None
-        with zipfile.ZipFile(path) as archive:
-            if DATABASE not in archive.namelist() or archive.getinfo(SETTINGS).file_size > _MOST_TEXT:
-                return None
-            comment = archive.comment.decode("utf-8", "replace")
-            if comment.startswith(MARK):
-                return comment.removeprefix(MARK)
-            told = tomllib.loads(archive.read(SETTINGS).decode("utf-8-sig")).get("id")
-            return told if isinstance(told, str) else None
-    except (OSError, ValueError, LookupError, EOFError, RuntimeError, zipfile.BadZipFile, zlib.error):
-        return None
-
-
-def erased_in(place: Path) -> bytes:
-    """What a season's folder, or a copy of it, says of what was erased.
-
-    Parameters
-    ----------
-    place : Path
-        The folder or the archive.
-
-    Returns
-    -------
-    bytes
-        Empty when nothing was; also of what can't be read.
-    """
-    from dashboard.erasing.found import LOG
-
-    try:
-        if place.is_dir():
-            return (place / LOG).read_bytes()
-        with zipfile.ZipFile(place) as archive:
-            return archive.read(LOG) if archive.getinfo(LOG).file_size <= _MOST_TEXT else b""
-    except (OSError, LookupError, EOFError, RuntimeError, zipfile.BadZipFile, zlib.error):
-        return b""
 
 
 def _proven_database(source: sqlite3.Connection, copy: Path) -> int:

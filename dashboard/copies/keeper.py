@@ -148,7 +148,7 @@ def _child(there: Any, folder: Path, now: datetime.datetime) -> None:
     """The whole life of the process that makes a copy."""
     import signal
 
-    from dashboard.copies.daily import keep_copy
+    from dashboard.copies.keeping import keep_copy
     from dashboard.errors import is_users, line_of
     from tagger.film.child import Limits, limit_self
     from tagger.texts.folder import read_texts

@@ -8,6 +8,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from dashboard.copies.label import season_of
+from dashboard.erasing.log import LOG
+
 NEVER = (".part", ".db-wal", ".db-shm", ".db-journal", ".lock")
 _TEXT_ENDS = (".toml", ".csv")
 _WORK_SUFFIX = ".work"  # a folder of pieces of a copy of film that is being made
@@ -73,8 +76,6 @@ def texts_only(folder: Path) -> Packed:
     Packed
         Small, however much lies in the folder.
     """
-    from dashboard.erasing.found import LOG
-
     files, left_out = [], []
     for path in sorted(folder.iterdir()):
         if path.suffix.lower() not in _TEXT_ENDS and path.name != LOG:
@@ -106,8 +107,6 @@ def _walked(
 
 
 def _left_out(path: Path, found: os.stat_result) -> str:
-    from dashboard.copies.archive import season_of
-
     if stat.S_ISLNK(found.st_mode):
         return "a link; what it leads to is not in the copy"
     if not stat.S_ISREG(found.st_mode):

@@ -20,11 +20,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
-from dashboard.copies.archive import erased_in, season_of
 from dashboard.copies.daily import KEPT
+from dashboard.copies.label import season_of
 from dashboard.copies.proof import contents, faults_in, opened_to_read
 from dashboard.copies.unpacking import TORN, is_same, parts_of, room_for, unpack
-from dashboard.erasing.found import LOG
+from dashboard.erasing.log import LOG, erased_in
 from dashboard.errors import WrongCopy, WrongFolder
 from dashboard.outputs import new_folder
 from tagger.store.before_opening import DATABASE

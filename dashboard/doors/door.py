@@ -3,27 +3,21 @@
 from __future__ import annotations
 
 import time
-from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from flask import Blueprint, Response, make_response, redirect, render_template, request
+from flask import Blueprint, Response, make_response, redirect, request
 
+from dashboard.doors.gate import Gate
 from dashboard.doors.guests import NameRefused, present_guest
 from dashboard.doors.origin import address_of, from_this_machine
 from dashboard.doors.phrases import KEYS
+from dashboard.doors.sheet import drawn
 from dashboard.doors.threshold import inside, keep_token
 from dashboard.doors.words import CAME_IN, KEY_NAMES, OPENS, way_of
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.visitor import SEND, TAG
 
-if TYPE_CHECKING:
-    from dashboard.doors.gate import Gate
-
 _MOST_BYTES = 16 * 1024
-_POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; "
-    "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
-)
 
 
 def create_door(gate: Gate | None) -> Blueprint:
@@ -100,27 +94,6 @@ def create_door(gate: Gate | None) -> Blueprint:
         return _to("/doors#in")
 
     return door
-
-
-def drawn(template: str, **told: object) -> Response:
-    """A page of the doors.
-
-    Parameters
-    ----------
-    template : str
-        Its template.
-    **told
-        What goes into it.
-
-    Returns
-    -------
-    Response
-        Kept by no browser; it runs no script but the door's own file.
-    """
-    answer = make_response(render_template(template, **told))
-    answer.headers["Content-Security-Policy"] = _POLICY
-    answer.headers["Cache-Control"] = "no-store"
-    return answer
 
 
 def _asked(gate: Gate | None, told: str = "", again: bool = False) -> Response:

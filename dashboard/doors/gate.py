@@ -13,12 +13,12 @@ from urllib.parse import quote
 
 from flask import Flask, Response, g, make_response, redirect, request
 
-from dashboard.doors.door import create_door, drawn
 from dashboard.doors.guests import Guest, Guests, is_named
 from dashboard.doors.origin import from_this_machine
 from dashboard.doors.patience import Patience
 from dashboard.doors.phrases import Phrases
 from dashboard.doors.rights import OPEN, holds, right_of
+from dashboard.doors.sheet import drawn
 from dashboard.doors.threshold import COOKIE, ENTER, SERVED
 from dashboard.doors.words import way_of, why_not
 from tagger.screen.answers import Refused, error_answer
@@ -121,11 +121,10 @@ class Gate:
         Parameters
         ----------
         server : Flask
-            The application; the pages of the door are put into it.
+            The application, which has the pages of the door.
         """
         server.config[SERVED] = self
         server.before_request(self._stand)
-        server.register_blueprint(create_door(self))
 
     def _stand(self) -> Response | None:
         rule = request.url_rule.rule if request.url_rule is not None else None

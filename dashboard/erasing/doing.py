@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from dashboard.erasing.database import write_anew
-from dashboard.erasing.found import LOG, NOTE, find_reached
+from dashboard.erasing.found import find_reached
+from dashboard.erasing.log import LOG, NOTE
 from dashboard.erasing.note import Begun, write_note
 from dashboard.erasing.player import PlayerPlan, label_changes
 from dashboard.erasing.search import Search

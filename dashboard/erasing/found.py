@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from dashboard.copies.daily import KEPT
+from dashboard.erasing.log import LOG, NOTE
 from dashboard.erasing.person import Person
 from dashboard.erasing.search import Search, walked
 from dashboard.outputs import JOURNAL, REPORT, TABLE
@@ -21,8 +22,6 @@ from tagger.tables import TABLES
 from tagger.texts.folder import TEXTS
 from tagger.texts.settings import SETTINGS
 
-NOTE = "erasing.part"
-LOG = "erased.txt"
 _OURS = re.compile(r"\.?[^/]*\.[0-9a-f]{6}(?:\.db)?\.part(?:-journal|-wal|-shm)?\Z|\.question\.toml\.\d+\.part\Z")
 _BESIDE_TEXT = re.compile(
     r"\.?(?:{names})(?:~|\.bak|\.orig|\.old|\.save|\.tmp|\.swp|\.swo|\.swx|\.\d+)\Z|#(?:{names})#\Z|\.#(?:{names})\Z".format(

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     import pandas as pd
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
 
 NAMES = {
     "possessions": "Possessions",

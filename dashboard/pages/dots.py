@@ -14,7 +14,8 @@ from tagger.screen.opening import day_of
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment
+    from dashboard.loading import Filmed
+    from dashboard.moment import Moment
 
 LEAST_GAMES = 12
 """Games from which on a slope is worked out; `analysis.trend.FEWEST_GAMES`, and a test holds that they agree."""

@@ -18,7 +18,7 @@ from tagger.screen.opening import day_of
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Moment
+    from dashboard.moment import Moment
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 N_LAST = 3

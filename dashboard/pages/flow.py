@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.slice import Slice
-    from dashboard.loading import Filmed, Moment
+    from dashboard.loading import Filmed
+    from dashboard.moment import Moment
 
 MOST_PATHS = 10
 LOOKS = (

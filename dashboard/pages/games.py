@@ -14,7 +14,8 @@ from tagger.screen.visitor import TAG, visitor
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
     from tagger.game import Game
     from tagger.shelf.films import Film
 

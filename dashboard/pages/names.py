@@ -12,7 +12,7 @@ import pandas as pd
 from dashboard.story import PHASE_WORDS
 
 if TYPE_CHECKING:
-    from dashboard.loading import Moment
+    from dashboard.moment import Moment
 
 UNANSWERED = "not answered"
 UNSEEN = "can’t see"

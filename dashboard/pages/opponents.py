@@ -19,7 +19,8 @@ from dashboard.pages.work import lost
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
 
 FILTER = ("Showing their possessions in ", *WHERE, ", ", "{strength}", ".")
 ACTIONS = (

@@ -19,7 +19,8 @@ from tagger.tables import SOMEBODY
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
     from tagger.texts.roster import Player
 
 RATES = (

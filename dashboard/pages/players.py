@@ -16,7 +16,8 @@ from tagger.tables import SOMEBODY
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
 
 FILTER = ("Showing ", "{team}", " players in ", *WHERE, ", ", "{strength}", ".")
 Columns: TypeAlias = Sequence[tuple[str, Sequence[tuple[str, str, str]]]]

@@ -18,7 +18,8 @@ from tagger.screen.visitor import visitor
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
 
 KINDS = {"question": "Your question", "keep": "Keep", "fix": "Work on"}
 _TABLES = ("runs", "screens", "possessions", "shots", "grades")

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from dash.development.base_component import Component
 
     from analysis.stated import Comparison
-    from dashboard.loading import Filmed, Moment, Present
+    from dashboard.loading import Filmed, Present
+    from dashboard.moment import Moment
 
 MEASURES = {
     "shot": "brings a shot",

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sample_data.drawn.body import Body
 from sample_data.script import Player, Touch
-
-if TYPE_CHECKING:
-    from sample_data.drawn.motion import Body
 
 Floats = NDArray[np.float64]
 

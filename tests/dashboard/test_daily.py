@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from dashboard.copies.daily import keep_copy, kept_copies, named_as_copies
+from dashboard.copies.daily import kept_copies, named_as_copies
+from dashboard.copies.keeping import keep_copy
 from dashboard.errors import DamagedSeason, NotKept
 from tagger.season import Season
 from tagger.texts.folder import read_texts

@@ -1,6 +1,7 @@
 """Who imports whom, read from the source: the arrows of DEVELOPERS.md as data, and what breaks them."""
 
 import ast
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from tests.house.tree import PACKAGES
@@ -112,3 +113,79 @@ def breaches(module: str, found: list[Import]) -> list[str]:
 def under(name: str, places: tuple[str, ...]) -> bool:
     """Whether a dotted name is one of some places or lies inside one."""
     return any(name == place or name.startswith(place + ".") for place in places)
+
+
+def arrows_of(sources: Mapping[str, ast.Module]) -> dict[str, set[str]]:
+    """Which module imports which, wherever in it the import stands: in a function, or for the types alone too.
+
+    Parameters
+    ----------
+    sources : mapping of str to ast.Module
+        Dotted name → syntax, of all modules that are asked about.
+
+    Returns
+    -------
+    dict of str to set of str
+        Only arrows among them.
+    """
+    found: dict[str, set[str]] = {module: set() for module in sources}
+    for module, tree in sources.items():
+        for each in imports(tree, module):
+            target = each.target if each.target in sources else each.target.rpartition(".")[0]
+            if target in sources and target != module:
+                found[module].add(target)
+    return found
+
+
+def circles(arrows: Mapping[str, Collection[str]]) -> list[list[str]]:
+    """Modules that import each other, directly or round about.
+
+    Parameters
+    ----------
+    arrows : mapping of str to collection of str
+        As `arrows_of` gives them.
+
+    Returns
+    -------
+    list of list of str
+        Each circle's modules by name; each way back from one to itself goes through these alone.
+    """
+    reached = {module: _reached(module, arrows) for module in arrows}
+    found = {frozenset(one for one in ahead if module in reached[one]) for module, ahead in reached.items()}
+    return sorted(sorted(circle) for circle in found if circle)
+
+
+def _reached(module: str, arrows: Mapping[str, Collection[str]]) -> set[str]:
+    """Where one comes from a module by its arrows; to itself only round a circle."""
+    seen: set[str] = set()
+    ahead = list(arrows[module])
+    while ahead:
+        one = ahead.pop()
+        if one not in seen:
+            seen.add(one)
+            ahead += arrows[one]
+    return seen
+
+
+def handed_to_its_own(tree: ast.Module) -> list[tuple[int, str]]:
+    """Where an object hands itself to what it keeps (``self.b = B(self)``): a circle that no import shows.
+
+    Parameters
+    ----------
+    tree : ast.Module
+        A module's syntax.
+
+    Returns
+    -------
+    list of (int, str)
+        Line and attribute.
+    """
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Call):
+            if not ast.unparse(node.value.func).rpartition(".")[2][:1].isupper():
+                continue  # a function, which keeps nothing
+            given = [*node.value.args, *(word.value for word in node.value.keywords)]
+            if any(isinstance(one, ast.Name) and one.id == "self" for one in given):
+                found += [(node.lineno, one.attr) for one in node.targets if isinstance(one, ast.Attribute)]
+    return found

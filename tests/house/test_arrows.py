@@ -4,7 +4,7 @@ import ast
 
 import pytest
 
-from tests.house.arrows import breaches, imports
+from tests.house.arrows import arrows_of, breaches, circles, handed_to_its_own, imports
 from tests.house.tree import PACKAGES, dotted, modules, parsed
 
 
@@ -65,6 +65,48 @@ def test_relative_imports_are_resolved_from_modules_and_from_packages():
         "tagger.film.a.b",
         "tagger.c.d",
     ]
+
+
+def test_no_module_comes_back_to_itself_by_its_imports():
+    sources = {dotted(path): parsed(path) for path in modules(*PACKAGES) if path.name != "__init__.py"}
+    told = [" ↔ ".join(circle) for circle in circles(arrows_of(sources))]
+    assert not told, "move the noun that they share to where both can see it:\n" + "\n".join(told)
+
+
+@pytest.mark.parametrize(
+    ("sources", "found"),
+    [
+        ({"tagger.a": "from tagger.b import x", "tagger.b": "from tagger import a"}, [["tagger.a", "tagger.b"]]),
+        (
+            {"tagger.a": "def f():\n    import tagger.b", "tagger.b": "if TYPE_CHECKING:\n    from tagger.a import A"},
+            [["tagger.a", "tagger.b"]],
+        ),
+        (
+            {"tagger.a": "from . import b", "tagger.b": "from .c import d", "tagger.c": "from tagger.a import e"},
+            [["tagger.a", "tagger.b", "tagger.c"]],
+        ),
+        ({"tagger.a": "from tagger.b import x", "tagger.b": "import tagger.c", "tagger.c": "import json"}, []),
+        ({"tagger.a": "from tagger.b import x", "tagger.c": "from tagger.b import x", "tagger.b": ""}, []),
+    ],
+)
+def test_a_circle_is_seen_in_functions_and_for_types_alone_too(sources, found):
+    assert circles(arrows_of({module: ast.parse(source) for module, source in sources.items()})) == found
+
+
+def test_nobody_hands_himself_to_what_he_keeps():
+    told = [
+        f"{path.as_posix()}, line {line}: {name}"
+        for path in modules(*PACKAGES)
+        for line, name in handed_to_its_own(parsed(path))
+    ]
+    assert not told, "\n" + "\n".join(told)
+
+
+def test_a_circle_through_an_attribute_is_seen():
+    kept = "class A:\n    def __init__(self, store):\n        self.b = B(store, {})\n"
+    assert handed_to_its_own(ast.parse(kept.format("self"))) == [(3, "b")]
+    assert handed_to_its_own(ast.parse(kept.format("of=self"))) == [(3, "b")]
+    assert handed_to_its_own(ast.parse(kept.format("self.c"))) == []
 
 
 def test_no_process_is_made_by_forking():
