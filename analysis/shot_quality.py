@@ -132,7 +132,9 @@ def quality(
     if split:
         said += " These tell goals from other shots without error here, so their odds are held back by the penalty."
     made = _shots(kept, goal, found.chances(x))
-    return Quality(MODEL, said, tuple(used), tuple(left_out), made, _odds(list(used), found), checks)
+    return Quality(
+        MODEL, said, tuple(used), left_out=tuple(left_out), shots=made, terms=_odds(list(used), found), checks=checks
+    )
 
 
 def above_expected(found: Quality, *, small_n: int = rate.SMALL_N, level: float = rate.LEVEL) -> pd.DataFrame:
@@ -299,8 +301,8 @@ def _without(
         method,
         said,
         (),
-        tuple(left_out),
-        _shots(kept, goal, expected),
-        _odds([], None),
-        _checks(goal, None, None, None, None),
+        left_out=tuple(left_out),
+        shots=_shots(kept, goal, expected),
+        terms=_odds([], None),
+        checks=_checks(goal, None, None, None, None),
     )

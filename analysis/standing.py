@@ -249,13 +249,13 @@ def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: s
             team,
             strength,
             [groups.labels["set"][row] for row in named],
-            k[named],
-            n[named],
-            yes_ids[named],
-            all_ids[named],
-            (int(k[free].sum()), int(n[free].sum())),
-            tuple(row for held in all_ids[free] for row in held),
-            fits[fit](k[named], n[named]),
+            k=k[named],
+            n=n[named],
+            yes_ids=yes_ids[named],
+            all_ids=all_ids[named],
+            free=(int(k[free].sum()), int(n[free].sum())),
+            free_ids=tuple(row for held in all_ids[free] for row in held),
+            spread=fits[fit](k[named], n[named]),
         )
 
 

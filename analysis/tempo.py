@@ -82,8 +82,16 @@ def tempo(
     columns = [
         rate.count("possessions", groups.count(), groups.ids(ids)),
         {"time_s": rate.number(groups.total(np.maximum(length, 0) / 1000))},
-        _median("length_s", groups, length / 1000, length >= 0, ids, small_n, level),
-        _median("settle_s", groups, (settled - start) / 1000, (settled >= 0) & (start >= 0), ids, small_n, level),
+        _median("length_s", groups, length / 1000, which=length >= 0, ids=ids, small_n=small_n, level=level),
+        _median(
+            "settle_s",
+            groups,
+            (settled - start) / 1000,
+            which=(settled >= 0) & (start >= 0),
+            ids=ids,
+            small_n=small_n,
+            level=level,
+        ),
     ]
     for seconds in WITHIN_S:
         fact = np.where(first <= seconds * 1000, YES, NO)
@@ -91,10 +99,12 @@ def tempo(
         columns.append(
             rate.of_fact(f"shot_in_{seconds}s", fact.astype(np.int8), groups, ids, small_n=small_n, level=level)
         )
-    columns.append(_median("first_shot_s", groups, first / 1000, had & (start >= 0), ids, small_n, level))
+    columns.append(
+        _median("first_shot_s", groups, first / 1000, which=had & (start >= 0), ids=ids, small_n=small_n, level=level)
+    )
     extended = np.where(has_chance, YES, NO).astype(np.int8)
     columns.append(rate.of_fact("extended", extended, groups, ids, small_n=small_n, level=level))
-    columns.append(_second_goals(groups, possessions, runs, tables, by, small_n, level))
+    columns.append(_second_goals(groups, possessions, runs, tables=tables, by=by, small_n=small_n, level=level))
     labels = {
         name: pd.array(values, dtype="Int64") if name == "period" else values for name, values in groups.labels.items()
     }
@@ -158,6 +168,7 @@ def _median(
     name: str,
     groups: Groups,
     values: NDArray[np.float64],
+    *,
     which: NDArray[np.bool_],
     ids: NDArray[np.object_],
     small_n: int,
@@ -175,6 +186,7 @@ def _second_goals(
     groups: Groups,
     possessions: pd.DataFrame,
     runs: pd.DataFrame,
+    *,
     tables: Mapping[str, pd.DataFrame],
     by: tuple[str, ...],
     small_n: int,

@@ -79,7 +79,7 @@ def slope(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> Slope:
     n_games = int(some.sum())
     if n_games < FEWEST_GAMES:
         nan = float("nan")
-        return Slope(nan, nan, nan, nan, nan, n_games, nan)
+        return Slope(nan, nan, nan, first=nan, last=nan, n_games=n_games, p=nan)
     from scipy.special import stdtr, stdtrit
 
     place = np.arange(len(trials), dtype=np.float64)[some]
@@ -92,7 +92,9 @@ def slope(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> Slope:
     half = float(stdtrit(n_games - 2, (1 + level) / 2)) * error
     per_game = float(found.coef[1])
     chance = 2 * float(stdtr(n_games - 2, -abs(per_game) / error))
-    return Slope(per_game, per_game - half, per_game + half, float(p[0]), float(p[-1]), n_games, chance)
+    return Slope(
+        per_game, per_game - half, per_game + half, first=float(p[0]), last=float(p[-1]), n_games=n_games, p=chance
+    )
 
 
 def running(k: ArrayLike, n: ArrayLike, *, remembered: float = REMEMBERED, level: float = 0.95) -> Interval:

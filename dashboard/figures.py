@@ -44,7 +44,9 @@ def by_side(rows: Sequence[Mapping[str, Any]], names: Mapping[str, str], rate: s
             part = [row for row in those if bool(row[f"{rate}_few"]) is few]
             if part or not few:
                 y = [places[row["set"]] - apart for row in part]
-                figure.add_trace(_points(part, y, names, rate, what, side, shape, colour, few))
+                figure.add_trace(
+                    _points(part, y, names, rate=rate, what=what, side=side, shape=shape, colour=colour, few=few)
+                )
     figure.update_layout(
         height=_ROW_PX * max(len(names), 1) + 90,
         margin={"l": 0, "r": 20, "t": 36, "b": 36},
@@ -81,6 +83,7 @@ def _points(
     rows: Sequence[Mapping[str, Any]],
     y: Sequence[float],
     names: Mapping[str, str],
+    *,
     rate: str,
     what: str,
     side: str,

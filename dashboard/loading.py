@@ -152,12 +152,12 @@ class Present:
                     texts.settings,
                     texts.playbook,
                     texts.roster,
-                    season.texts.problems,
-                    season.texts.language(),
-                    games,
-                    folded,
-                    tables,
-                    texts.stated_question,
+                    problems=season.texts.problems,
+                    language=season.texts.language(),
+                    games=games,
+                    folded=folded,
+                    tables=tables,
+                    stated_question=texts.stated_question,
                 )
                 self._held = (stamp, {SCREEN: made})
             return self._held[1]

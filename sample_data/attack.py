@@ -140,7 +140,16 @@ class Attack(Tries):
         self.match.script.touches.append(Touch(at_s, "out", (self.team, self.holder), place, 2.4))
         self.lost(self.holder, "bad_pass", at_s)
         self.note(start, at_s, "turnover", phase="transition")
-        return End(at_s, "turnover", self.other, None, self.match.inside(place), "whistle", at_s + 0.7, "out_of_play")
+        return End(
+            at_s,
+            "turnover",
+            self.other,
+            holder=None,
+            place=self.match.inside(place),
+            gained="whistle",
+            from_s=at_s + 0.7,
+            whistle="out_of_play",
+        )
 
     def _fast_break(self, start: float) -> End | None:
         """Up the floor before the defence is back: most often a shot, else it settles."""
@@ -188,4 +197,13 @@ class Attack(Tries):
         at_s = max(self.t + 0.3, self.clock_end_s)
         self.lost(self.holder, "shot_clock", at_s)
         self.note(start, at_s, "turnover")
-        return End(at_s, "violation", self.other, None, self.where(self.holder), "turnover", at_s, "shot_clock")
+        return End(
+            at_s,
+            "violation",
+            self.other,
+            holder=None,
+            place=self.where(self.holder),
+            gained="turnover",
+            from_s=at_s,
+            whistle="shot_clock",
+        )

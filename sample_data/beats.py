@@ -140,10 +140,20 @@ class Beats:
         return caught_s
 
     def guard(
-        self, who: str, of: str, from_s: float, to_s: float, gap_m: float = 1.6, keeps: float = 1.0, close: bool = False
+        self,
+        who: str,
+        of: str,
+        from_s: float,
+        to_s: float,
+        *,
+        gap_m: float = 1.6,
+        keeps: float = 1.0,
+        close: bool = False,
     ) -> None:
         """Give a defender his task for a while."""
-        self.match.script.guards.append(Guard(from_s, to_s, (self.other, who), (self.team, of), gap_m, keeps, close))
+        self.match.script.guards.append(
+            Guard(from_s, to_s, (self.other, who), of=(self.team, of), gap_m=gap_m, keeps=keeps, close=close)
+        )
 
     def check_of(self, number: str) -> str:
         """The defender whose check this runner is."""

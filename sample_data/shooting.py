@@ -113,18 +113,35 @@ class Shooting(Beats):
         end: End | None = None
         got: tuple[str, float, Place] | None = None
         if result == "goal":
-            end = End(at_s, "goal", None, None, self.rink(-0.6, 0), "faceoff", hit_s, "goal")
+            end = End(
+                at_s,
+                "goal",
+                None,
+                holder=None,
+                place=self.rink(-0.6, 0),
+                gained="faceoff",
+                from_s=hit_s,
+                whistle="goal",
+            )
         elif result == "saved" and self.chance(rates.held):
             recovered = "no"
             self.hold(goalie, hit_s, self.other)
-            end = End(at_s, "save", self.other, goalie, self.where(goalie, self.other), "save", hit_s)
+            end = End(
+                at_s,
+                "save",
+                self.other,
+                holder=goalie,
+                place=self.where(goalie, self.other),
+                gained="save",
+                from_s=hit_s,
+            )
         else:
             again = self.chance(rates.own_rebound[result]) and len(self.runs) < 9
             recovered = "yes" if again else "no"
             got = self.rebound(result, again, hit_s, (out, left))
             if not again:
                 told = "save" if result == "saved" else "missed_shot"
-                end = End(at_s, told, self.other, got[0], got[2], told, got[1])
+                end = End(at_s, told, self.other, holder=got[0], place=got[2], gained=told, from_s=got[1])
         causes = rates.cause if run.phase != "second_chance" else {"rebound": 1.0}
         self.match.keep(
             "shots",
@@ -245,7 +262,7 @@ class Shooting(Beats):
             self.match.keep("loose_balls", LooseBall(ms(got_s), self.other, thief))
         self.hold(thief, got_s, self.other)
         self.lost(victim, kind, at_s)
-        return End(at_s, "turnover", self.other, thief, place, "turnover", got_s)
+        return End(at_s, "turnover", self.other, holder=thief, place=place, gained="turnover", from_s=got_s)
 
     def lost(self, player: str, kind: str, at_s: float) -> None:
         """Write a turnover of the run that is on down."""

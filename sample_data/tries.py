@@ -66,7 +66,16 @@ class Tries(Shooting):
             self.lost(made.roles[made.play.pick.setter], "illegal_pick", at_s)
             self.noted(made, at_s, "turnover")
             place = self.match.inside(self.where(self.holder))
-            return End(at_s, "violation", self.other, None, place, "turnover", at_s, "illegal_pick")
+            return End(
+                at_s,
+                "violation",
+                self.other,
+                holder=None,
+                place=place,
+                gained="turnover",
+                from_s=at_s,
+                whistle="illegal_pick",
+            )
         if ended == "flowed" and self.clock_end_s - looking < 10:
             ended = "broken"  # no time for another set
         if ended == "shot":
@@ -99,7 +108,18 @@ class Tries(Shooting):
             look = next(option for option in play.looks if set(option.chain) <= set(roles))
         others = [option.code for option in play.looks if option.code != look.code]
         look_open = self.one_of(others) if self.chance(truth.open_not_taken) else NONE
-        return Try(rates, play, side, roles, self.t, screened, free, ended, look, look_open)
+        return Try(
+            rates,
+            play,
+            side,
+            roles=roles,
+            start_s=self.t,
+            screened=screened,
+            free=free,
+            ended=ended,
+            look=look,
+            look_open=look_open,
+        )
 
     def begin_set(self, made: Try, ready: float, looking: float) -> float:
         """What is seen of a set that never comes to its screen; returns when the ball carrier decides."""
@@ -291,7 +311,16 @@ class Tries(Shooting):
         place = (x, (self.match.rules.width_m / 2 + 3.0) * (1 if y > 0 else -1))
         self.match.script.touches.append(Touch(at_s - 0.5, "out", (self.team, self.holder), place, 2.4))
         self.noted(made, at_s, "whistle")
-        return End(at_s, "whistle", self.other, None, self.match.inside(place), "whistle", at_s, "out_of_play")
+        return End(
+            at_s,
+            "whistle",
+            self.other,
+            holder=None,
+            place=self.match.inside(place),
+            gained="whistle",
+            from_s=at_s,
+            whistle="out_of_play",
+        )
 
     def break_up(self, at_s: float) -> float:
         """Nothing comes of it: bodies drift out of their places."""

@@ -84,7 +84,16 @@ def write_backup(
     newest = kept_copies(season)[-1:]
     lies = season.store.connection().execute("PRAGMA database_list").fetchone()[2]  # where a copy to look at does
     with closing(opened_to_read(Path(lies))) as source:
-        return write_copy(source, season.folder, season.texts.settings.id, files, target, older, newest, progress)
+        return write_copy(
+            source,
+            season.folder,
+            season.texts.settings.id,
+            files=files,
+            target=target,
+            older=older,
+            known=newest,
+            progress=progress,
+        )
 
 
 def write_copy(
@@ -93,6 +102,7 @@ def write_copy(
     season: str,
     files: Packed,
     target: Path,
+    *,
     older: Iterable[Path] = (),
     known: Iterable[Path] = (),
     progress: Progress | None = None,

@@ -115,12 +115,12 @@ def plan_game(season: Season, words: str, *, film_only: bool = False) -> GamePla
         game.id,
         film_only,
         tuple(film.id for film in films),
-        f"{game.date}, {'home' if game.home else 'away'} against {game.opponent}",
-        sum(book.n_entries for book in books),
-        len(books),
-        files,
-        reached_by(season),
-        outside_of(season, game.id),
+        called=f"{game.date}, {'home' if game.home else 'away'} against {game.opponent}",
+        n_entries=sum(book.n_entries for book in books),
+        n_books=len(books),
+        files=files,
+        found=reached_by(season),
+        outside=outside_of(season, game.id),
     )
 
 

@@ -74,11 +74,11 @@ def board_texture(rules: FloorRules, rng: np.random.Generator) -> Picture:
                 texture,
                 text,
                 (x + (panel - tw) // 2, (h - 10 + th) // 2),
-                cv2.FONT_HERSHEY_DUPLEX,
-                0.95,
-                ink,
-                2,
-                cv2.LINE_AA,
+                fontFace=cv2.FONT_HERSHEY_DUPLEX,
+                fontScale=0.95,
+                color=ink,
+                thickness=2,
+                lineType=cv2.LINE_AA,
             )
         cv2.line(texture, (x, 0), (x, h), (150, 150, 150), 2)
     cv2.rectangle(texture, (0, h - 12), (w, h), _KICK, -1)
@@ -124,7 +124,15 @@ def boards(picture: Picture, view: View, rules: FloorRules, texture: Picture, *,
         stretched = cv2.resize(dimmed, (part.shape[1], int(BOARD_M * scale)), interpolation=cv2.INTER_AREA)
         stretched = cv2.copyMakeBorder(stretched, 0, 3, 3, 3, cv2.BORDER_REPLICATE)  # no gap between pieces
         first = a - unit * 3 / scale
-        lay(picture, view, stretched, (first[0], first[1], BOARD_M), (unit[0], unit[1], 0), (0, 0, -1), scale)
+        lay(
+            picture,
+            view,
+            stretched,
+            corner=(first[0], first[1], BOARD_M),
+            along=(unit[0], unit[1], 0),
+            down=(0, 0, -1),
+            px_m=scale,
+        )
         if inside:
             _glass(picture, view, a, b, post=k % 2 == 0)
 

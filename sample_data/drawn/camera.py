@@ -95,7 +95,7 @@ def still_view(rules: FloorRules, width_px: int, height_px: int) -> View:
 
 
 def views(
-    moved: Moved, rules: FloorRules, width_px: int, height_px: int, fps: float, pan: bool, seed: int
+    moved: Moved, rules: FloorRules, width_px: int, *, height_px: int, fps: float, pan: bool, seed: int
 ) -> list[View]:
     """The camera's view in every frame.
 

@@ -67,7 +67,9 @@ class Film:
 
     def __init__(self, truth: Truth, moved: Moved, rules: FloorRules, look: Look) -> None:
         self.truth, self.moved, self.rules, self.look = truth, moved, rules, look
-        self.views = views(moved, rules, look.width_px, look.height_px, look.fps, look.pan, truth.seed)
+        self.views = views(
+            moved, rules, look.width_px, height_px=look.height_px, fps=look.fps, pan=look.pan, seed=truth.seed
+        )
         self.run_m = [_run(track) for track in moved.tracks]
         self.speed = [_speed(track, look.fps) for track in moved.tracks]
         self.hands = {
@@ -194,7 +196,15 @@ class Film:
                     continue
                 layer = picture.copy()
                 wide = max(2, round(0.09 * view.focal_px / float(seen[k, 2])))
-                cv2.line(layer, _fix(seen[k]), _fix(seen[k + 1]), (80, 205, 255), wide, cv2.LINE_AA, 4)
+                cv2.line(
+                    layer,
+                    _fix(seen[k]),
+                    _fix(seen[k + 1]),
+                    (80, 205, 255),
+                    thickness=wide,
+                    lineType=cv2.LINE_AA,
+                    shift=4,
+                )
                 cv2.addWeighted(layer, 0.75 * share, picture, 1 - 0.75 * share, 0, dst=picture)
 
     def _lamps(self, picture: Picture, view: View, index: int) -> None:
@@ -214,10 +224,20 @@ class Film:
             scale = view.focal_px / float(here[2])
             if side in lit:
                 glow = picture.copy()
-                cv2.circle(glow, _fix(here), round(0.95 * scale * 16), (70, 60, 255), -1, cv2.LINE_AA, 4)
+                cv2.circle(
+                    glow,
+                    _fix(here),
+                    round(0.95 * scale * 16),
+                    (70, 60, 255),
+                    thickness=-1,
+                    lineType=cv2.LINE_AA,
+                    shift=4,
+                )
                 cv2.addWeighted(glow, 0.45, picture, 0.55, 0, dst=picture)
             colour = (60, 60, 255) if side in lit else (34, 30, 84)
-            cv2.circle(picture, _fix(here), round(0.32 * scale * 16), colour, -1, cv2.LINE_AA, 4)
+            cv2.circle(
+                picture, _fix(here), round(0.32 * scale * 16), colour, thickness=-1, lineType=cv2.LINE_AA, shift=4
+            )
 
     def _ball(self, picture: Picture, view: View, index: int) -> None:
         import cv2
@@ -232,14 +252,31 @@ class Film:
         if self.moved.ball_m[index, 2] < 0.9:
             foot = view.seen(self.moved.ball_m[index : index + 1] * [1, 1, 0])[0]
             cv2.ellipse(
-                picture, _fix(foot), (int(radius * 16), int(radius * 8)), 0, 0, 360, (64, 60, 56), -1, cv2.LINE_AA, 4
+                picture,
+                _fix(foot),
+                (int(radius * 16), int(radius * 8)),
+                angle=0,
+                startAngle=0,
+                endAngle=360,
+                color=(64, 60, 56),
+                thickness=-1,
+                lineType=cv2.LINE_AA,
+                shift=4,
             )
         if index and self.moved.ball_shown[index - 1]:
             before = self.views[index].seen(self.moved.ball_m[index - 1 : index])[0]
             if np.hypot(*(here[:2] - before[:2])) > 2.2 * radius:
                 start = before + (here - before) * 0.35
                 streak = picture.copy()
-                cv2.line(streak, _fix(start), _fix(here), (60, 180, 255), max(2, round(1.5 * radius)), cv2.LINE_AA, 4)
+                cv2.line(
+                    streak,
+                    _fix(start),
+                    _fix(here),
+                    (60, 180, 255),
+                    thickness=max(2, round(1.5 * radius)),
+                    lineType=cv2.LINE_AA,
+                    shift=4,
+                )
                 x0, y0 = np.maximum(np.minimum(start[:2], here[:2]) - 8, 0).astype(int)
                 x1, y1 = (np.maximum(start[:2], here[:2]) + 9).astype(int)
                 part = picture[y0 : max(y0, y1), x0 : max(x0, x1)]
@@ -248,8 +285,10 @@ class Film:
                     if part.size
                     else part
                 )
-        cv2.circle(picture, _fix(here), round((radius + 0.9) * 16), (30, 40, 60), -1, cv2.LINE_AA, 4)
-        cv2.circle(picture, _fix(here), round(radius * 16), (70, 190, 255), -1, cv2.LINE_AA, 4)
+        cv2.circle(
+            picture, _fix(here), round((radius + 0.9) * 16), (30, 40, 60), thickness=-1, lineType=cv2.LINE_AA, shift=4
+        )
+        cv2.circle(picture, _fix(here), round(radius * 16), (70, 190, 255), thickness=-1, lineType=cv2.LINE_AA, shift=4)
 
     def _scoreboard(self, picture: Picture, view: View, index: int) -> None:
         import cv2
@@ -289,22 +328,31 @@ class Film:
         board = np.full((130, 420, 3), (22, 20, 20), np.uint8)
         cv2.rectangle(board, (3, 3), (416, 126), (90, 84, 80), 3)
         up = int(np.ceil(left_s - 1e-6))
-        _centred(board, f"{up // 60}:{up % 60:02d}", 210, 62, 2.0, (60, 200, 255), 4)
-        _centred(board, f"{truth.periods[0].number}", 210, 112, 1.3, (230, 230, 230), 2)
+        _centred(board, f"{up // 60}:{up % 60:02d}", 210, y=62, size=2.0, colour=(60, 200, 255), thick=4)
+        _centred(board, f"{truth.periods[0].number}", 210, y=112, size=1.3, colour=(230, 230, 230), thick=2)
         for x, name, score in (
             (75, "HERONS", ours),
             (345, truth.teams["theirs"]["name"].split()[0].upper(), len(goals) - ours),
         ):
-            _centred(board, name[:9], x, 36, 0.72, (230, 230, 230), 2)
-            _centred(board, str(score), x, 106, 2.1, (240, 240, 240), 4)
+            _centred(board, name[:9], x, y=36, size=0.72, colour=(230, 230, 230), thick=2)
+            _centred(board, str(score), x, y=106, size=2.1, colour=(240, 240, 240), thick=4)
         return board
 
 
-def _centred(board: Picture, text: str, x: int, y: int, size: float, colour: Colour, thick: int) -> None:
+def _centred(board: Picture, text: str, x: int, *, y: int, size: float, colour: Colour, thick: int) -> None:
     import cv2
 
     (w, _), _ = cv2.getTextSize(text, cv2.FONT_HERSHEY_DUPLEX, size, thick)
-    cv2.putText(board, text, (x - w // 2, y), cv2.FONT_HERSHEY_DUPLEX, size, colour, thick, cv2.LINE_AA)
+    cv2.putText(
+        board,
+        text,
+        (x - w // 2, y),
+        fontFace=cv2.FONT_HERSHEY_DUPLEX,
+        fontScale=size,
+        color=colour,
+        thickness=thick,
+        lineType=cv2.LINE_AA,
+    )
 
 
 def _goal(picture: Picture, view: View, rules: FloorRules, side: int) -> None:
@@ -328,16 +376,16 @@ def _goal(picture: Picture, view: View, rules: FloorRules, side: int) -> None:
         u = k / 6
         top = points[1] + (points[2] - points[1]) * u
         low = points[4] + (points[5] - points[4]) * u
-        cv2.line(picture, _fix(top), _fix(low), net, thin, cv2.LINE_AA, 4)
+        cv2.line(picture, _fix(top), _fix(low), net, thickness=thin, lineType=cv2.LINE_AA, shift=4)
     for k in range(1, 5):
         u = k / 5
         for a, b in ((1, 4), (2, 5)):
             one = points[a] + (points[b] - points[a]) * u
             post = points[0 if a == 1 else 3] + (points[a] - points[0 if a == 1 else 3]) * (1 - u)
-            cv2.line(picture, _fix(one), _fix(post), net, thin, cv2.LINE_AA, 4)
+            cv2.line(picture, _fix(one), _fix(post), net, thickness=thin, lineType=cv2.LINE_AA, shift=4)
         one = points[1] + (points[4] - points[1]) * u
         two = points[2] + (points[5] - points[2]) * u
-        cv2.line(picture, _fix(one), _fix(two), net, thin, cv2.LINE_AA, 4)
+        cv2.line(picture, _fix(one), _fix(two), net, thickness=thin, lineType=cv2.LINE_AA, shift=4)
     pipe = max(2, round(0.09 * scale))
     for a, b in ((0, 1), (1, 2), (2, 3), (0, 4), (3, 5), (4, 5)):
         cv2.line(
@@ -345,9 +393,9 @@ def _goal(picture: Picture, view: View, rules: FloorRules, side: int) -> None:
             _fix(points[a]),
             _fix(points[b]),
             (46, 46, 206),
-            pipe if a < 3 and b < 4 else max(1, pipe - 1),
-            cv2.LINE_AA,
-            4,
+            thickness=pipe if a < 3 and b < 4 else max(1, pipe - 1),
+            lineType=cv2.LINE_AA,
+            shift=4,
         )
 
 

@@ -65,7 +65,15 @@ def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
     skin = (128, 160, 206)
 
     def limb(a: str, b: str, width_m: float, colour: Colour) -> None:
-        cv2.line(picture, _fix(joints[a]), _fix(joints[b]), colour, max(1, round(width_m * scale)), cv2.LINE_AA, _SHIFT)
+        cv2.line(
+            picture,
+            _fix(joints[a]),
+            _fix(joints[b]),
+            colour,
+            thickness=max(1, round(width_m * scale)),
+            lineType=cv2.LINE_AA,
+            shift=_SHIFT,
+        )
 
     _shadow(picture, view, pose, scale)
     near, far = ("l", "r") if joints["foot_l"][1] > joints["foot_r"][1] else ("r", "l")
@@ -79,9 +87,9 @@ def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
         _fix(joints["hip_l"]),
         _fix(joints["hip_r"]),
         kit.shorts,
-        max(2, round(0.26 * wide * scale)),
-        cv2.LINE_AA,
-        _SHIFT,
+        thickness=max(2, round(0.26 * wide * scale)),
+        lineType=cv2.LINE_AA,
+        shift=_SHIFT,
     )
     away = joints["stick"][1] < joints["chest"][1] - 0.05 * scale
     if away:
@@ -96,9 +104,9 @@ def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
             _fix(joints[f"hand_{side}"]),
             max(_SUB, round(0.1 * scale * _SUB)),
             kit.helmet,
-            -1,
-            cv2.LINE_AA,
-            _SHIFT,
+            thickness=-1,
+            lineType=cv2.LINE_AA,
+            shift=_SHIFT,
         )
     if not away:
         _stick(picture, joints, scale, pose)
@@ -189,8 +197,24 @@ def _torso(picture: Picture, joints: dict[str, Floats], half: float, scale: floa
     cv2.fillConvexPoly(picture, np.rint(shape * _SUB).astype(np.int32), kit.jersey, cv2.LINE_AA, _SHIFT)
     edge = np.array([shape[2], shape[3], shape[3] - [half * 0.28, 0], shape[2] - [half * 0.22, -0.02 * scale]])
     cv2.fillConvexPoly(picture, np.rint(edge * _SUB).astype(np.int32), _dim(kit.jersey, 0.8), cv2.LINE_AA, _SHIFT)
-    cv2.line(picture, _fix(shape[4]), _fix(shape[3]), kit.trim, max(1, round(0.07 * scale)), cv2.LINE_AA, _SHIFT)
-    cv2.line(picture, _fix(shape[0]), _fix(shape[1]), kit.trim, max(1, round(0.06 * scale)), cv2.LINE_AA, _SHIFT)
+    cv2.line(
+        picture,
+        _fix(shape[4]),
+        _fix(shape[3]),
+        kit.trim,
+        thickness=max(1, round(0.07 * scale)),
+        lineType=cv2.LINE_AA,
+        shift=_SHIFT,
+    )
+    cv2.line(
+        picture,
+        _fix(shape[0]),
+        _fix(shape[1]),
+        kit.trim,
+        thickness=max(1, round(0.06 * scale)),
+        lineType=cv2.LINE_AA,
+        shift=_SHIFT,
+    )
     return top, bottom
 
 
@@ -212,7 +236,16 @@ def _stamp(number: str, height_px: float, width_px: float) -> Picture:
     thick = 26
     (w, h), _ = cv2.getTextSize(number, cv2.FONT_HERSHEY_SIMPLEX, 5.0, thick)
     big = np.zeros((h + 80, w + 80), np.uint8)
-    cv2.putText(big, number, (40, h + 40), cv2.FONT_HERSHEY_SIMPLEX, 5.0, 255, thick, cv2.LINE_AA)
+    cv2.putText(
+        big,
+        number,
+        (40, h + 40),
+        fontFace=cv2.FONT_HERSHEY_SIMPLEX,
+        fontScale=5.0,
+        color=255,
+        thickness=thick,
+        lineType=cv2.LINE_AA,
+    )
     rows, columns = np.flatnonzero(big.any(axis=1)), np.flatnonzero(big.any(axis=0))
     big = big[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
     size = (max(3, round(width_px)), max(5, round(height_px)))
@@ -241,7 +274,15 @@ def _stick(picture: Picture, joints: dict[str, Floats], scale: float, pose: Pose
     import cv2
 
     shaft = max(1, round(0.045 * scale))
-    cv2.line(picture, _fix(joints["butt"]), _fix(joints["stick"]), (206, 208, 210), shaft, cv2.LINE_AA, _SHIFT)
+    cv2.line(
+        picture,
+        _fix(joints["butt"]),
+        _fix(joints["stick"]),
+        (206, 208, 210),
+        thickness=shaft,
+        lineType=cv2.LINE_AA,
+        shift=_SHIFT,
+    )
     along = joints["stick"] - joints["butt"]
     angle = float(np.degrees(np.arctan2(along[1], along[0])))
     long_m, wide_m = (0.30, 0.19) if pose.goalie else (0.19, 0.115)
@@ -250,13 +291,13 @@ def _stick(picture: Picture, joints: dict[str, Floats], scale: float, pose: Pose
         picture,
         _fix(joints["stick"]),
         axes,
-        angle,
-        0,
-        360,
-        (244, 244, 242),
-        max(1, round(0.05 * scale)),
-        cv2.LINE_AA,
-        _SHIFT,
+        angle=angle,
+        startAngle=0,
+        endAngle=360,
+        color=(244, 244, 242),
+        thickness=max(1, round(0.05 * scale)),
+        lineType=cv2.LINE_AA,
+        shift=_SHIFT,
     )
 
 
@@ -264,11 +305,19 @@ def _head(picture: Picture, joints: dict[str, Floats], scale: float, kit: Kit) -
     import cv2
 
     radius = max(2 * _SUB, round(0.165 * scale * _SUB))
-    cv2.circle(picture, _fix(joints["head"]), radius, kit.helmet, -1, cv2.LINE_AA, _SHIFT)
+    cv2.circle(picture, _fix(joints["head"]), radius, kit.helmet, thickness=-1, lineType=cv2.LINE_AA, shift=_SHIFT)
     forward = joints["stick"] - joints["chest"]
     forward = forward / (np.hypot(*forward) + 1e-6)
     cage = joints["head"] + np.array([forward[0] * 0.09, 0.05]) * scale
-    cv2.circle(picture, _fix(cage), max(_SUB, round(0.09 * scale * _SUB)), (58, 60, 66), -1, cv2.LINE_AA, _SHIFT)
+    cv2.circle(
+        picture,
+        _fix(cage),
+        max(_SUB, round(0.09 * scale * _SUB)),
+        (58, 60, 66),
+        thickness=-1,
+        lineType=cv2.LINE_AA,
+        shift=_SHIFT,
+    )
 
 
 def _dim(colour: Colour, share: float) -> Colour:

@@ -134,7 +134,7 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         wanted: dict[Player, Floats] = {}
         for body in sorted(on.values(), key=lambda body: live is not None and body.who[0] != live.team):
             wanted[body.who] = _wanted(
-                body, t, live, on, ball, rules, wanted, rooms
+                body, t, live, on=on, ball=ball, rules=rules, others=wanted, rooms=rooms
             )  # attackers first: checkers go with them
         _give_room(on, wanted, rooms, t)
         _push_apart(on, wanted)
@@ -151,7 +151,9 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         balls[step], shown[step] = ball.place, ball.shown
         holders.append(ball.holder)
     settle(script, places, [body.who for body in bodies], [body.goal for body in bodies], RATE_HZ, rules.goal_x_m)
-    moved = _sampled(bodies, places, headings, balls, holders, shown, lives, seconds, fps)
+    moved = _sampled(
+        bodies, places, headings, balls=balls, holders=holders, shown=shown, lives=lives, seconds=seconds, fps=fps
+    )
     flights = tuple(
         Flight(touch.who, touch.at_s, until, touch.result or "")
         for touch, until in zip(ball.touches, ball.ends, strict=True)
@@ -161,7 +163,7 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
 
 
 def _wanted(
-    body: Body, t: float, live: Live | None, on: dict[Player, Body], ball: Ball, rules: FloorRules,
+    body: Body, t: float, live: Live | None, *, on: dict[Player, Body], ball: Ball, rules: FloorRules,
     others: dict[Player, Floats], rooms: list[Room],
 ) -> Floats:  # fmt: skip
     """The speed a body wants, metres per second; `others` is what those want who were asked before."""
@@ -174,7 +176,7 @@ def _wanted(
         and body.who[0] != live.team
         and (spot is None or t >= spot.at_s or spot.from_s < live.from_s - 0.7)
     ):
-        return _defend(body, t, live, on, ball, rules, others, rooms)
+        return _defend(body, t, live, on=on, ball=ball, rules=rules, others=others, rooms=rooms)
     to = (body.enters if spot is None else np.array(spot.place)) - body.place
     if spot is not None and t < spot.at_s:
         wanted = to / max(spot.at_s - t - BRAKES_S, 0.12)
@@ -191,7 +193,7 @@ def _wanted(
 
 
 def _defend(
-    body: Body, t: float, live: Live, on: dict[Player, Body], ball: Ball, rules: FloorRules,
+    body: Body, t: float, live: Live, *, on: dict[Player, Body], ball: Ball, rules: FloorRules,
     others: dict[Player, Floats], rooms: list[Room],
 ) -> Floats:  # fmt: skip
     goal = np.array([live.attacks * rules.goal_x_m, 0.0])
@@ -315,7 +317,7 @@ def _turn(body: Body, ball: Ball, free: bool) -> None:
 
 
 def _sampled(
-    bodies: list[Body], places: Floats, headings: Floats, balls: Floats, holders: list[Player | None],
+    bodies: list[Body], places: Floats, headings: Floats, *, balls: Floats, holders: list[Player | None],
     shown: NDArray[np.bool_], lives: list[Live], seconds: float, fps: float,
 ) -> Moved:  # fmt: skip
     n_frames = round(seconds * fps)

@@ -11,7 +11,7 @@ Picture = NDArray[np.uint8]
 
 
 def lay(
-    picture: Picture, view: View, texture: Picture, corner: tuple[float, ...], along: tuple[float, float, float],
+    picture: Picture, view: View, texture: Picture, *, corner: tuple[float, ...], along: tuple[float, float, float],
     down: tuple[float, float, float], px_m: float, mask: Picture | None = None,
 ) -> None:  # fmt: skip
     """Lay a flat texture into the picture: top left at `corner`, rows along one direction, columns down another."""

@@ -64,9 +64,15 @@ def paint(rules: FloorRules, view: View, seed: int) -> Painted:
     soft = view.focal_px / 1280  # the camera's focus is on the floor
     picture[:] = (cv2.GaussianBlur(picture, (0, 0), max(0.8, 6.5 * soft)) * 0.5).astype(np.uint8)
     lay(
-        picture, view, floor_texture(rules, rng), (-rules.length_m / 2, rules.width_m / 2), (1, 0, 0), (0, -1, 0),
-        FLOOR_PX_M, mask=_floor_mask(rules),
-    )  # fmt: skip
+        picture,
+        view,
+        floor_texture(rules, rng),
+        corner=(-rules.length_m / 2, rules.width_m / 2),
+        along=(1, 0, 0),
+        down=(0, -1, 0),
+        px_m=FLOOR_PX_M,
+        mask=_floor_mask(rules),
+    )
     texture = board_texture(rules, rng)
     boards(picture, view, rules, texture, inside=True)
     front = np.zeros(picture.shape[:2], np.uint8)
@@ -94,7 +100,16 @@ def floor_texture(rules: FloorRules, rng: np.random.Generator) -> Picture:
         for y in (-0.5, 0.5):
             middle = (int(w / 2 + x * 8.2 * FLOOR_PX_M), int(h / 2 + y * 12 * FLOOR_PX_M))
             lamp = np.zeros((h // 8, w // 8), np.float32)
-            cv2.ellipse(lamp, (middle[0] // 8, middle[1] // 8), (16, 24), 0, 0, 360, 1.0, -1)
+            cv2.ellipse(
+                lamp,
+                (middle[0] // 8, middle[1] // 8),
+                (16, 24),
+                angle=0,
+                startAngle=0,
+                endAngle=360,
+                color=1.0,
+                thickness=-1,
+            )
             texture += cv2.resize(cv2.GaussianBlur(lamp, (0, 0), 9), (w, h))[..., None] * 16
     picture = np.clip(texture, 0, 255).astype(np.uint8)
     for _ in range(45):  # scuffs
@@ -149,7 +164,17 @@ def _emblem(picture: Picture, middle: tuple[int, int], m: int) -> None:
 
     cv2.polylines(picture, [np.array([at(0.1, 1.9), at(0.3, 0.6)])], False, ink, int(0.14 * m), cv2.LINE_AA)
     cv2.polylines(picture, [np.array([at(0.7, 1.9), at(0.6, 0.6)])], False, ink, int(0.14 * m), cv2.LINE_AA)
-    cv2.ellipse(picture, at(0.4, 0.1), (int(1.25 * m), int(0.62 * m)), -24, 0, 360, ink, -1, cv2.LINE_AA)
+    cv2.ellipse(
+        picture,
+        at(0.4, 0.1),
+        (int(1.25 * m), int(0.62 * m)),
+        angle=-24,
+        startAngle=0,
+        endAngle=360,
+        color=ink,
+        thickness=-1,
+        lineType=cv2.LINE_AA,
+    )
     neck = np.array([at(-0.6, 0.2), at(-1.1, -0.5), at(-0.7, -1.1), at(-1.0, -1.7)])
     cv2.polylines(picture, [neck], False, ink, int(0.3 * m), cv2.LINE_AA)
     cv2.fillPoly(picture, [np.array([at(-0.9, -1.95), at(-2.4, -1.5), at(-0.95, -1.55)])], (70, 150, 214), cv2.LINE_AA)

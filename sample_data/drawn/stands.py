@@ -48,9 +48,15 @@ def stands(picture: Picture, view: View, rules: FloorRules, rng: np.random.Gener
                 piece, hold = colour[:, x0 : x0 + 600], cover[:, x0 : x0 + 600]
                 at = base + unit * x0 / px_m
                 lay(
-                    picture, view, piece, (at[0], at[1], 1.2 + rise * row + rise + 0.95), (unit[0], unit[1], 0),
-                    (0, 0, -1), px_m, mask=hold,
-                )  # fmt: skip
+                    picture,
+                    view,
+                    piece,
+                    corner=(at[0], at[1], 1.2 + rise * row + rise + 0.95),
+                    along=(unit[0], unit[1], 0),
+                    down=(0, 0, -1),
+                    px_m=px_m,
+                    mask=hold,
+                )
 
 
 def _seat_row(w: int, h: int, rng: np.random.Generator, row: int) -> NDArray[np.uint8]:
@@ -72,10 +78,28 @@ def _seat_row(w: int, h: int, rng: np.random.Generator, row: int) -> NDArray[np.
             skin = tuple(int(v) for v in rng.choice(_SKIN) * rng.uniform(0.7, 1.0))
             middle = x + seat // 2 + int(rng.integers(-2, 3))
             top = step - 15 - int(rng.integers(0, 4))
-            cv2.ellipse(strip, (middle, top + 14), (7, 9), 0, 0, 360, (*shirt, 255), -1)
+            cv2.ellipse(
+                strip,
+                (middle, top + 14),
+                (7, 9),
+                angle=0,
+                startAngle=0,
+                endAngle=360,
+                color=(*shirt, 255),
+                thickness=-1,
+            )
             cv2.circle(strip, (middle, top), 5, (*skin, 255), -1)
             hair = tuple(int(v) for v in rng.choice(_HAIR))
-            cv2.ellipse(strip, (middle, top - 2), (5, 4), 0, 180, 360, (*hair, 255), -1)
+            cv2.ellipse(
+                strip,
+                (middle, top - 2),
+                (5, 4),
+                angle=0,
+                startAngle=180,
+                endAngle=360,
+                color=(*hair, 255),
+                thickness=-1,
+            )
     return strip
 
 
@@ -109,7 +133,15 @@ def near_side(picture: Picture, front: Picture, view: View, rules: FloorRules, r
         if (cap[:, 2] < 0.5).any():
             continue
         p, q = (tuple(int(v) for v in np.rint(end[:2] * 16)) for end in cap)
-        cv2.line(picture, p, q, (120, 88, 46), max(2, round(view.focal_px / 25 * 0.12)), cv2.LINE_AA, 4)
+        cv2.line(
+            picture,
+            p,
+            q,
+            (120, 88, 46),
+            thickness=max(2, round(view.focal_px / 25 * 0.12)),
+            lineType=cv2.LINE_AA,
+            shift=4,
+        )
     y = -rules.width_m / 2 - 0.9
     for side, shirt in ((-1, (79, 110, 11)), (1, (70, 70, 80))):
         for k in range(11):
@@ -119,11 +151,31 @@ def near_side(picture: Picture, front: Picture, view: View, rules: FloorRules, r
                 continue
             scale = view.focal_px / float(spot[0, 2])
             body, head = (tuple(int(v) for v in np.rint(s[:2])) for s in spot)
-            cv2.ellipse(picture, body, (int(0.3 * scale), int(0.34 * scale)), 0, 0, 360, shirt, -1, cv2.LINE_AA)
+            cv2.ellipse(
+                picture,
+                body,
+                (int(0.3 * scale), int(0.34 * scale)),
+                angle=0,
+                startAngle=0,
+                endAngle=360,
+                color=shirt,
+                thickness=-1,
+                lineType=cv2.LINE_AA,
+            )
             cv2.circle(picture, head, int(0.15 * scale), (52, 52, 56), -1, cv2.LINE_AA)
             cv2.circle(picture, head, int(0.15 * scale), (30, 30, 32), max(1, int(0.03 * scale)), cv2.LINE_AA)
             cv2.circle(front, head, int(0.15 * scale), 255, -1, cv2.LINE_AA)
-            cv2.ellipse(front, body, (int(0.3 * scale), int(0.34 * scale)), 0, 0, 360, 255, -1, cv2.LINE_AA)
+            cv2.ellipse(
+                front,
+                body,
+                (int(0.3 * scale), int(0.34 * scale)),
+                angle=0,
+                startAngle=0,
+                endAngle=360,
+                color=255,
+                thickness=-1,
+                lineType=cv2.LINE_AA,
+            )
 
 
 def _near_rows(picture: Picture, view: View, rules: FloorRules, rng: np.random.Generator) -> None:
@@ -143,5 +195,15 @@ def _near_rows(picture: Picture, view: View, rules: FloorRules, rng: np.random.G
             body, head = (tuple(int(v) for v in np.rint(s[:2])) for s in seen)
             shirt = tuple(int(v) for v in rng.choice(_CLOTHES) * 0.5)
             hair = tuple(int(v) for v in rng.choice(_HAIR) * 0.7)
-            cv2.ellipse(picture, body, (int(0.26 * scale), int(0.36 * scale)), 0, 0, 360, shirt, -1, cv2.LINE_AA)
+            cv2.ellipse(
+                picture,
+                body,
+                (int(0.26 * scale), int(0.36 * scale)),
+                angle=0,
+                startAngle=0,
+                endAngle=360,
+                color=shirt,
+                thickness=-1,
+                lineType=cv2.LINE_AA,
+            )
             cv2.circle(picture, head, int(0.14 * scale), hair, -1, cv2.LINE_AA)

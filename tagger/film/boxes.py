@@ -161,7 +161,9 @@ def _track(moov: bytes, track_id: int, file_bytes: int) -> SampleTable:
     if len(edits) > 1:
         raise _Odd
     edit = _edit(_only(edits[0], b"elst"), _timescale(_only(whole, b"mvhd")), timescale) if edits else None
-    return SampleTable(timescale, begins + shift, step, _keys(tables, n), _offsets(tables, size), size, edit)
+    return SampleTable(
+        timescale, begins + shift, step, key=_keys(tables, n), offset=_offsets(tables, size), size=size, edit=edit
+    )
 
 
 def _stbl(track: memoryview) -> dict[bytes, memoryview]:

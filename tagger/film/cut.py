@@ -189,7 +189,9 @@ def write_clips(
     with FilmWriter(target, size, base, settings, n_channels=2 if has_sound else 0, comment=REEL_MARK) as writer:
         for number, (clip, start_s) in enumerate(zip(clips, starts_s, strict=True)):
             start_frame = writer.n_pictures
-            for n_done in _write_clip(writer, clip, number, facts[clip.path], size, start_s, overlay):
+            for n_done in _write_clip(
+                writer, clip, number, facts=facts[clip.path], size=size, offset_s=start_s, overlay=overlay
+            ):
                 if stop is not None and stop():
                     raise FilmStopped(
                         "cutting was stopped", target, "nothing was written; start it again when you like"
@@ -229,6 +231,7 @@ def _write_clip(
     writer: FilmWriter,
     clip: Clip,
     number: int,
+    *,
     facts: FilmFacts,
     size: tuple[int, int],
     offset_s: Fraction,

@@ -45,6 +45,7 @@ class Work:
         source: Path,
         target: Path,
         facts: FilmFacts,
+        *,
         index: FrameIndex,
         height_px: int,
         settings: PictureSettings,

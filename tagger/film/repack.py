@@ -70,7 +70,7 @@ def repack(
             opened(source) as taken,
             av.open(file.begin(), "w", format="mp4", options={"movflags": "+faststart"}) as made,
         ):
-            hides = _copy(taken, made, source, facts, index, progress, stop)
+            hides = _copy(taken, made, source, facts=facts, index=index, progress=progress, stop=stop)
         result = _checked(file.part, index, hides=hides)
     except _Uncopyable:
         file.drop()
@@ -114,6 +114,7 @@ def _copy(
     taken: InputContainer,
     made: OutputContainer,
     source: Path,
+    *,
     facts: FilmFacts,
     index: FrameIndex,
     progress: Progress | None,

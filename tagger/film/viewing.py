@@ -129,7 +129,7 @@ def make_viewing_copy(
     if index is None:
         index = build_index(source, stop=stop)
     check_room(target, viewing_bytes(index))
-    work = Work(source, target, facts, index, height_px, settings, piece_s)
+    work = Work(source, target, facts, index=index, height_px=height_px, settings=settings, piece_s=piece_s)
     work.begin()
     _encode_pieces(work, progress, stop)
     size = assemble(work, work.pieces, target, stop)

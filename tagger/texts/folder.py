@@ -59,7 +59,7 @@ def read_texts(folder: Path) -> Texts:
     lines = _lines(folder / LINES, roster, problems)
     keys = _keys(folder / KEYS, problems)
     question = _question(folder / QUESTION_FILE, playbook, problems)
-    return Texts(settings, playbook, roster, lines, keys, question, tuple(problems))
+    return Texts(settings, playbook, roster, lines=lines, keys=keys, stated_question=question, problems=tuple(problems))
 
 
 def _lines(path: Path, roster: tuple[Player, ...], problems: list[TextProblem]) -> tuple[Unit, ...]:

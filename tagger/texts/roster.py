@@ -72,10 +72,10 @@ def read_roster(path: Path, problems: list[TextProblem]) -> tuple[Player, ...]:
                 number,
                 row.get("name", ""),
                 row.get("shoots", "").upper(),
-                row.get("position", ""),
-                row.get("consent", "").lower() in ("yes", "y", "true", "1"),
-                row.get("from", ""),
-                row.get("to", ""),
+                position=row.get("position", ""),
+                consent=row.get("consent", "").lower() in ("yes", "y", "true", "1"),
+                since=row.get("from", ""),
+                until=row.get("to", ""),
             )
     except csv.Error as fault:
         problems.append(TextProblem(path.name, reader.line_num, f"not CSV there ({fault}); check the quotes"))

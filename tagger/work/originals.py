@@ -64,7 +64,7 @@ def copy_original(
         begin_part(part, afresh=not digests)
         with source.open("rb") as film, part.open("r+b") as copy:
             copy.truncate(len(digests) * block_bytes)
-            _copy(film, copy, note, stamp, digests, progress, stop, source)
+            _copy(film, copy, note, stamp=stamp, digests=digests, progress=progress, stop=stop, source=source)
             _read_back(copy, stamp, digests, progress, stop, target)
         after = source.stat()
         if (after.st_size, after.st_mtime_ns) != (before.st_size, before.st_mtime_ns):
@@ -142,6 +142,7 @@ def _copy(
     film: IO[bytes],
     copy: IO[bytes],
     note: Path,
+    *,
     stamp: list[int],
     digests: list[str],
     progress: Progress | None,

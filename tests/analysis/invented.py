@@ -69,7 +69,16 @@ def season_rows(
         for name in ("periods", "possessions", "runs", "screens", "shots", "turnovers", "loose_balls", "grades")
     }
     for game in range(1, n_games + 1):
-        _Game(rng, f"g{game}", rates, on_goal_rate, goal_rate, unknown, screens, rows).play(n_possessions)
+        _Game(
+            rng,
+            f"g{game}",
+            rates,
+            on_goal_rate=on_goal_rate,
+            goal_rate=goal_rate,
+            unknown=unknown,
+            screens=screens,
+            rows=rows,
+        ).play(n_possessions)
     return rows
 
 
@@ -79,6 +88,7 @@ class _Game:
         rng: np.random.Generator,
         game: str,
         rates: Mapping[str, float],
+        *,
         on_goal_rate: float,
         goal_rate: float,
         unknown: float,

@@ -52,7 +52,17 @@ def random_game(seed: int, n_keys: int = 500, n_points: int = 2) -> Played:
     films = tuple(FilmSpan(id_, offset, 1_800_001) for id_, offset in FILMS.items())
     reaction = (("shot", 400), ("screen", 900)) if seed % 4 > 1 else ()
     rules = PenaltyRules(goals_end_minor=seed % 3, goals_end_major=seed % 2)
-    facts = GameFacts("g1", "anna", language, films, ROSTERS[seed % 2], 900, seed % 5 > 0, rules, reaction)
+    facts = GameFacts(
+        "g1",
+        "anna",
+        language,
+        films=films,
+        roster=ROSTERS[seed % 2],
+        period_s=900,
+        stop_clock=seed % 5 > 0,
+        penalties=rules,
+        reaction_ms=reaction,
+    )
     hands = RandomHands(language, seed)
     points = {*(chance.randrange(n_keys) for _ in range(n_points)), n_keys - 1}
     misses: list[str] = []

@@ -76,7 +76,10 @@ def test_an_offset_never_takes_a_mark_past_the_one_before_it_nor_before_its_film
 @given(st.lists(st.tuples(st.integers(0, 5000), st.sampled_from(["a", "b"]), st.floats(-4, 4)), max_size=20))
 def test_counted_times_keep_the_order_and_are_never_later(given_marks: list[tuple[int, str, float]]) -> None:
     marks = sorted(given_marks, key=lambda one: one[0])
-    standing = [(Mark("m", kind, "", "f", at, {}, (1, "m"), speed=speed), at) for at, kind, speed in marks]
+    standing = [
+        (Mark("m", kind, "", film="f", at_ms=at, answers={}, place=(1, "m"), speed=speed), at)
+        for at, kind, speed in marks
+    ]
     found = counted(standing, {"f": 0}, {"a": 500})
     assert found == sorted(found)
     for (at, kind, speed), now in zip(marks, found, strict=True):

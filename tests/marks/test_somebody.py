@@ -143,7 +143,17 @@ def test_the_tables_of_everybody_else_stay_as_they_were(seed: int) -> None:
     language = language_at("whole", lines=lines)
     films = tuple(FilmSpan(id_, offset, 1_800_001) for id_, offset in FILMS.items())
     reaction = (("shot", 400), ("screen", 900)) if seed % 3 else ()
-    facts = GameFacts("g1", "anna", language, films, frozenset(), 900, True, PenaltyRules(), reaction)
+    facts = GameFacts(
+        "g1",
+        "anna",
+        language,
+        films=films,
+        roster=frozenset(),
+        period_s=900,
+        stop_clock=True,
+        penalties=PenaltyRules(),
+        reaction_ms=reaction,
+    )
     hands = RandomHands(language, seed)
     for _ in range(500):
         hands.press()

@@ -61,7 +61,7 @@ def test_marks_of_a_drawn_frame_give_places_on_the_floor_back() -> None:
 
 
 def test_a_panning_camera_keeps_the_ball_in_the_picture_and_never_jerks(film: Film) -> None:
-    found = views(film.moved, RULES, 1280, 720, film.look.fps, True, 1)
+    found = views(film.moved, RULES, 1280, height_px=720, fps=film.look.fps, pan=True, seed=1)
     live = [k for k in range(len(found)) if film.moved.live[k] and film.moved.ball_shown[k]]
     inside = 0
     for k in live:

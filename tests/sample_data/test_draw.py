@@ -51,7 +51,12 @@ def test_the_ball_is_drawn_where_the_truth_has_it(film: Film) -> None:
 def figure(number: str, goalie: bool = False) -> np.ndarray:
     floor = np.full((300, 300, 3), 120, np.uint8)
     view = View((0.0, -14.0, 7.0), 0.0, 0.45, 1400.0, 300, 300)
-    draw_figure(floor, view, Pose(0, 0, 0.7, 3.0, 3.0, number, goalie, False, True), GREEN)
+    draw_figure(
+        floor,
+        view,
+        Pose(0, 0, 0.7, run_m=3.0, speed_m_s=3.0, number=number, goalie=goalie, left_handed=False, has_ball=True),
+        GREEN,
+    )
     return floor
 
 

@@ -77,7 +77,17 @@ def test_the_outline_in_columns_spans_the_sound(strip: Strip) -> None:
         part = heard[column * len(heard) // 40 : (column + 1) * len(heard) // 40]
         assert high[column] == pytest.approx(part.max(), abs=0.2) and low[column] == pytest.approx(part.min(), abs=0.2)
     assert len(strip.waveform(10_000)[0]) == len(strip.low)
-    assert Strip((), (), (), (), -120.0, strip.change, strip.low[:0], strip.low[:0], strip.low[:0]).waveform(9) == (
+    assert Strip(
+        (),
+        (),
+        (),
+        damage=(),
+        integrated=-120.0,
+        change=strip.change,
+        loudness=strip.low[:0],
+        low=strip.low[:0],
+        high=strip.low[:0],
+    ).waveform(9) == (
         [],
         [],
     )

@@ -74,12 +74,12 @@ def truth_book(
         game,
         "typist",
         language,
-        (FilmSpan(film.id, film.offset_ms, film.duration_ms),),
-        frozenset(one.number for one in season.texts.roster),
-        rules.period_minutes * 60,
-        rules.stop_clock,
-        rules.penalties,
-        rules.reaction_ms,
+        films=(FilmSpan(film.id, film.offset_ms, film.duration_ms),),
+        roster=frozenset(one.number for one in season.texts.roster),
+        period_s=rules.period_minutes * 60,
+        stop_clock=rules.stop_clock,
+        penalties=rules.penalties,
+        reaction_ms=rules.reaction_ms,
     )
     made = []
     context = contexts.start(language)

@@ -231,13 +231,13 @@ def _ask_one(app: Flask, rule: Rule, method: str, share: int, there: Mapping[str
         path = "/".join(_part(piece, there, data) for piece in rule.rule.split("/"))
         headers = {name: data.draw(_values_of(name)) for name in data.draw(_some_headers())}
         body, kind = data.draw(_bodies()) if method not in ("GET", "HEAD") else (b"", "")
-        _ask(app, method, path, data.draw(_arguments()), headers, body, kind, tally)
+        _ask(app, method, path, query=data.draw(_arguments()), headers=headers, body=body, kind=kind, tally=tally)
 
     each()
 
 
 def _ask(
-    app: Flask, method: str, path: str, query: str, headers: dict[str, str], body: bytes, kind: str, tally: Tally
+    app: Flask, method: str, path: str, *, query: str, headers: dict[str, str], body: bytes, kind: str, tally: Tally
 ) -> None:
     builder = EnvironBuilder(
         method=method, base_url=f"http://{tally.asker}:8765/", data=body or None, content_type=kind or None
