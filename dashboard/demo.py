@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard.bookfile import take_in
 from dashboard.outputs import new_folder
-from tagger.written import OWNERS_FOLDER
+from tagger.progress import Progress
+from tagger.written import OWNERS_FOLDER, whole_folder
 
 if TYPE_CHECKING:
     from tagger.marks.entries import Entry
     from tagger.season import Season
-
-Progress = Callable[[float, str], None]
 
 
 def make_demo(folder: Path, *, progress: Progress | None = None, source: Path | None = None) -> bool:
@@ -50,17 +48,8 @@ def make_demo(folder: Path, *, progress: Progress | None = None, source: Path | 
         return False
     new_folder(folder)
     source = source if source is not None else _brought()
-    beside = folder.with_name(folder.name + ".part")
-    if beside.exists():
-        shutil.rmtree(beside)
-    try:
+    with whole_folder(folder) as beside:
         _fill(beside, source, progress)
-        if folder.exists():
-            folder.rmdir()
-        beside.replace(folder)
-    except BaseException:
-        shutil.rmtree(beside, ignore_errors=True)
-        raise
     return True
 
 
@@ -74,7 +63,6 @@ def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
     from tagger.season import Season
     from tagger.texts.folder import TEXTS
 
-    folder.mkdir(mode=OWNERS_FOLDER, parents=True)
     for name in TEXTS:
         if not (source / "season" / name).is_file():
             continue

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dashboard.erasing.found import NOTE
 from dashboard.retention import due, unfinished
+from tagger.progress import Progress
 from tagger.store.faults import StoreError, ways_out
 from tagger.work.jobs import JobList
 
@@ -27,7 +28,7 @@ class Health:
     wrong: tuple[str, ...]
 
 
-def examine(season: Season, *, read_films: bool = True, progress: Callable[[float, str], None] | None = None) -> Health:
+def examine(season: Season, *, read_films: bool = True, progress: Progress | None = None) -> Health:
     """Verify a season.
 
     Parameters

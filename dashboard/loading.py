@@ -137,17 +137,17 @@ class Present:
 
     def _moments(self) -> dict[str, Moment]:
         from analysis.codes import coded
-        from tagger.tables import TABLES, frames
+        from tagger.tables import frames
 
         season = self.season
         with self._guard:
             games = tuple(season.games.all())
             texts = season.texts.now()
-            folded = {game.id: season.tagged.folded(game.id) for game in games}
-            stamp = (games, texts, tuple(id(one) for one in folded.values()))
+            kept = {game.id: season.tagged.kept(game.id) for game in games}
+            stamp = (games, texts, tuple(one.version for one in kept.values()))
             if self._held is None or self._held[0] != stamp:
-                rows = {name: [row for one in folded.values() for row in one.rows.get(name, ())] for name in TABLES}
-                tables = coded(frames(rows))
+                folded = {game: one.folded for game, one in kept.items()}
+                tables = coded(frames(*(one.rows for one in folded.values())))
                 made = Moment(
                     texts.settings,
                     texts.playbook,

@@ -12,7 +12,7 @@ _TELL_AFTER_S = 1.5
 _EVERY_S = {True: 0.1, False: 5.0}
 
 
-class Progress:
+class ProgressLine:
     """Tell how far something is; a line that is written over on a terminal, a line every five seconds elsewhere.
 
     Use it as a context: at the end the line is cleared, so that what follows stands alone.
@@ -36,7 +36,7 @@ class Progress:
         self._last = self._began - 60 if self._live else self._began
         self._width = 0
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> ProgressLine:
         return self
 
     def __exit__(

@@ -8,7 +8,7 @@ that consent is there. Opponents are not on the roster, and get none.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,7 @@ from dashboard.errors import NothingToCut
 from dashboard.story import label, where
 from tagger.care import FILE, LEAVE_OUT_NAME, SCREEN, GoingOut
 from tagger.naming import called
+from tagger.progress import Progress, Tell
 from tagger.written import OWNER_ONLY, OWNERS_FOLDER
 
 if TYPE_CHECKING:
@@ -29,8 +30,6 @@ if TYPE_CHECKING:
     from tagger.season import Season
     from tagger.texts.roster import Player
 
-Progress = Callable[[float, str], None]
-Tell = Callable[[str], None]
 
 CARE = (
     "Film of players is personal, of minors more so: show it to whom it is for, send no public links, "

@@ -10,7 +10,7 @@ from sample_data.rates import TrueRates
 from sample_data.script import Place, Player, Script, Spot, Stint, apart, ms
 from sample_data.squad import Squad
 from sample_data.truth import Line, Penalty
-from tagger.floor.rules import FloorRules
+from tagger.floor.rules import RUNNERS, FloorRules
 
 BENCH_X_M = {"ours": -5.0, "theirs": 5.0}
 
@@ -85,7 +85,7 @@ class GameSoFar:
     def n_runners(self, team: str, at_s: float) -> int:
         """Runners that the team has on the floor at a moment."""
         away = [one for one in self.boxed if one.team == team and one.start_ms <= ms(at_s) < one.end_ms]
-        return self.rules.n_runners - len(away)
+        return RUNNERS - len(away)
 
     def between(self, low: float, high: float) -> float:
         """A number drawn evenly between two."""
@@ -124,7 +124,7 @@ class GameSoFar:
         weights = [0.34, 0.28, 0.2, 0.07, 0.06, 0.05][: len(squad.fives)]
         pick = int(self.rng.choice(len(weights), p=[weight / sum(weights) for weight in weights]))
         boxed = {one.player for one in self.boxed if one.team == team and one.end_ms > ms(at_s)}
-        n_out = self.rules.n_runners - len(boxed)
+        n_out = RUNNERS - len(boxed)
         fresh = [number for number in squad.fives[pick] if number not in boxed][:n_out]
         staying = [number for number in self.five.get(team, []) if number in fresh]
         going = [number for number in self.five.get(team, []) if number not in fresh]

@@ -15,6 +15,7 @@ from sample_data.tagging import tag
 from sample_data.truth import Truth, read_truth
 from tagger.marks.entries import Entry, Header, write_lines
 from tagger.texts.folder import read_texts
+from tagger.written import write_whole
 
 if TYPE_CHECKING:
     from tagger.film.index import FrameIndex
@@ -102,15 +103,12 @@ def sample_game(about: dict[str, Any]) -> SampleGame:
 
 
 def write_journals(folder: Path) -> list[Path]:
-    """Write all journal files, each beside and renamed when whole."""
+    """Write all journal files, each whole or not at all."""
     written = []
     for about in games():
         game = sample_game(about)
         target = folder / f"{game.id}.jsonl"
-        beside = target.with_name(target.name + ".part")
-        with beside.open("w", encoding="utf-8", newline="\n") as out:
-            out.write(game.lines())
-        beside.replace(target)
+        write_whole(target, game.lines())
         written.append(target)
     return written
 

@@ -114,7 +114,8 @@ def _match(
     rng: np.random.Generator, opponent: str, seed: int, rates: TrueRates | None, rule_code: str, *, quick: bool
 ) -> Match:
     squads = {"ours": herons(), "theirs": opponents(opponent, 1)}
-    return Match(rng, floor_rules(rule_code), rates or TrueRates(), squads, 15 * 60.0, quick)
+    rules = floor_rules(rule_code)
+    return Match(rng, rules, rates or TrueRates(), squads, rules.period_min * 60.0, quick)
 
 
 def _play(match: Match, at_s: float, film_s: float | None) -> float | None:

@@ -242,13 +242,13 @@ TABLES: Tables = tables_of(plain_vocabulary()["kinds"])
 _DTYPES = {"text": "string", "int": "Int64", "float": "Float64", "flag": "boolean", "ids": "object"}
 
 
-def frames(rows: Mapping[str, Iterable[Mapping[str, Any]]], tables: Tables = TABLES) -> dict[str, pd.DataFrame]:
+def frames(*books: Mapping[str, Iterable[Mapping[str, Any]]], tables: Tables = TABLES) -> dict[str, pd.DataFrame]:
     """Turn folded rows into data frames with the contract's types.
 
     Parameters
     ----------
-    rows : mapping of str to iterable of mapping
-        Table name → rows; a missing table is empty, a missing value is NA.
+    *books : mapping of str to iterable of mapping
+        Table name → rows, each book's under the one before; a missing table is empty, a missing value is NA.
     tables : mapping of str to tuple of Column, optional
         Which tables there are; those of the package's own vocabulary when left out.
 
@@ -258,7 +258,9 @@ def frames(rows: Mapping[str, Iterable[Mapping[str, Any]]], tables: Tables = TAB
         Every table of them, columns in order; text as "string", whole numbers as "Int64", numbers as "Float64",
         flags as "boolean", `marks` as tuples of ids.
     """
-    return {name: frame(list(rows.get(name, ())), columns) for name, columns in tables.items()}
+    return {
+        name: frame([row for rows in books for row in rows.get(name, ())], columns) for name, columns in tables.items()
+    }
 
 
 def frame(rows: Sequence[Mapping[str, Any]], columns: tuple[Column, ...]) -> pd.DataFrame:

@@ -25,8 +25,8 @@ _NO_WORDS = Language({})
 
 
 @dataclass(frozen=True)
-class _Kept:
-    """A folded book: by what it was folded, which of all foldings it was, and what came out."""
+class FoldedBook:
+    """A book as it was folded: from what, which of all foldings it was, and what came out."""
 
     stamp: tuple[int, GameFacts, int]
     version: int
@@ -54,7 +54,7 @@ class Tagged:
         self.shelf = shelf
         self.texts = texts
         self._guard = threading.Lock()
-        self._folded: dict[tuple[str, str], _Kept] = {}
+        self._folded: dict[tuple[str, str], FoldedBook] = {}
         self._folding: dict[tuple[str, str], threading.Lock] = {}
         self._versions = itertools.count(1)
         self._tables: tuple[tuple[int, ...], dict[str, pd.DataFrame]] | None = None
@@ -147,9 +147,23 @@ class Tagged:
         Folded
             See `tagger.marks.fold`.
         """
-        return self._kept(game, book).folded
+        return self.kept(game, book).folded
 
-    def _kept(self, game: str, book: str | None) -> _Kept:
+    def kept(self, game: str, book: str | None = None) -> FoldedBook:
+        """The same with its version.
+
+        Parameters
+        ----------
+        game : str
+            Its id.
+        book : str, optional
+            The chosen one when left out.
+
+        Returns
+        -------
+        FoldedBook
+            While the version is the same, so is everything in it.
+        """
         book = book or self.chosen_book(game)
         words = self.texts.words()
         facts = self._facts(game, book, words.language)
@@ -163,7 +177,7 @@ class Tagged:
                 held = self._folded.get((game, book))
                 if held is None or held.stamp != stamp:
                     entries, _ = self.journal.entries(game, book)
-                    held = _Kept(stamp, next(self._versions), fold(entries, facts))
+                    held = FoldedBook(stamp, next(self._versions), fold(entries, facts))
                     self._folded[(game, book)] = held
         return held
 
@@ -183,10 +197,9 @@ class Tagged:
             As `tagger.tables.frames` makes them; not to be changed by the caller.
         """
         wanted = [game.id for game in self.games.all()] if games is None else list(games)
-        kept = [self._kept(game, book) for game in wanted]
+        kept = [self.kept(game, book) for game in wanted]
         stamp = tuple(one.version for one in kept)
         held = self._tables
         if held is None or held[0] != stamp:
-            rows = {name: [row for one in kept for row in one.folded.rows[name]] for name in event_tables.TABLES}
-            held = self._tables = (stamp, event_tables.frames(rows))
+            held = self._tables = (stamp, event_tables.frames(*(one.folded.rows for one in kept)))
         return held[1]

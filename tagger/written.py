@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -95,6 +96,43 @@ def whole_file(target: Path) -> Iterator[Path]:
     finally:
         with suppress(OSError):
             beside.unlink(missing_ok=True)
+
+
+@contextmanager
+def whole_folder(target: Path) -> Iterator[Path]:
+    """Write a folder whole or not at all.
+
+    Parameters
+    ----------
+    target : Path
+        Where it shall be: nothing, or an empty folder.
+
+    Yields
+    ------
+    Path
+        A new, empty folder beside the target that its owner alone can read; what an earlier try left there is gone.
+
+    Raises
+    ------
+    FullDisk
+        There was no room; nothing half is left.
+    OSError
+        It can't be written there.
+    """
+    target = target.absolute()
+    beside = target.with_name(f".{target.name[:_MOST_NAME]}{PART_SUFFIX}")
+    shutil.rmtree(beside, ignore_errors=True)
+    try:
+        beside.mkdir(mode=OWNERS_FOLDER, parents=True)
+        yield beside
+        if target.exists():
+            target.rmdir()
+        beside.replace(target)
+    except BaseException as fault:
+        shutil.rmtree(beside, ignore_errors=True)
+        if is_full(fault) and not isinstance(fault, FullDisk):
+            raise FullDisk(target) from fault
+        raise
 
 
 def begin_part(part: Path, *, afresh: bool = True) -> None:

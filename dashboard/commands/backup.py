@@ -49,10 +49,10 @@ def run(args: argparse.Namespace) -> int:
     """
     from dashboard.copies.archive import not_written, write_backup
     from dashboard.outputs import BACKUP, output_file
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
     from tagger.store.faults import StoreError
 
-    with opened(args.folder, read_only=True) as season, Progress("Backing up") as progress:
+    with opened(args.folder, read_only=True) as season, ProgressLine("Backing up") as progress:
         try:
             output_file(args.to, BACKUP, season=season, replace=args.replace)
         except StoreError as fault:

@@ -47,10 +47,10 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.health import examine
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
 
     with opened(args.folder, past_damage=True) as season:
-        with Progress("Checking") as progress:
+        with ProgressLine("Checking") as progress:
             found = examine(season, read_films=not args.quick, progress=progress)
         for line in found.held:
             print(line)

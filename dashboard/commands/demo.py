@@ -54,11 +54,11 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.demo import make_demo
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
     from dashboard.server import open_and_serve
 
     folder = args.folder if args.folder is not None else Path.home() / FOLDER_NAME
-    with Progress("Making the sample season") as progress:
+    with ProgressLine("Making the sample season") as progress:
         made = make_demo(folder, progress=progress)
     print(f"The sample season is in {folder}" + ("" if made else ", as you left it"), flush=True)
     browser = not args.no_browser

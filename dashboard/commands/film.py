@@ -12,7 +12,7 @@ from dashboard.commands.arguments import Commands, command, folder_argument, ope
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
     from tagger.season import Season
     from tagger.shelf.films import Film
     from tagger.work.jobs import Job
@@ -102,13 +102,13 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _brought(season: Season, args: argparse.Namespace) -> list[Film]:
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
     from tagger.work.bring import bring_film, bring_new_game
     from tagger.work.wait_for_copy import patiently
 
     game = args.game if args.new else season.games.find(args.game).id
     how = {"in_order": not args.sort, "keep": args.keep}
-    with Progress("Bringing film in") as progress:
+    with ProgressLine("Bringing film in") as progress:
 
         def bring() -> list[Film]:
             if args.new:
@@ -185,16 +185,16 @@ class _Telling:
     def __init__(self, season: Season) -> None:
         self.season = season
         self._job = 0
-        self._progress: Progress | None = None
+        self._progress: ProgressLine | None = None
 
     def __call__(self, job: Job, share: float, told: str) -> None:
-        from dashboard.progress import Progress
+        from dashboard.progress import ProgressLine
 
         if job.id != self._job:
             self.end()
             self._job = job.id
             what = f"{self.season.shelf.film(job.film).name}: {DOING.get(job.kind, 'working').lower()}"
-            self._progress = Progress(what).__enter__()
+            self._progress = ProgressLine(what).__enter__()
         if self._progress is not None:
             self._progress(share, told)
 
@@ -206,13 +206,13 @@ class _Telling:
 
 
 def _find(season: Season, folder: Path) -> int:
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
     from tagger.shelf.finding import find_again, missing
 
     if not missing(season):
         print("No film is away.")
         return 0
-    with Progress("Looking") as progress:
+    with ProgressLine("Looking") as progress:
         search = find_again(season, folder, progress=progress)
     for one in search.found:
         print(f"{one.film.name} (game {one.film.game}): found at {one.path}")

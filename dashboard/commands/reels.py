@@ -63,7 +63,7 @@ def run(args: argparse.Namespace) -> int:
         args.parser.error("say whose clips: --player N, --set CODE or --all")
     from dashboard.choosing import Wanted
     from dashboard.outputs import REEL, output_folder
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
     from dashboard.reels import CARE, OPPONENTS, cut_all, cut_reel, file_of, set_code
     from tagger.care import FILE
     from tagger.naming import shown_roster
@@ -75,7 +75,7 @@ def run(args: argparse.Namespace) -> int:
         folder, names = (args.to, [file_of(player) for player in roster]) if args.all else _split(args.to)
         output_folder(folder, names, REEL, season=season, replace=args.replace)
         consent = not args.without_consent
-        with Progress("Cutting") as progress:
+        with ProgressLine("Cutting") as progress:
             how: dict[str, Any] = {"consent": consent, "progress": progress, "tell": _tell}
             if args.all:
                 done = cut_all(season, args.to, game=game, play=code, **how)

@@ -49,9 +49,9 @@ def run(args: argparse.Namespace) -> int:
         The exit code.
     """
     from dashboard.copies.rescue import rescue
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
 
-    with Progress("Copying") as progress:
+    with ProgressLine("Copying") as progress:
         made = rescue(args.folder, args.to, film=not args.without_film, progress=progress)
     for line in made.lost:
         print(f"not saved: {line}", file=sys.stderr)

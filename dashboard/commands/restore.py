@@ -55,9 +55,9 @@ def run(args: argparse.Namespace) -> int:
     import datetime
 
     from dashboard.copies.restoring import restore
-    from dashboard.progress import Progress
+    from dashboard.progress import ProgressLine
 
-    with Progress("Restoring") as progress:
+    with ProgressLine("Restoring") as progress:
         made = restore(
             args.file, args.to, datetime.datetime.now(), another_season=args.another_season, progress=progress
         )

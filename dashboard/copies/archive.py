@@ -14,11 +14,11 @@ import secrets
 import sqlite3
 import zipfile
 import zlib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 from dashboard.copies.daily import kept_copies
 from dashboard.copies.label import MARK, season_of
@@ -26,12 +26,12 @@ from dashboard.copies.packing import Packed, packed
 from dashboard.copies.proof import compared, contents, faults_in, opened_to_read
 from dashboard.erasing.log import erased_in
 from dashboard.errors import DamagedSeason, WrongCopy
+from tagger.progress import Progress
 from tagger.written import OWNER_ONLY, PART_SUFFIX, whole_file
 
 if TYPE_CHECKING:
     from tagger.season import Season
 
-Progress: TypeAlias = Callable[[float, str], None]
 _STORED = (".mp4", ".mov", ".webm", ".mkv", ".jpg", ".png")
 _CHUNK = 1024 * 1024
 _TOLD = 3

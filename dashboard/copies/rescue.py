@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from dashboard.copies.packing import packed
 from dashboard.errors import WrongFolder
 from dashboard.outputs import new_folder
+from tagger.progress import Progress
 from tagger.shelf.films import FILM_FOLDER
 from tagger.store.before_opening import DATABASE
 from tagger.store.database import Store
@@ -19,11 +19,9 @@ from tagger.store.rescued import put_into
 from tagger.store.salvage import Salvaged, salvage
 from tagger.store.snapshot import Snapshot, raw
 from tagger.texts.settings import SETTINGS
-from tagger.written import FullDisk, is_full
+from tagger.written import is_full, whole_folder
 
 _SPARE_BYTES = 64 * 1024 * 1024
-
-Progress = Callable[[float, str], None]
 
 
 @dataclass(frozen=True)
@@ -64,10 +62,7 @@ def rescue(folder: Path, target: Path, *, film: bool = True, progress: Progress 
     """
     salvaged = _read(folder)
     target = new_folder(target)
-    beside = target.absolute().with_name(f".{target.absolute().name}.part")
-    shutil.rmtree(beside, ignore_errors=True)
-    try:
-        beside.mkdir(parents=True, mode=0o700)
+    with whole_folder(target) as beside:
         lost = [*salvaged.lost, *_texts(folder, beside)]
         own = [row for row in salvaged.rows["films"] if _own(folder, row)]
         if film:
@@ -82,14 +77,6 @@ def rescue(folder: Path, target: Path, *, film: bool = True, progress: Progress 
             count = {name: _count(store, name) for name in ("journal", "games", "films")}
         finally:
             store.close()
-        if target.exists():
-            target.rmdir()
-        beside.replace(target.absolute())
-    except BaseException as fault:
-        shutil.rmtree(beside, ignore_errors=True)
-        if is_full(fault) and not isinstance(fault, FullDisk):
-            raise FullDisk(target) from fault
-        raise
     return Rescued(count["journal"], count["games"], count["films"], tuple(lost))
 
 

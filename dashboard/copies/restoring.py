@@ -14,11 +14,10 @@ import shutil
 import sqlite3
 import tomllib
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeAlias
 
 from dashboard.copies.daily import KEPT
 from dashboard.copies.label import season_of
@@ -27,6 +26,7 @@ from dashboard.copies.unpacking import TORN, is_same, parts_of, room_for, unpack
 from dashboard.erasing.log import LOG, erased_in
 from dashboard.errors import WrongCopy, WrongFolder
 from dashboard.outputs import new_folder
+from tagger.progress import Progress
 from tagger.store.before_opening import DATABASE
 from tagger.store.exchange import Plan, decide, files_of, finish
 from tagger.store.lock import SeasonLock
@@ -34,7 +34,6 @@ from tagger.texts.folder import TEXTS
 from tagger.texts.settings import SETTINGS
 from tagger.written import OWNER_ONLY, FullDisk, is_full
 
-Progress: TypeAlias = Callable[[float, str], None]
 _BESIDE = ("", "-wal", "-journal")  # what makes up a database that was not closed
 _TOLD = 3
 

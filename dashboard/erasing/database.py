@@ -17,13 +17,13 @@ from typing import Any, TypeAlias
 
 from dashboard.erasing.shredding import held, shred
 from dashboard.errors import NotErased
+from tagger.progress import Tell
 from tagger.store.database import Busy
-from tagger.written import OWNER_ONLY, PART_SUFFIX, FullDisk
+from tagger.written import OWNER_ONLY, PART_SUFFIX, FullDisk, put_in_place
 
 Row: TypeAlias = Mapping[str, Any]
 Change: TypeAlias = Callable[[str, Row], Row | None]
 """Table and row → the row as it shall be, the same where nothing changes; None: it goes."""
-Tell: TypeAlias = Callable[[str], None]
 
 _AWAY = "it was left as it is; `floorbook check` says more"
 
@@ -79,7 +79,7 @@ def write_anew(database: Path, change: Change, tell: Tell = lambda step: None) -
         with held(database):
             if os.name == "nt":  # where an open file can't be replaced
                 old.close()
-            fresh.replace(database)
+            put_in_place(fresh, database)
             tell("replaced")
             old.close()
     for end in ("-wal", "-shm", "-journal"):

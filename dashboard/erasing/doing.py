@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 from dashboard.erasing.database import write_anew
 from dashboard.erasing.found import find_reached
@@ -16,6 +16,7 @@ from dashboard.erasing.player import PlayerPlan, label_changes
 from dashboard.erasing.search import Search
 from dashboard.erasing.shredding import replace_text, shred, shred_folder
 from dashboard.errors import NotErased
+from tagger.progress import Tell
 from tagger.store.before_opening import DATABASE
 from tagger.store.lock import SeasonLock, SeasonLocked
 from tagger.work.queue import LOCK
@@ -23,8 +24,6 @@ from tagger.written import write_whole
 
 if TYPE_CHECKING:
     from tagger.texts.settings import Settings
-
-Tell: TypeAlias = Callable[[str], None]
 
 
 @contextmanager

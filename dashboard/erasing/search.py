@@ -16,12 +16,13 @@ import unicodedata
 import urllib.parse
 import zipfile
 import zlib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing
 from pathlib import Path
 from typing import BinaryIO
 
 from dashboard.erasing.person import Person, folded, search_forms
+from tagger.progress import Progress
 
 _CHUNK = 4 * 1024 * 1024
 _LEAST_BYTES = 6
@@ -50,7 +51,7 @@ class Search:
         self.needles = tuple(sorted({needle for form in forms for needle in written(form)}, key=len))
         self._longest = max(map(len, self.needles), default=1)
 
-    def folder(self, folder: Path, progress: Callable[[float, str], None] | None = None) -> list[str]:
+    def folder(self, folder: Path, progress: Progress | None = None) -> list[str]:
         """Search everything in a folder.
 
         Parameters

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -18,6 +17,8 @@ from sample_data.script import Player
 from sample_data.sim import simulate_excerpt
 from sample_data.truth import Shot, Truth, Turnover, write_truth
 from tagger.floor.rules import floor_rules
+from tagger.progress import Progress
+from tagger.written import whole_file
 
 GOP = 25
 AUDIO_BITS_S = 56_000
@@ -104,9 +105,7 @@ def plan_film(options: FilmOptions) -> tuple[Truth, Film]:
     return replace(truth, film=_frames(film, options)), film
 
 
-def make_film(
-    options: FilmOptions, target: Path, *, progress: Callable[[float, str], None] | None = None
-) -> tuple[Path, Path]:
+def make_film(options: FilmOptions, target: Path, *, progress: Progress | None = None) -> tuple[Path, Path]:
     """Write a film and its truth.
 
     Parameters
@@ -121,27 +120,20 @@ def make_film(
     Returns
     -------
     tuple of Path and Path
-        Film and truth. Both are written beside and renamed when whole.
+        Film and truth, each whole or not at all.
     """
     tell = progress or (lambda done, text: None)
     tell(0.0, "making up the game")
     truth, film = plan_film(options)
-    beside = target.with_name(target.name + ".part")
     told = target.with_suffix(".truth.json.gz")
-    told_beside = told.with_name(told.name + ".part")
-    try:
+    with whole_file(target) as beside, whole_file(told) as told_beside:
         _encode(film, truth, options, beside, tell)
         write_truth(truth, told_beside)
-        beside.replace(target)
-        told_beside.replace(told)
-    finally:
-        beside.unlink(missing_ok=True)
-        told_beside.unlink(missing_ok=True)
     tell(1.0, "done")
     return target, told
 
 
-def _encode(film: Film, truth: Truth, options: FilmOptions, path: Path, tell: Callable[[float, str], None]) -> None:
+def _encode(film: Film, truth: Truth, options: FilmOptions, path: Path, tell: Progress) -> None:
     import av
 
     rate = Fraction(options.fps).limit_denominator(1001)

@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmError, FilmStopped, from_os
-from tagger.film.index import Stop
 from tagger.film.pieces import Piece, Work
 from tagger.film.showing import time_of
 from tagger.film.sound import sound_stream
 from tagger.film.soundtrack import SoundCopy, SoundEncode, sound_mover
 from tagger.film.source import opened, packets_of, time_base
 from tagger.film.writer import PartFile
+from tagger.progress import Stop
 
 if TYPE_CHECKING:
     from av.container import OutputContainer

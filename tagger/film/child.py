@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from tagger.film.errors import FilmError, FilmStopped, FilmTooMuch, FilmTooSlow, FilmUnread, from_os
-from tagger.film.index import Progress, Stop
+from tagger.progress import Progress, Stop
 
 Result = TypeVar("Result")
 

@@ -12,7 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from tagger.film.errors import FilmStopped, FilmTorn
-from tagger.film.index import FrameIndex, Progress, Stop, build_index
+from tagger.film.index import FrameIndex, build_index
 from tagger.film.picture import even
 from tagger.film.pipelined import pipelined
 from tagger.film.probe import FilmFacts, probe
@@ -22,6 +22,7 @@ from tagger.film.room import check_room
 from tagger.film.showing import shown_pictures
 from tagger.film.sound import RATE_HZ, SoundReader
 from tagger.film.writer import FilmWriter, PictureSettings, timescale_for
+from tagger.progress import Progress, Stop
 
 PLAYABLE_SETTINGS = PictureSettings(crf=20, preset="veryfast", gop=30, b_frames=0)
 

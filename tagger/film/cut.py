@@ -17,13 +17,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tagger.film.errors import BadClip, FilmStopped, FilmTorn
-from tagger.film.index import FrameIndex, Progress, Stop
+from tagger.film.index import FrameIndex
 from tagger.film.picture import even, rgb
 from tagger.film.probe import FilmFacts, probe
 from tagger.film.reader import FrameReader
 from tagger.film.showing import shown_pictures
 from tagger.film.sound import RATE_HZ, SoundReader
 from tagger.film.writer import FilmWriter, PictureSettings, timescale_for
+from tagger.progress import Progress, Stop
 
 if TYPE_CHECKING:
     from av.video.frame import VideoFrame

@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 import struct
 import zlib
-from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -24,13 +23,12 @@ from tagger.film.errors import BadIndex, FilmStopped, FilmTooMuch, FilmTorn
 from tagger.film.joined import clock_restarts_after_s
 from tagger.film.sample_tables import sampled_packets
 from tagger.film.source import all_before_zero, is_counted, opened, packets_of, picture_stream, time_base
+from tagger.progress import Progress, Stop
 
 if TYPE_CHECKING:
     from av.container import InputContainer
     from av.video.stream import VideoStream
 
-Progress = Callable[[float, str], None]
-Stop = Callable[[], bool]
 
 MAX_FRAMES = 10_000_000
 NEAR_S = Fraction(1, 50)

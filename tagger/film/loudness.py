@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tagger.film.errors import FilmStopped
-from tagger.film.index import FrameIndex, Progress, Stop
+from tagger.film.index import FrameIndex
 from tagger.film.sound import RATE_HZ, SoundReader
+from tagger.progress import Progress, Stop
 
 STEP_MS = 100
 WINDOW_STEPS = 4

@@ -16,8 +16,9 @@ from itertools import pairwise
 from pathlib import Path
 
 from tagger.film.errors import BadClip
-from tagger.film.index import FrameIndex, Progress, Stop, build_index
+from tagger.film.index import FrameIndex, build_index
 from tagger.film.source import opened
+from tagger.progress import Progress, Stop
 
 SEAMLESS_MS = 1500  # file clocks count whole seconds
 LONGEST_GAP_MS = 6 * 3600 * 1000

@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tagger.film.errors import FilmStopped, FilmTorn, from_os
-from tagger.film.index import FrameIndex, Progress, Stop, build_index, same_times
+from tagger.film.index import FrameIndex, build_index, same_times
 from tagger.film.order import order_of
 from tagger.film.probe import FilmFacts
 from tagger.film.sound import sound_stream
 from tagger.film.soundtrack import sound_mover
 from tagger.film.source import opened, packets_of, picture_stream, time_base
 from tagger.film.writer import PartFile
+from tagger.progress import Progress, Stop
 
 if TYPE_CHECKING:
     from av.container import InputContainer, OutputContainer

@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tagger.film.errors import FilmStopped, FilmTorn
-from tagger.film.index import FrameIndex, Progress, Stop
+from tagger.film.index import FrameIndex
 from tagger.film.reader import FrameReader
+from tagger.progress import Progress, Stop
 
 if TYPE_CHECKING:
     from av.video.frame import VideoFrame

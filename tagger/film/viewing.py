@@ -20,7 +20,7 @@ import numpy as np
 from tagger.film.assemble import assemble
 from tagger.film.convert import Converted
 from tagger.film.errors import FilmStopped, FilmTorn
-from tagger.film.index import FrameIndex, Progress, Stop, build_index
+from tagger.film.index import FrameIndex, build_index
 from tagger.film.pieces import Work, folder_of
 from tagger.film.pipelined import pipelined
 from tagger.film.probe import FilmFacts, probe
@@ -28,6 +28,7 @@ from tagger.film.reader import FrameReader
 from tagger.film.room import check_room
 from tagger.film.showing import shown_pictures, time_of
 from tagger.film.writer import FilmWriter, PictureSettings
+from tagger.progress import Progress, Stop
 
 VIEWING_HEIGHT_PX = 720
 VIEWING_SETTINGS = PictureSettings(

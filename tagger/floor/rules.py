@@ -1,20 +1,48 @@
-"""Floor and game by rule code: lengths in metres, periods, clocks, players.
+"""Floor and game by rule code: lengths in metres, periods, clocks, penalties.
 
 Where codes differ a number is a setting of the code, never a constant elsewhere in the program. Each number
 says where it is from; the keys in square brackets are those of the list of sources in DEVELOPERS.md. What no
-source confirmed is listed in `unverified`, by field name, so that a page can say so.
+source confirmed is said there too.
 
 Floor coordinates are metres, origin at the floor's centre, +x towards the attacked goal, +y left when facing it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tagger.floor.errors import UnknownRules
 
 FOOT_M = 0.3048
 INCH_M = 0.0254
+RUNNERS = 5
+"""A side's, goalkeeper not counted; the same in every code [F3]."""
+
+
+@dataclass(frozen=True)
+class PenaltyRules:
+    """How long penalties are and which goals end them; a rule code's, or the season's own.
+
+    Attributes
+    ----------
+    minor_ms, major_ms : int
+        Play time that is served: 2 and 5 minutes [F12].
+    goals_end_minor : int
+        So many goals against a short side end its minor: 1 [F12]. 0: none does.
+    goals_end_major : int
+        The same for a major: 0, from memory; some codes release after two.
+    goal_ends_delayed : bool
+        Whether a goal while the arm is up wipes the minor out; from memory.
+    most_down : int
+        A side is never more down than this [F12].
+    """
+
+    minor_ms: int = 120_000
+    major_ms: int = 300_000
+    goals_end_minor: int = 1
+    goals_end_major: int = 0
+    goal_ends_delayed: bool = True
+    most_down: int = 2
 
 
 @dataclass(frozen=True)
@@ -25,7 +53,6 @@ class FloorRules:
     """
 
     code: str
-    name: str
     length_m: float
     width_m: float
     corner_radius_m: float
@@ -37,24 +64,17 @@ class FloorRules:
     n_periods: int
     period_min: int
     shot_clock_s: int
-    advance_s: int
-    n_runners: int
     fresh_clock_results: tuple[str, ...]
-    unverified: tuple[str, ...]
+    penalties: PenaltyRules = field(default_factory=PenaltyRules)
 
     @property
     def goal_x_m(self) -> float:
         """Distance of a goal line from the floor's centre, in metres."""
         return self.length_m / 2 - self.goal_line_to_boards_m
 
-    def to_goal_m(self, x_m: float, y_m: float) -> float:
-        """Distance in metres from a place on the floor to the middle of the attacked goal line."""
-        return float(((self.goal_x_m - x_m) ** 2 + y_m**2) ** 0.5)
-
 
 _NLL = FloorRules(
     code="nll",
-    name="professional league",
     length_m=200 * FOOT_M,  # [G1]
     width_m=85 * FOOT_M,  # [G1]
     corner_radius_m=28 * FOOT_M,  # as the host rink has them; an NHL rink's [G9]
@@ -66,15 +86,11 @@ _NLL = FloorRules(
     n_periods=4,  # [F1]
     period_min=15,  # [F1]
     shot_clock_s=30,  # [F1]
-    advance_s=8,  # [F2]
-    n_runners=5,  # [F3]
     fresh_clock_results=("goal", "saved"),  # a shot on goal is needed [F1][F8]
-    unverified=(),
 )
 
 _CANADIAN = FloorRules(
     code="canadian",
-    name="Canadian box",
     length_m=190 * FOOT_M,  # middle of 180 to 200 ft [G2][G3]
     width_m=85 * FOOT_M,  # middle of 80 to 90 ft [G2][G3]
     corner_radius_m=28 * FOOT_M,  # as the host rink has them; an NHL rink's [G9]
@@ -84,12 +100,10 @@ _CANADIAN = FloorRules(
     crease_radius_m=9 * FOOT_M,  # 9'0", from memory: unverified
     restraining_from_centre_m=42 * FOOT_M + 6 * INCH_M,  # unverified: taken over from the professional floor [G8]
     n_periods=3,  # [F4][F5]
-    period_min=20,  # senior [F4]; minor 12 to 20 by age [F5], so a season says its own
+    period_min=15,  # minor: 12 to 20 by age [F5]; seniors play 20 [F4], so a season says its own
     shot_clock_s=30,  # [F8]
-    advance_s=10,  # several codes [F8]
-    n_runners=5,  # [F3]
     fresh_clock_results=("goal", "saved"),  # a shot on goal is needed [F8]
-    unverified=("goal_line_to_boards_m", "crease_radius_m", "restraining_from_centre_m"),
+    penalties=PenaltyRules(),  # unverified: taken over from the professional code
 )
 
 _BY_CODE = {rules.code: rules for rules in (_NLL, _CANADIAN)}

@@ -13,13 +13,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from tagger.floor.rules import PenaltyRules
 from tagger.marks.context import start
 from tagger.marks.entries import Entry
 from tagger.marks.problems import Problem
 from tagger.marks.reaction import counted
 from tagger.marks.resolve import Mark, resolve
 from tagger.marks.sentences import sentence
-from tagger.marks.strength import PenaltyRules
 from tagger.marks.twice import marked_twice
 from tagger.marks.vocabulary import Language
 from tagger.marks.walk import Walk

@@ -5,42 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from tagger.floor.rules import RUNNERS, PenaltyRules
 from tagger.marks.context import other
 
-RUNNERS = 5
 SERVED = {"minor": "minor", "bench": "minor", "major": "major"}
 """Kinds that make a side short, and the length they have; a bench minor as a minor, from memory."""
 _SAID = re.compile(r"(\d)(e?)v(\d)(e?)\Z")
-
-
-@dataclass(frozen=True)
-class PenaltyRules:
-    """How long penalties are and which goals end them; a rule code's, or the season's own.
-
-    Attributes
-    ----------
-    minor_ms, major_ms : int
-        Play time that is served: 2 and 5 minutes [F12].
-    goals_end_minor : int
-        So many goals against a short side end its minor: 1 [F12]. 0: none does.
-    goals_end_major : int
-        The same for a major: 0, from memory; some codes release after two.
-    goal_ends_delayed : bool
-        Whether a goal while the arm is up wipes the minor out; from memory.
-    most_down : int
-        A side is never more down than this [F12].
-    """
-
-    minor_ms: int = 120_000
-    major_ms: int = 300_000
-    goals_end_minor: int = 1
-    goals_end_major: int = 0
-    goal_ends_delayed: bool = True
-    most_down: int = 2
-
-
-RULES = {"nll": PenaltyRules(), "canadian": PenaltyRules()}
-"""By rule code. What the Canadian code says was not verified; it is taken over from the professional one."""
 
 
 @dataclass

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tagger.floor.rules import PenaltyRules
 from tagger.marks import context as contexts
 from tagger.marks.endings import ending_of
 from tagger.marks.ledger import Ledger
@@ -17,7 +18,7 @@ from tagger.marks.playtime import PlayTime
 from tagger.marks.possessions import Place, Possessions
 from tagger.marks.resolve import Mark
 from tagger.marks.sentences import sentence
-from tagger.marks.strength import PenaltyRules, Strength
+from tagger.marks.strength import Strength
 from tagger.marks.stretches import Possession
 from tagger.marks.traits import BESIDE, ENDS, FIRMS, NAMES, OF_SET, Traits
 from tagger.marks.vocabulary import Language

@@ -7,7 +7,7 @@ it takes to list it.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,15 +15,13 @@ from tagger.errors import NoFilm
 from tagger.film.errors import BadName
 from tagger.film.file_names import is_text
 from tagger.film.plain_file import check_path
+from tagger.progress import Progress, Stop
 from tagger.season import Season
 from tagger.shelf.films import AWAY, CHANGED, Film, size_of
 from tagger.work.jobs import JobList
 
 MOST_FILES = 2_000_000
 _REPORT_EVERY = 500
-
-Progress = Callable[[float, str], None]
-Stop = Callable[[], bool]
 
 
 @dataclass(frozen=True)

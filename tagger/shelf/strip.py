@@ -6,7 +6,6 @@ import io
 import json
 import zipfile
 import zlib
-from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tagger.progress import Progress, Stop
 from tagger.store.database import Store
 
 if TYPE_CHECKING:
@@ -25,8 +25,6 @@ _LISTENING = 0.15  # its share of the time
 _SERIES = ("change", "loudness", "low", "high")
 
 
-Progress = Callable[[float, str], None]
-Stop = Callable[[], bool]
 Span = tuple[int, int]
 
 

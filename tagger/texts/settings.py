@@ -7,15 +7,17 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 
 from tagger.care import CHOICES, LEAVE_OUT_CLIP, Care
+from tagger.floor.rules import PenaltyRules, floor_rules, rule_codes
 from tagger.marks.plain import plain_vocabulary
-from tagger.marks.strength import RULES, PenaltyRules
 from tagger.texts.checked_table import CheckedTable
 from tagger.texts.problem import TextProblem
 from tagger.texts.toml_file import read_toml
 
 SETTINGS = "season.toml"
+USUAL_CODE = "canadian"
 LEVELS = ("basic", "main", "whole")
 MOST_REACTION_MS = 3000
+_USUAL = floor_rules(USUAL_CODE)
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\Z")
 
 
@@ -64,14 +66,14 @@ class Settings:
     id: str
     team: str = "Our team"
     age_group: str = ""
-    rule_code: str = "canadian"
+    rule_code: str = USUAL_CODE
     home_colour: str = "#0B6E4F"
     away_colour: str = "#F2EFE6"
     port: int = 8765
     detail: str = "main"
     small_n: int = 10
-    n_periods: int = 3
-    period_minutes: int = 15
+    n_periods: int = _USUAL.n_periods
+    period_minutes: int = _USUAL.period_min
     stop_clock: bool = True
     film_cores: int = 0
     send_gb: int = 40
@@ -106,7 +108,8 @@ def read_settings(folder: Path, problems: list[TextProblem]) -> Settings:
     colours = read.table("colours")
     periods = read.table("periods")
     sending = read.table("sending")
-    code = read.one_of("rule_code", tuple(sorted(RULES)), "canadian")
+    code = read.one_of("rule_code", rule_codes(), USUAL_CODE)
+    rules = floor_rules(code)
     return Settings(
         id=id_,
         team=read.text("team", "Our team"),
@@ -117,13 +120,13 @@ def read_settings(folder: Path, problems: list[TextProblem]) -> Settings:
         port=read.whole("port", 8765, 1024, 65535),
         detail=read.one_of("detail", LEVELS, "main"),
         small_n=read.whole("small_n", 10, 1, 1000),
-        n_periods=periods.whole("n", 3, 1, 6),
-        period_minutes=periods.whole("minutes", 15, 1, 60),
+        n_periods=periods.whole("n", rules.n_periods, 1, 6),
+        period_minutes=periods.whole("minutes", rules.period_min, 1, 60),
         stop_clock=periods.one_of("clock", ("stop", "running"), "stop") == "stop",
         film_cores=read.whole("film_cores", 0, 0, 256),
         send_gb=sending.whole("gb", 40, 1, 10_000),
         send_films=sending.whole("films", 12, 1, 20),
-        penalties=_penalties(read.table("penalties"), RULES[code]),
+        penalties=_penalties(read.table("penalties"), rules.penalties),
         reaction_ms=_reaction(read.table("reaction")),
         copies=_copies(read.table("copies")),
         care=_care(read.table("care")),

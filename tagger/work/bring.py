@@ -6,12 +6,13 @@ what else has to be made of it waits as jobs (`tagger.work.jobs`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from tagger.errors import BadGame, Doubled, NoFilm
+from tagger.progress import Progress, Stop
 from tagger.season import Season
 from tagger.shelf.cameras import check_name
 from tagger.shelf.films import READY, Film, NewFilm
@@ -19,9 +20,6 @@ from tagger.work.cores import share_of
 from tagger.work.inspection import Inspected, inspect_files
 from tagger.work.jobs import JobList
 from tagger.work.plan import Step, steps_for
-
-Progress = Callable[[float, str], None]
-Stop = Callable[[], bool]
 
 
 def bring_film(

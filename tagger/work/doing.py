@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger.errors import Doubled, NoFilm
+from tagger.progress import Progress, Stop
 from tagger.season import Season
 from tagger.shelf.films import FILM_FOLDER, PLAYABLE, VIEWING
 from tagger.shelf.strip import Strip, keep_strip, make_strip
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from tagger.film.convert import Converted
     from tagger.film.index import FrameIndex
 
-Progress = Callable[[float, str], None]
-Stop = Callable[[], bool]
 
 _ORIGINAL = "original"
 _NEAR_MS = 100

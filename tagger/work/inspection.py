@@ -15,9 +15,10 @@ from tagger.shelf.films import film_id
 from tagger.work.cores import threads_of, within
 
 if TYPE_CHECKING:
-    from tagger.film.index import FrameIndex, Progress, Stop
+    from tagger.film.index import FrameIndex
     from tagger.film.parts import FilmPart
     from tagger.film.probe import FilmFacts
+    from tagger.progress import Progress, Stop
 
 
 SILENCE_S = 60.0  # a card may take its time

@@ -10,16 +10,13 @@ import contextlib
 import hashlib
 import json
 import os
-from collections.abc import Callable
 from pathlib import Path
 from typing import IO
 
 from tagger.film.errors import FilmStopped, FilmTorn, from_os
 from tagger.film.room import check_room
+from tagger.progress import Progress, Stop
 from tagger.written import begin_part, is_full, put_in_place, write_whole
-
-Progress = Callable[[float, str], None]
-Stop = Callable[[], bool]
 
 BLOCK_BYTES = 32 * 1024 * 1024
 _CHUNK = 4 * 1024 * 1024

@@ -7,11 +7,12 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
+from tagger.progress import Progress
+
 QUIET_S = 3.0
 _TURN_S = 0.5
 
 Brought = TypeVar("Brought")
-Tell = Callable[[float, str], None]
 
 
 class CopyWatch:
@@ -55,7 +56,7 @@ class CopyWatch:
 
 
 def patiently(
-    bring: Callable[[], Brought], paths: Sequence[Path], *, tell: Tell, rest: Callable[[float], None] = time.sleep
+    bring: Callable[[], Brought], paths: Sequence[Path], *, tell: Progress, rest: Callable[[float], None] = time.sleep
 ) -> Brought:
     """Do something with files as soon as they are all there.
 

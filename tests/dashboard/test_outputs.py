@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import stat
@@ -14,7 +15,7 @@ from dashboard import cli
 from dashboard.errors import WrongFolder, WrongTarget
 from dashboard.outputs import BACKUP, JOURNAL, REEL, REPORT, TABLE, new_folder, output_file, output_folder
 from tagger.season import Season
-from tagger.written import FullDisk, whole_file, write_whole
+from tagger.written import FullDisk, whole_file, whole_folder, write_whole
 
 COMMANDS = {
     "report": lambda folder, to: ["report", folder, "--to", to],
@@ -175,3 +176,25 @@ def test_a_file_that_could_not_be_written_leaves_what_was_there(
     with pytest.raises(FullDisk, match=r"a\.txt: the disk is full"):
         write_whole(target, "after")
     assert target.read_text(encoding="utf-8") == "before"
+
+
+def test_a_folder_is_written_whole_or_not_at_all_and_what_a_killed_try_left_is_gone(tmp_path):
+    target = tmp_path / "new"
+    (tmp_path / ".new.part").mkdir()
+    (tmp_path / ".new.part" / "left").touch()
+    target.mkdir()
+    with whole_folder(target) as beside:
+        assert list(beside.iterdir()) == [] and list(target.iterdir()) == []
+        (beside / "a").touch()
+    assert [path.name for path in tmp_path.iterdir()] == ["new"] and [path.name for path in target.iterdir()] == ["a"]
+
+
+@pytest.mark.parametrize("fault", [KeyboardInterrupt(), ValueError("x"), OSError(errno.ENOSPC, "full")])
+def test_a_folder_that_could_not_be_written_whole_leaves_nothing(tmp_path, fault):
+    with (
+        pytest.raises(FullDisk if isinstance(fault, OSError) else type(fault)),
+        whole_folder(tmp_path / "new") as beside,
+    ):
+        (beside / "a").touch()
+        raise fault
+    assert list(tmp_path.iterdir()) == []

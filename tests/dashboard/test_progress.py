@@ -1,10 +1,10 @@
-"""Progress: how far, how long still, and a terminal left clean."""
+"""ProgressLine: how far, how long still, and a terminal left clean."""
 
 import io
 
 import pytest
 
-from dashboard.progress import Progress, in_words
+from dashboard.progress import ProgressLine, in_words
 
 
 class Terminal(io.StringIO):
@@ -21,7 +21,7 @@ class Clock:
 
 def test_a_terminal_s_line_is_written_over_and_cleared_at_the_end():
     out, clock = Terminal(), Clock()
-    with Progress("Cutting", out, clock) as progress:
+    with ProgressLine("Cutting", out, clock) as progress:
         progress(0.25, "clip 1")
         clock.now = 3
         progress(0.5, "clip 2")
@@ -31,7 +31,7 @@ def test_a_terminal_s_line_is_written_over_and_cleared_at_the_end():
 
 def test_elsewhere_a_line_comes_every_five_seconds():
     out, clock = io.StringIO(), Clock()
-    with Progress("Cutting", out, clock) as progress:
+    with ProgressLine("Cutting", out, clock) as progress:
         for second in range(13):
             clock.now = second
             progress(second / 13)
@@ -39,7 +39,7 @@ def test_elsewhere_a_line_comes_every_five_seconds():
 
 
 def test_the_time_left_is_told_only_when_there_is_something_to_go_by():
-    progress = Progress("Cutting", io.StringIO(), Clock())
+    progress = ProgressLine("Cutting", io.StringIO(), Clock())
     assert "left" not in progress.line(0.5, "", 1.0)
     assert "left" not in progress.line(0.001, "", 10)
     assert "about 30 s left" in progress.line(0.25, "", 10)

@@ -9,11 +9,12 @@ from tagger.film.convert import make_playable
 from tagger.film.cut import Clip, write_reel
 from tagger.film.errors import FilmError
 from tagger.film.fingerprint import fingerprint
-from tagger.film.index import Progress, build_index
+from tagger.film.index import build_index
 from tagger.film.loudness import outline_sound
 from tagger.film.probe import probe
 from tagger.film.scan import scan_pictures
 from tagger.film.still import still
+from tagger.progress import Progress
 from tests.film.mutator import mutate
 
 

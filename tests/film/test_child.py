@@ -13,7 +13,8 @@ import pytest
 from tagger.film.child import Limits, WorkFault, in_child
 from tagger.film.convert import make_playable
 from tagger.film.errors import FilmStopped, FilmTooMuch, FilmTorn, NotFilm
-from tagger.film.index import Progress, Stop, build_index
+from tagger.film.index import build_index
+from tagger.progress import Progress, Stop
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe
 from tests.film.recipes import PLAIN

@@ -5,9 +5,9 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
+from tagger.floor.rules import PenaltyRules
 from tagger.marks.entries import Entry
 from tagger.marks.fold import FilmSpan, GameFacts, fold
-from tagger.marks.strength import PenaltyRules
 from tagger.marks.vocabulary import Language
 from tests.marks.hands import FILMS, RandomHands
 from tests.marks.invariants import broken

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from tagger.floor.rules import PenaltyRules
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
-from tagger.marks.strength import PenaltyRules
 from tests.marks.keyboard import Keyboard
 from tests.marks.test_cases import language_at
 

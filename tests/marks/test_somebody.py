@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
+from tagger.floor.rules import PenaltyRules
 from tagger.marks.entries import Entry
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.somebody import TakenOut, Who, without
-from tagger.marks.strength import PenaltyRules
 from tagger.marks.vocabulary import Language
 from tagger.tables import SOMEBODY
 from tagger.texts.units import Unit, read_units

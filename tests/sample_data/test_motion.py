@@ -61,7 +61,7 @@ def test_shots_are_written_where_the_shooter_stands(film: Film, truth: Truth) ->
         assert (shot.x_m, shot.y_m) == pytest.approx(np.array(here) * attacks[shot.possession], abs=0.011)
         holders = film.moved.holder[max(0, frame - 2) : frame + 1]
         assert (shot.team, shot.shooter) in holders
-        assert RULES.to_goal_m(shot.x_m, shot.y_m) > RULES.crease_radius_m - 0.4
+        assert np.hypot(RULES.goal_x_m - shot.x_m, shot.y_m) > RULES.crease_radius_m - 0.4
 
 
 def test_screens_bring_setter_and_user_together_and_settled_tops_stand_nine_to_ten_metres_out() -> None:

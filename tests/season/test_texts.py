@@ -117,3 +117,15 @@ def test_a_penalty_rule_or_an_offset_that_cannot_be_is_named_with_its_line(folde
         f"season.toml, line {n_lines - 1}: clock = 9000 is not a whole number from 0 to 3000; the usual value is used"
     )
     assert dict(texts.settings.reaction_ms) == {"clock": 0}
+
+
+@pytest.mark.parametrize(("code", "n_periods"), [("canadian", 3), ("nll", 4)])
+def test_a_season_that_says_nothing_of_periods_plays_those_of_its_rule_code(
+    tmp_path: Path, code: str, n_periods: int
+) -> None:
+    (tmp_path / "season.toml").write_text(f'id = "x"\nrule_code = "{code}"\n', encoding="utf-8")
+    settings = read_texts(tmp_path).settings
+    assert (settings.n_periods, settings.period_minutes) == (n_periods, 15)
+    (tmp_path / "season.toml").write_text(f'rule_code = "{code}"\n[periods]\nn = 2\nminutes = 25\n', encoding="utf-8")
+    settings = read_texts(tmp_path).settings
+    assert (settings.n_periods, settings.period_minutes) == (2, 25)
