@@ -151,14 +151,14 @@ def tell(folded: Folded, language: Language) -> list[Told]:
                 id_,
                 team,
                 row.get("period"),
-                int(row["start_ms"]),
-                row.get("end_ms"),
-                when(row),
-                _opening(row, opening.get(id_, ""), language),
-                tuple(part for part in (*parts, rest) if part),
-                ended,
-                ENDED_WORDS.get(ended, ""),
-                f"{goals['ours']}–{goals['theirs']}" if ended == "goal" else "",
+                start_ms=int(row["start_ms"]),
+                end_ms=row.get("end_ms"),
+                when=when(row),
+                opening=_opening(row, opening.get(id_, ""), language),
+                runs=tuple(part for part in (*parts, rest) if part),
+                ended=ended,
+                ending=ENDED_WORDS.get(ended, ""),
+                score=f"{goals['ours']}–{goals['theirs']}" if ended == "goal" else "",
             )
         )
     return made

@@ -134,7 +134,16 @@ class Possessions:
         strength = self.strength_of(team)
         number = self.period.number if self.period else None
         with_penalties = self.ledger.looked_for("penalty")
-        made = Possession(mark.id, number, team, strength, gained, at_ms, [mark.id], with_penalties)
+        made = Possession(
+            mark.id,
+            number,
+            team,
+            strength=strength,
+            gained=gained,
+            start_ms=at_ms,
+            marks=[mark.id],
+            level_has_penalties=with_penalties,
+        )
         made.begin(mark.id, at_ms, "not_tagged", made.strength)
         self.held.append(made)
         self.on = made

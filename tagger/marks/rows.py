@@ -68,11 +68,11 @@ def forms_of(language: Language) -> dict[str, Form]:
                 traits.table,
                 names,
                 traits.team == BALL,
-                tuple(column.name for column in columns if column.kind == "flag"),
-                _of_type(kind, "place"),
-                _of_type(kind, "clock"),
-                _of_type(kind, "text") if "players" in names else (),
-                tuple((one["code"], one["none_with"]) for one in kind["questions"] if "none_with" in one),
+                flags=tuple(column.name for column in columns if column.kind == "flag"),
+                places=_of_type(kind, "place"),
+                clocks=_of_type(kind, "clock"),
+                texts=_of_type(kind, "text") if "players" in names else (),
+                none_with=tuple((one["code"], one["none_with"]) for one in kind["questions"] if "none_with" in one),
             )
     return made
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from flask import Flask, send_from_directory
 
+from dashboard.doors.door import create_door
 from dashboard.doors.gate import Gate
 from dashboard.doors.threshold import SERVED
 from dashboard.film_page.blueprint import create_film_page
@@ -39,7 +40,9 @@ def gated_app(season: Season, home: Path, hosts: tuple[str, ...] = ("192.0.2.7",
     """The pages as another device gets them, sending in small pieces."""
     made = Flask("film_page", static_folder=None)
     made.config[guard.SETTING] = hosts
-    Gate().install(made)
+    gate = Gate()
+    gate.install(made)
+    made.register_blueprint(create_door(gate))
     made.register_blueprint(create_screen(season))
     arrivals = Arrivals(season.folder / "film", piece_bytes=PIECE)
     made.register_blueprint(create_film_page(season, listing=Listing(home), arrivals=arrivals))
