@@ -14,6 +14,7 @@ sys.path.insert(0, str(CLONE))
 from tests.chromium import find_browser
 
 HERE = CLONE / ".setup"
+IN_THE_ORDER_GIVEN = ("--dist", "loadfile", "--no-loadscope-reorder")  # tests/conftest.py puts what waits first
 
 
 def run_all(pytest_arguments: list[str]) -> int:
@@ -35,7 +36,7 @@ def run_all(pytest_arguments: list[str]) -> int:
         ("lint", [str(program("ruff")), "check", "."]),
         ("types", [python, "-m", "mypy"]),
         ("types of JavaScript", [*_typescript(), "--project", str(HERE)]),
-        ("tests", [python, "-m", "pytest", "-n", str(_n_workers()), "--dist", "loadfile", *pytest_arguments]),
+        ("tests", [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *pytest_arguments]),
     ]
     failed = []
     for name, command in steps:

@@ -7,14 +7,18 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import settings
 
 from tests.camera import camera_film  # noqa: F401 - a fixture for any test
 from tests.chromium import find_browser, launch_arguments
+from tests.counts import cases
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-WAIT_MS = 20_000  # longest wait for anything in a page: a test that hangs says where, and soon
+WAIT_MS = 60_000  # longest wait for anything in a page: a test that hangs says where; a busy machine is no failure
+settings.register_profile("floorbook", max_examples=cases(30, many=100))
+settings.load_profile("floorbook")
 
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     # a shell's background job ignores the interrupt, and so would every child that a test is to interrupt
@@ -64,3 +68,8 @@ def new_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
 def page(new_page: Callable[..., Page]) -> Page:
     """A fresh page of a small laptop's size, 1366 × 768."""
     return new_page()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files that wait for a browser come first, whole evenings before all: begun last, one core would run alone."""
+    items.sort(key=lambda item: (item.get_closest_marker("browser") is None, "whole" not in item.path.parts))

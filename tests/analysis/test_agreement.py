@@ -27,6 +27,7 @@ from tests.analysis.published import (
     TIME_KAPPA,
     TIME_UNITS,
 )
+from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
 
@@ -74,7 +75,7 @@ def test_nearest_first_would_leave_one_over() -> None:
     assert len(pair(first, second, tolerance)) == n
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(25, many=60), deadline=None)
 @given(st.lists(st.integers(0, 12), max_size=5), st.lists(st.integers(0, 12), max_size=5), st.integers(0, 4))
 def test_pairing_is_the_best_of_all_pairings(first: list[int], second: list[int], tolerance: int) -> None:
     found = pair(first, second, tolerance)

@@ -16,12 +16,13 @@ from analysis.slice import Slice
 from analysis.stated import noticed
 from analysis.trend import slopes
 from tagger.tables import frames
+from tests.counts import cases
 
 N_GAMES, N_RUNS = 16, 6
 SETS = ("lantern", "keel", "ferry", "breakwater", "tidepool")
 GAMES = tuple(f"g{number:02d}" for number in range(N_GAMES))
 EVEN = Slice(team="ours", strengths=("even",))
-N_STILL, N_PLANTED = 200, 40
+N_STILL, N_PLANTED = cases(80, many=200), cases(20, many=40)
 EMPTY = frames({})
 Tables = dict[str, pd.DataFrame]
 

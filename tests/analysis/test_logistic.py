@@ -19,6 +19,7 @@ from tests.analysis.published import (
     SPECTOR_LOG_LIKELIHOOD,
     SPECTOR_UNSEEN,
 )
+from tests.counts import cases
 
 
 def _spector() -> tuple[np.ndarray, np.ndarray]:
@@ -79,7 +80,7 @@ def test_firths_slope_of_a_two_by_two_table_has_half_a_case_in_each_cell(
     assert rows.coef[1] == pytest.approx(slope, abs=1e-7)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(15, many=40), deadline=None)
 @given(*[st.integers(1, 12).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))) for _ in range(2)])
 def test_firths_slope_is_always_the_corrected_log_odds_ratio(one: tuple[int, int], other: tuple[int, int]) -> None:
     found = fit([[1, 0], [1, 1]], [one[0], other[0]], [one[1], other[1]])

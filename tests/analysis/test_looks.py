@@ -13,6 +13,7 @@ from analysis.codes import coded
 from analysis.looks import came_back, flow, looks
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
+from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "team": "ours", "strength": "5v5"}
 ORDER = {"keel": ("curl", "inside", "return")}
@@ -94,7 +95,7 @@ def test_a_pull_out_came_back_when_a_later_run_of_the_possession_shot() -> None:
     assert (made["to_goal_k"], made["to_goal_n"]) == (2, 3)
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=cases(4, many=8), deadline=None)
 @given(st.integers(0, 10_000))
 def test_looks_and_paths_add_up_to_the_runs_of_the_set(seed: int) -> None:
     tables = season(seed, n_games=2, n_possessions=12)

@@ -17,6 +17,7 @@ from analysis.players import players
 from analysis.slice import Slice
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
+from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
 
@@ -151,7 +152,7 @@ def test_a_feeders_rate_is_shown_when_answers_do_not_lean() -> None:
     assert not eight["fed_goal_withheld"] and eight["fed_goal"] == 0.25
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=cases(5, many=12), deadline=None)
 @given(
     st.integers(0, 10_000),
     st.sampled_from([None, "ours", "theirs"]),
@@ -167,7 +168,7 @@ def test_players_shots_are_the_teams_shots(seed: int, team: str | None, strength
             assert by_player[by_player["team"] == side][name].sum() == total
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=cases(4, many=10), deadline=None)
 @given(st.integers(0, 10_000))
 def test_box_scores_add_up_over_games_and_periods(seed: int) -> None:
     tables = season(seed, n_games=3, n_possessions=9)

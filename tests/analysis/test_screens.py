@@ -17,6 +17,7 @@ from analysis.screens import BY, lift, screens
 from analysis.stats.proportion import newcombe
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
+from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "team": "ours", "strength": "5v5"}
 
@@ -121,7 +122,7 @@ def test_results_by_setter_are_withheld_when_setters_are_named_for_shots_only() 
     assert not records(screens(tables, by=("kind",)))[0]["shot_withheld"]
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=cases(4, many=8), deadline=None)
 @given(st.integers(0, 10_000), st.sets(st.sampled_from(BY), max_size=3))
 def test_screens_add_up_however_they_are_split(seed: int, by: set[str]) -> None:
     tables = season(seed, n_games=2, n_possessions=10)

@@ -15,6 +15,7 @@ from analysis.sets import naming, sets
 from analysis.slice import Slice
 from tagger.tables import frames
 from tests.analysis.invented import one, season, season_rows
+from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
 
@@ -168,7 +169,7 @@ def test_pull_outs_and_penalties_of_second_chances_count_for_the_run_that_began_
     assert (keel["penalty_k"], keel["penalty_any_ids"], keel["penalty_any_n"]) == (0, ("r1",), 1)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=cases(5, many=12), deadline=None)
 @given(st.integers(0, 10_000), st.booleans())
 def test_sets_other_phases_and_not_tagged_are_all_runs(seed: int, by_side: bool) -> None:
     tables = season(seed, n_games=2, n_possessions=10)
@@ -188,7 +189,7 @@ def test_sets_other_phases_and_not_tagged_are_all_runs(seed: int, by_side: bool)
         assert ((some[f"{name}_lo"] <= some[name]) & (some[name] <= some[f"{name}_hi"])).all()
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=cases(4, many=6), deadline=None)
 @given(st.integers(0, 10_000), st.randoms(use_true_random=False))
 def test_the_order_of_rows_and_games_changes_no_number(seed: int, shuffle: Any) -> None:
     rows = season_rows(seed, n_games=3, n_possessions=6)

@@ -17,6 +17,7 @@ from tests.analysis.published import (
     JEFFREYS,
     REST_OF_SEASON,
 )
+from tests.counts import cases
 
 _COUNTS = st.lists(st.integers(0, 40).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))), max_size=8)
 
@@ -85,7 +86,7 @@ def test_a_set_that_was_never_run_gets_the_common_rate() -> None:
     assert drawn.hi[2] - drawn.lo[2] > drawn.hi[0] - drawn.lo[0]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(15, many=40), deadline=None)
 @given(_COUNTS)
 def test_drawn_rates_lie_between_the_raw_and_the_common_one(pairs: list[tuple[int, int]]) -> None:
     k, n = np.array([k for k, _ in pairs], dtype=int), np.array([n for _, n in pairs], dtype=int)

@@ -12,6 +12,7 @@ from analysis.slice import EVERYTHING, PHASES, Slice, cut
 from analysis.strength import class_of
 from tagger.tables import frames
 from tests.analysis.invented import season
+from tests.counts import cases
 
 
 @pytest.mark.parametrize(
@@ -23,7 +24,7 @@ def test_strengths_have_a_class_seen_from_the_ball(strength: str, kind: str | No
     assert class_of(strength) == kind
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=cases(5, many=10), deadline=None)
 @given(st.integers(0, 10_000))
 def test_slices_that_split_the_season_put_every_row_in_exactly_one(seed: int) -> None:
     tables = season(seed, n_games=2, n_possessions=8)

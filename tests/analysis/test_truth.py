@@ -16,10 +16,11 @@ from analysis.standing import standings
 from sample_data.rates import TrueRates
 from tests.analysis.generated import generated_season
 from tests.analysis.invented import one, records
+from tests.counts import cases
 
 EVEN = Slice(team="ours", strengths=("even",))
 N_GAMES = 6
-N_SEASONS = 12
+N_SEASONS = cases(6, many=12)
 TRUE = TrueRates()
 
 
@@ -57,7 +58,7 @@ def test_the_share_of_screens_that_freed_somebody_is_what_was_put_in(season: dic
 
 
 def test_drawn_rates_lie_nearer_the_truth_than_raw_ones_over_seasons_generated_one_by_one() -> None:
-    # Twelve seasons of two games, each from seeds of its own; `python -m tests.bench seasons` does 200 of eight games.
+    # Seasons of two games, each from seeds of its own; `python -m tests.bench seasons` does 200 of eight games.
     raw = drawn = 0.0
     n = 0
     for seed in range(101, 101 + N_SEASONS):

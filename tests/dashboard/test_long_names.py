@@ -53,10 +53,8 @@ def long_named(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterato
     made.stop()
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_ten_thousand_letters_in_a_name_do_not_widen_a_page(new_page: Any, long_named: Served, width: int) -> None:
+def test_ten_thousand_letters_in_a_name_do_not_widen_a_page(new_page: Any, long_named: Served) -> None:
     page = new_page()
-    page.set_viewport_size({"width": width, "height": 800})
     wide = {}
     for path in PAGES:
         page.goto(long_named.address + path)
@@ -65,8 +63,10 @@ def test_ten_thousand_letters_in_a_name_do_not_widen_a_page(new_page: Any, long_
             page.wait_for_selector('body[data-ready="film"]')
             for key in ("s", "Escape", "?"):
                 page.keyboard.press(key)
-        page.wait_for_timeout(150)
-        found = page.evaluate("document.documentElement.scrollWidth")
-        if found > width:
-            wide[path] = found
+        for width in (390, 1280):
+            page.set_viewport_size({"width": width, "height": 800})
+            page.wait_for_timeout(100)
+            found = page.evaluate("document.documentElement.scrollWidth")
+            if found > width:
+                wide[path, width] = found
     assert wide == {}

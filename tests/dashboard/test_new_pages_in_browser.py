@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.dashboard.test_browser import frame, opened, playing
+from tests.dashboard.test_browser import WINDOWS, frame, opened, playing
 from tests.served import Served
 
 pytestmark = pytest.mark.browser
@@ -23,12 +23,13 @@ def own(built: Path, tmp_path: Path) -> Iterator[Served]:
     made.stop()
 
 
-@pytest.mark.parametrize(("width_px", "height_px"), [(390, 844), (1366, 768), (1440, 900)])
-def test_no_page_of_numbers_is_wider_than_its_window(new_page, served, width_px, height_px):
-    page = new_page(width_px, height_px)
+def test_no_page_of_numbers_is_wider_than_its_window(new_page, served):
+    page = new_page(390, 844)
     for path in ADDRESSES:
         opened(page, served, path)
-        assert page.evaluate("document.documentElement.scrollWidth") <= width_px, path
+        for width_px, height_px in WINDOWS:
+            page.set_viewport_size({"width": width_px, "height": height_px})
+            assert page.evaluate("document.documentElement.scrollWidth") <= width_px, (path, width_px)
 
 
 def test_a_question_is_stated_in_the_page_and_stands_first(page, own):

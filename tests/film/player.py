@@ -32,18 +32,21 @@ function load(address) {
     video.load();
   });
 }
-function frameAt(aim_s) {
+function frameAt(aim_s, wanted_s) {
   return new Promise((resolve) => {
     const asked = performance.now();
-    const give_up = setTimeout(() => resolve({ media_s: -1, took_ms: -1, line: [] }), 5000);
+    let drawn = { media_s: -1, took_ms: -1, line: [] };
+    const end = () => { clearTimeout(give_up); resolve(drawn); };
+    const give_up = setTimeout(end, 4000);
     const take = (now, data) => {
-      clearTimeout(give_up);
       canvas.width = video.videoWidth;
       canvas.height = video.videoHeight;
       context.drawImage(video, 0, 0);
       const took_ms = performance.now() - asked;
       const line = context.getImageData(0, Math.floor(canvas.height / 16), canvas.width, 1).data;
-      resolve({ media_s: data.mediaTime, took_ms, line: Array.from(line.filter((_, n) => n % 4 === 1)) });
+      drawn = { media_s: data.mediaTime, took_ms, line: Array.from(line.filter((_, n) => n % 4 === 1)) };
+      if (Math.abs(drawn.media_s - wanted_s) < 0.001) return end();
+      video.requestVideoFrameCallback(take);  // on a busy machine pictures on the way there are shown too
     };
     video.requestVideoFrameCallback(take);
     video.currentTime = aim_s;
@@ -123,9 +126,12 @@ class Player:
         found: dict[str, Any] = self.page.evaluate("address => load(address)", self.address + name)
         return found
 
-    def frame_at(self, aim_s: float) -> tuple[float, float, NDArray[np.uint8]]:
-        """Seek; media time of the picture that came (s), how long it took (ms), its upper strip as a picture."""
-        found = self.page.evaluate("aim => frameAt(aim)", aim_s)
+    def frame_at(self, aim_s: float, wanted_s: float) -> tuple[float, float, NDArray[np.uint8]]:
+        """Seek; media time of the picture that came (s), how long it took (ms), its upper strip as a picture.
+
+        The picture is the wanted one, or the last that came within four seconds.
+        """
+        found = self.page.evaluate("([aim, wanted]) => frameAt(aim, wanted)", [aim_s, wanted_s])
         line = np.array(found["line"], dtype=np.uint8)
         return found["media_s"], found["took_ms"], np.repeat(np.tile(line, (32, 1))[:, :, None], 3, axis=2)
 

@@ -90,10 +90,10 @@ def test_what_does_not_play_as_it_lies_has_a_copy_that_shows_every_frame_and_sou
 
 def _assert_exact(player: Player, index: FrameIndex, n_hidden: int, *, n: int, per_frame: int = 1) -> None:
     keys = np.flatnonzero(index.key[1:])[:4]  # the frames before key frames: a seek to these must not land behind
-    frames = [0, index.n_frames - 1, *keys.tolist()]
+    frames = [index.n_frames - 1, 0, *keys.tolist()]  # the first is on show when a film is there
     frames += np.random.default_rng(7).integers(0, index.n_frames, n - 2).tolist()
     for frame in dict.fromkeys(frames):  # the frame on show gives no new picture
-        media_s, _, strip = player.frame_at(index.seek_s(frame))
+        media_s, _, strip = player.frame_at(index.seek_s(frame), index.media_s(frame))
         assert abs(media_s - index.media_s(frame)) < 0.001
         upper = np.concatenate([strip, np.zeros((strip.shape[0] * 7, *strip.shape[1:]), np.uint8)])
         assert strip.shape[1] >= N_CELLS

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from tagger.film.errors import BadIndex, FilmStopped
 from tagger.film.index import FrameIndex, build_index
 from tagger.film.still import still
+from tests.counts import cases
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe, read_number
 from tests.film.recipes import PLAIN, VARIABLE
@@ -29,7 +30,7 @@ BASES = st.sampled_from([Fraction(1, 90_000), Fraction(1, 12_800), Fraction(1001
 
 
 @given(steps=st.lists(st.integers(200, 9000), max_size=40), base=BASES, first=st.integers(-(10**6), 10**10))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=cases(30, many=80), deadline=None)
 def test_bytes_give_the_same_index_back(steps: list[int], base: Fraction, first: int) -> None:
     index = index_of(steps, base, first)
     back = FrameIndex.from_bytes(index.to_bytes())
@@ -39,7 +40,7 @@ def test_bytes_give_the_same_index_back(steps: list[int], base: Fraction, first:
 
 
 @given(steps=st.lists(st.integers(200, 9000), max_size=40), base=BASES, first=st.integers(-(10**6), 10**10))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=cases(30, many=80), deadline=None)
 def test_times_are_the_nearest_ms_and_lead_back_to_their_frame(steps: list[int], base: Fraction, first: int) -> None:
     index = index_of(steps, base, first)
     for frame, at_ms in enumerate(index.all_ms()):

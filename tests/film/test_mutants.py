@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tagger.film.child import Limits, in_child
+from tests.counts import cases
 from tests.film.conftest import MakeFilm
 from tests.film.examine import examine_mutants
 from tests.film.maker import Recipe
@@ -20,7 +21,7 @@ LIMITS = Limits(memory_mb=1500, silence_s=20)
 
 def test_broken_films_work_or_end_in_one_line_and_leave_nothing(film: MakeFilm, tmp_path: Path) -> None:
     sources = [film(recipe)[0] for recipe in SOURCES]
-    seeds = list(range(72))  # every way over every source
+    seeds = list(range(cases(36, many=72)))  # 72 are every way over every source
     seen: list[str] = []
     found = in_child(
         examine_mutants,
@@ -34,4 +35,4 @@ def test_broken_films_work_or_end_in_one_line_and_leave_nothing(film: MakeFilm, 
     assert len(found) == len(seeds), seen[-1:]
     assert list(tmp_path.iterdir()) == []
     refused = sum(bool(lines) for lines in found.values())
-    assert 10 < refused < len(seeds), "some are beyond reading, most are not"
+    assert len(seeds) / 8 < refused < len(seeds), "some are beyond reading, most are not"

@@ -18,6 +18,7 @@ from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.resolve import last_to_undo, resolve
 from tagger.marks.vocabulary import Language, language
 from tagger.texts.playbook import Named, Playbook, SetPlay
+from tests.counts import cases
 from tests.marks.invariants import broken
 
 PLAYBOOK = Playbook(
@@ -307,14 +308,14 @@ def tag(words: Language, keys: Iterable[str], seed: int) -> list[Entry]:
 keys_pressed = st.lists(st.sampled_from(KEYS), max_size=60)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(50, many=150), deadline=None)
 @given(keys_pressed, st.integers(0, 10_000))
 def test_no_sequence_of_keys_raises_and_every_mark_stands_in_one_place(keys: list[str], seed: int) -> None:
     entries = tag(LANGUAGE, keys, seed)
     assert broken(LANGUAGE, entries, fold(entries, FACTS)) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(25, many=60), deadline=None)
 @given(keys_pressed, st.integers(0, 10_000), st.randoms(use_true_random=False))
 def test_entries_in_any_file_order_give_the_same_tables(keys: list[str], seed: int, chance: random.Random) -> None:
     entries = tag(language(PLAYBOOK, level="whole"), keys, seed)
@@ -323,7 +324,7 @@ def test_entries_in_any_file_order_give_the_same_tables(keys: list[str], seed: i
     assert fold(shuffled + shuffled[:3], FACTS) == fold(entries, FACTS)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(25, many=60), deadline=None)
 @given(keys_pressed, st.integers(0, 10_000), st.integers(0, 1000))
 def test_the_undo_of_an_undo_changes_nothing(keys: list[str], seed: int, which: int) -> None:
     entries = tag(LANGUAGE, keys, seed)
@@ -336,7 +337,7 @@ def test_the_undo_of_an_undo_changes_nothing(keys: list[str], seed: int, which: 
     assert fold([*entries, undone, redone], FACTS).rows == fold(entries, FACTS).rows
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(20, many=40), deadline=None)
 @given(keys_pressed, st.integers(0, 10_000))
 def test_taking_everything_back_leaves_nothing(keys: list[str], seed: int) -> None:
     entries = tag(LANGUAGE, keys, seed)
@@ -349,7 +350,7 @@ def test_taking_everything_back_leaves_nothing(keys: list[str], seed: int) -> No
     assert folded.log == () and folded.rows == fold([], FACTS).rows
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(25, many=60), deadline=None)
 @given(keys_pressed, st.integers(0, 10_000), st.integers(1, 200_000))
 def test_rows_keep_their_ids_when_a_note_is_added(keys: list[str], seed: int, at_ms: int) -> None:
     entries = tag(LANGUAGE, keys, seed)
@@ -364,10 +365,13 @@ def test_rows_keep_their_ids_when_a_note_is_added(keys: list[str], seed: int, at
 
 @pytest.mark.parametrize("value", [7, "somebody", [1, 2], 3.5])
 def test_an_answer_of_the_wrong_sort_is_listed_and_never_raises(value: object) -> None:
+    rows: dict[str, list[dict[str, Any]]] = {name: [] for name in tables.TABLES}
     for kind, held in LANGUAGE.kinds.items():
         for question in held["questions"]:
             found = fold(book(START, (5, "possession", OURS), (10, kind, {question["code"]: value})), FACTS)
-            tables.frames(found.rows)
+            for name, held_rows in found.rows.items():
+                rows[name] += held_rows
+    tables.frames(rows)
 
 
 def test_an_undo_of_somebody_elses_entry_is_listed_and_does_nothing() -> None:

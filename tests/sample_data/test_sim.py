@@ -10,8 +10,9 @@ import pytest
 from sample_data.rates import ENDS, FREE, SetRates, TrueRates
 from sample_data.sim import simulate_excerpt, simulate_game
 from sample_data.truth import Run, Truth
+from tests.counts import cases
 
-N_GAMES = 30
+N_GAMES = cases(10, many=30)
 
 
 @pytest.fixture(scope="module")

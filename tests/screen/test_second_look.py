@@ -12,21 +12,43 @@ from tests.screen.test_film import settled
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture
-def tagged(page: Any, house: House) -> Any:
-    """Two runs of ours: a shot at 5 s without a feeder, a set at 10 s without a look; the film at 10 s."""
-    page.game = house.game()
-    opened(page, house, page.game)
+@pytest.fixture(scope="module")
+def typed(chromium: Any, house: House) -> list[dict[str, Any]]:
+    """Entries of two runs of ours: a shot at 5 s without a feeder, a set at 10 s without a look."""
+    context = chromium.new_context()
+    page, game = context.new_page(), house.game()
+    opened(page, house, game)
     press(page, "B C 1 5 0 0 Enter d 1 a ArrowRight")
     settled(page, 125)
     press(page, "s 1 4 a r")
     press(page, "Escape C 1 4 5 5 Enter ArrowRight")
     settled(page, 250)
     press(page, "2 p")
-    house.wait_for(page.game, 14)
+    entries = house.wait_for(game, 14)
+    context.close()
+    return entries
+
+
+@pytest.fixture
+def tagged(page: Any, house: House, typed: list[dict[str, Any]]) -> Any:
+    """A game of its own with the two runs; the film at 10 s, where the page goes on."""
+    page.game = house.game()
+    house.season.journal.add(page.game, "coach", [again(entry, page.game) for entry in typed])
+    opened(page, house, page.game)
+    settled(page, 250)
     page.wait_for_function("() => document.getElementById('clock').textContent.includes('left')")
-    page.wait_for_timeout(2500)  # the fold is asked for again once the keys rest
+    page.wait_for_function("() => document.getElementById('worth').textContent")
     return page
+
+
+def again(entry: dict[str, Any], game: str) -> dict[str, Any]:
+    """An entry as it would be on another game of the same film."""
+    made = {**entry, "id": f"{game}-{entry['id']}"}
+    return (
+        made
+        | ({"film": f"{game}.1"} if "film" in entry else {})
+        | ({"of": f"{game}-{entry['of']}"} if "of" in entry else {})
+    )
 
 
 def test_the_second_look_leads_from_one_thing_worth_asking_to_the_next(tagged: Any, house: House) -> None:

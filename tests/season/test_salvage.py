@@ -15,6 +15,7 @@ from tagger.store.past_damage import open_past_damage
 from tagger.store.salvage import salvage
 from tagger.store.snapshot import raw
 from tagger.store.sqlite_pages import Pages, sizes
+from tests.counts import cases
 from tests.season.test_season import mark
 
 N = 400
@@ -144,7 +145,7 @@ def test_what_lies_on_a_lost_page_is_named(lying: tuple[bytes, bytes]) -> None:
 
 def test_nothing_makes_the_reader_fail(lying: tuple[bytes, bytes]) -> None:
     chance = random.Random(7)
-    for _ in range(30):
+    for _ in range(cases(10, many=30)):
         content, log = bytearray(lying[0]), bytearray(lying[1])
         for _ in range(chance.choice([1, 40, 4000])):
             which = chance.choice([content, log])

@@ -16,6 +16,7 @@ from tagger import tables
 from tagger.table_files import CELLS, read_csv, write_tables
 from tagger.tables import TABLES, TableShapeError, TablesVersionError, frames
 from tagger.written import FullDisk
+from tests.counts import cases
 
 ROWS = {
     "shots": [
@@ -52,7 +53,7 @@ def test_the_files_are_csv_by_rfc_4180(tmp_path: Path) -> None:
 texts = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=12)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(15, many=40), deadline=None)
 @given(
     st.lists(
         st.tuples(texts, st.none() | texts, st.none() | st.integers(0, 10**9), st.none() | st.floats(-200, 200)),
