@@ -37,7 +37,7 @@ def tagged(page: Any, house: House, typed: list[dict[str, Any]]) -> Any:
     opened(page, house, page.game)
     settled(page, 250)
     page.wait_for_function("() => document.getElementById('clock').textContent.includes('left')")
-    page.wait_for_function("() => document.getElementById('worth').textContent")
+    page.wait_for_function("() => document.getElementById('unanswered').textContent")
     return page
 
 
