@@ -2,6 +2,10 @@
 
 Feeders and setters get filled in mostly on goals. If 24 of 25 goals name their feeder and 7 of 33 other shots do,
 then "goals per shot fed" says more about the tagger than about the feeder, and is withheld.
+
+So with every split: sides, looks, setters, users, feeders, shooters, places, coverage, and the stated question
+itself, which then says so. An answer given where it was not asked counts as asked in that game, since such answers
+lean more than any.
 """
 
 from __future__ import annotations

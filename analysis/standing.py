@@ -1,4 +1,8 @@
-"""Which set is better: rates drawn together as far as the runs allow, and how sure any order of them is."""
+"""Which set is better: rates drawn together as far as the runs allow, and how sure any order of them is.
+
+A set that is not told apart from others has no rank: where the data show no spread beyond chance the table gives the
+common rate and no order; elsewhere a rank stands only beside where else it may be.
+"""
 
 from __future__ import annotations
 

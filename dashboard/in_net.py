@@ -1,4 +1,8 @@
-"""Who was in net for each shot, by the goalkeeper marks: saves and goals against belong to that man."""
+"""Who was in net for each shot, by the goalkeeper marks: saves and goals against belong to that man.
+
+By the last goalkeeper mark before the shot; with none the save is nobody's, and the goalkeeper's page says what to
+mark.
+"""
 
 from __future__ import annotations
 

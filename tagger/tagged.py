@@ -1,4 +1,8 @@
-"""What was tagged in a season: which book of a game counts, and the books as tables, kept until they change."""
+"""What was tagged in a season: which book of a game counts, and the books as tables, kept until they change.
+
+The book begun first counts until somebody chooses another. When the fullest counted, a second person practising on a
+game changed the season's numbers.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""A rate from game to game: a dot a game that plays, what is plausible around it, and the running estimate behind."""
+"""A rate from game to game: a dot a game that plays, what is plausible around it, and the running estimate behind.
+
+Drawn in plain elements, as the shot chart is, not as a plotly figure: they are there at once, each count in them is
+an ordinary control that plays, and they go into the report as they are.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,9 @@
 
 Python runs one thread at a time, so a lane keeps others' requests apart from tagging's but not their work. Hence more:
 a lane has few threads, and a request of another lane is not begun while a key is on its way to the disk.
+
+Waitress stays, since it sends to slow readers without a thread; TLS is a channel of it (`connection.py`), so that
+limits and the other end's address are the same.
 """
 
 from __future__ import annotations

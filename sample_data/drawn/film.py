@@ -1,4 +1,7 @@
-"""A film with its truth: simulate, move, draw, sound, encode."""
+"""A film with its truth: simulate, move, draw, sound, encode.
+
+It encodes its own film, so that what is drawn depends on nothing of the program that it is there to test.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,8 @@
 A moved or renamed file keeps its fingerprint; a replaced, re-encoded or trimmed one does not, so marks are
 never silently shown on another film. Hours of film are not read through: a sample every so often is enough,
 because any re-encoding changes all of it.
+
+Ids of films come from it, so a journal exported from one laptop finds the same film on another.
 """
 
 from __future__ import annotations

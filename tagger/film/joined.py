@@ -2,6 +2,9 @@
 
 A stream's files can be joined by writing their bytes into one. Where the camera's clock ran on, that is one film.
 Where it began anew the same time stamp stands for several frames, and no time names a frame any more.
+
+Such a file is refused, saying to bring the parts. A 33-bit clock that wraps is unwrapped by the demuxer, wherever in
+the film that is.
 """
 
 from __future__ import annotations

@@ -3,6 +3,9 @@
 Cameras cut a recording into files of a few gigabytes, or a coach starts and stops. Together the files are one
 film: its time runs on through every part, and where the camera stood still between two parts the gap is kept as
 film time and said. The parts' order is the given one, or is found by their clocks and names.
+
+The parts are never joined into one file: what is done of one is never lost to another, and marks keep the file they
+were made on.
 """
 
 from __future__ import annotations

@@ -1,6 +1,11 @@
 """Putting a film's packets into an MP4 as they are: no picture is touched, only the wrapping is new.
 
 Sound that a browser can't play is encoded as AAC on the way; sound that it can is copied too.
+
+H.264 with open groups gets a light copy instead: Chromium ends with a decoding error when it seeks to a key frame
+whose leading frames refer to what was before it. Matroska stores no decoding times: they are made from the showing
+times at the depth that the film's beginning needs. A seek aims at a frame's middle, but no more than 20 ms in:
+Chromium seeks by decoding times, and took the end of a long pause for the key frame after it.
 """
 
 from __future__ import annotations

@@ -7,6 +7,11 @@ shift of time (the edit list's). Wherever anything differs, nothing is given and
 
 In H.264 and AV1 the library takes from the pictures themselves which packets decoding can begin at. There the tables'
 list is believed where it agrees with the packets tried; a key picture that is damaged between those stays one here.
+
+Reading 12 GB from a card takes minutes, so the tables are believed where the packets tried at the beginning, all over
+the film and at its end agree; whatever is odd or torn is read through. Times are the same either way. In H.264 and
+AV1 reading takes key flags from the pictures: a key picture damaged between the places tried stays a key frame in the
+index, and the look through the film finds it damaged.
 """
 
 from __future__ import annotations

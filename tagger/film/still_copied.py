@@ -3,6 +3,9 @@
 A copy in the making looks like a damaged film: it ends too early, or room was set aside for it and nothing stands there
 yet. What tells the two apart is time. A file that changes under the look is still being copied, whatever was found. One
 that ends early is given some time after its last change; one whose kind does not say where it ends, a moment.
+
+It is looked at again once it stands still (`tagger.work.patience`); what ends early and was written within 30 s is
+still copied.
 """
 
 from __future__ import annotations

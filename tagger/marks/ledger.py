@@ -1,4 +1,8 @@
-"""What a walk writes down: rows of the event tables, problems, and what was being looked for."""
+"""What a walk writes down: rows of the event tables, problems, and what was being looked for.
+
+A re-pick is a fact, its pair is worked out: the key enters `again` and the pair as far as it is known then; named
+later at the first screen, the re-pick has it too.
+"""
 
 from __future__ import annotations
 

@@ -4,6 +4,9 @@ An entry's `n` is 1 + the highest that its client has seen, so it is never furth
 entered without seeing each other. One that is absurdly far ahead would leave no number for any entry after it. A new
 one such is refused; one that lies in a book from before counts as the next one at its place of arrival, which never
 changes: what arrived before it is all that this depends on.
+
+An `n` may be 10,000 beyond the highest of its book, those that come with it counted; in books from before, one more
+than a million beyond all that arrived earlier counts as the next.
 """
 
 from __future__ import annotations

@@ -1,6 +1,12 @@
 """Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
 
 Twin: `offers.js`.
+
+Only what is known is offered. The feeder is offered where who set an on-ball screen shot, from who used it, and only
+in that run (`offer_when`); the setter, offered before to whoever shot, was wrong in three of four when somebody new
+tagged a film, and Enter had taken him. What belongs together (a screen's pair, its kind and side, a set's five) is
+offered as one, remembered for each set and side and for the line that is on; the first digit of another number puts
+the offer aside.
 """
 
 from __future__ import annotations

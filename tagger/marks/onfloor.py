@@ -2,6 +2,9 @@
 
 Known from a named line on; a change of which nothing was said makes it unknown again, and so does a period's beginning,
 since nobody marks who comes out of the dressing room. Who sits in the box is not told apart: mark it as a swap.
+
+A line of ours goes out with one letter and its players by number; a swap is a question of the same mark. Opponents'
+lines stay plain, since nobody knows their men.
 """
 
 from __future__ import annotations

@@ -3,6 +3,9 @@
 Play time runs while the ball is in play. With a stop clock it stands from a whistle or a goal to the next mark of play;
 with running time it runs from a period's beginning to its end. The clock is read off the film now and then; between two
 readings that agree with the play time between them it is worked out, everywhere else it stays unknown.
+
+Two readings that differ by more than 3 s from the play time between them leave the time between unknown. Overtime has
+no clock until it is read, even with running time; a penalty that stops play stops the clock.
 """
 
 from __future__ import annotations

@@ -2,6 +2,11 @@
 
 `walk.py` says which mark comes here. A method takes a mark and its game time, and changes what is on: the period, the
 possession with the stretch that is on in it, the strength, the play clock.
+
+A rebound nobody marked makes no run: after a shot whose recovery was not answered the stretch that follows is
+tentative. A mark of the same side makes it firm (a second chance), also one that only settles or refreshes the shot
+clock; a change of ball drops it, and the possession ended with that shot. A second chance that settles ends there,
+and the set run after it has no parent.
 """
 
 from __future__ import annotations

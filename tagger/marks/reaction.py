@@ -4,6 +4,9 @@ The stored time of a mark stays the frame that was on screen. A kind's reaction 
 a mark counts that was made while the film ran forwards, in real time: at double speed the film ran on twice as far. One
 made on held film, or put on its frame later by hand, counts where it stands. No mark is moved before another that it
 stood after, nor before its film: the order in which marks stand, and so what each of them means, is never changed.
+
+Stored beside the frame is how fast the film ran (`speed`, left out when held, void once the mark is put on a frame by
+hand). All offsets are 0 until a season sets one.
 """
 
 from __future__ import annotations

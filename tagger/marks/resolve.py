@@ -4,6 +4,10 @@ Entries are taken in the order of `(n, id)`, never of file or wall time. An entr
 names is void, and so is what was wrong with it; walking from the last entry to the first settles that in one pass,
 since an undo only reaches back. It reaches one's own entries only, but for putting a book back (`putback`). What is
 left builds the marks. The page's twin is `resolve.js`; both pass the same cases.
+
+Film is often held while several keys are pressed, so many marks share a frame: there the order of entry counts. A
+kind's rank in the vocabulary only lifts what frames a game (detail and period beginnings first; notes, then period
+ends last), all marks of play have one rank. So a mark means what the person saw offered at that frame.
 """
 
 from __future__ import annotations

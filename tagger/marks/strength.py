@@ -1,4 +1,9 @@
-"""How many runners a side, worked out from penalties and pulled goalkeepers, corrected where a person says so."""
+"""How many runners a side, worked out from penalties and pulled goalkeepers, corrected where a person says so.
+
+What a person says stands: a strength mark that agrees changes nothing (the penalty still runs out by itself), one
+that disagrees replaces what was worked out. Which goals end which penalty is a number, not a yes: minor 1, major 0 by
+default, a season may say 2; what the Canadian code says was not verified.
+"""
 
 from __future__ import annotations
 

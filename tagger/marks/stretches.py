@@ -3,6 +3,9 @@
 A possession is cut into stretches without gaps: from its start, or from the mark that ended the stretch before, to the
 mark that ends it. A set mark names the stretch it falls in, backwards. A stretch takes its id from the mark that begins
 it, so naming it, or adding marks elsewhere, never changes it.
+
+A run's id is its beginning mark's id with `/2`, whether or not a set mark names it later, so links to film and notes
+on runs hold.
 """
 
 from __future__ import annotations

@@ -4,6 +4,9 @@ SQLite itself can't do that: to read a write-ahead log it makes files beside the
 close it folds the log in. The copy is one moment even while a server writes. The server changes the database only by
 copying into it what its log holds, and keeps that log until all of it is there; so while the log's beginning (which
 says which log it is) stays the same, database and log copied in this order belong together.
+
+Inside a process that has it open, only SQLite may read the file: closing another handle lets go of SQLite's locks
+(`is_held`).
 """
 
 from __future__ import annotations

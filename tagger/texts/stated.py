@@ -15,6 +15,10 @@
 `measure` is a fact of runs ("shot", "goal", …) or of screens ("freed", "user_free", …); `one` and `other` say which
 runs or screens are meant. What the answer can be counted from is what tagging asks for (`StatedQuestion.needs`); the
 rest counts as not looked for. The analysis answers it with the same names; a test holds that the two agree.
+
+The `detail` mark's answer "question" lists the kinds and questions asked, so a book keeps what was looked for
+whatever question.toml says later. An empty book gets that mark at the game's first frame before its first mark; a
+kind that is not needed can be marked by its key, is asked as usual, and counts as not looked for.
 """
 
 from __future__ import annotations

@@ -1,4 +1,9 @@
-"""The coach's share of the machine: how many cores work on film may take, and how a process keeps to it."""
+"""The coach's share of the machine: how many cores work on film may take, and how a process keeps to it.
+
+The system binds a process to its cores (affinity on Linux and Windows), since libraries start threads of their own.
+On macOS each library (decoder, filters, encoder, OpenCV) is given half the share as its number of threads, since one
+decodes while another encodes.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,10 @@
 
 A piece is on disk before it is written down as being there. So whatever is cut off in between, what is written down is
 true, and sending goes on where it was.
+
+A file is known again by its size and its first and last piece, so that sending goes on after a new page, a new start
+and another name; every piece that is there keeps its checksum, so another file of the same ends is noticed. What
+nobody went on with for a week is cleared. On a full disk a sent file gives way to the journal.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""What has to be made of a film so that it can be tagged well, and the room that this takes."""
+"""What has to be made of a film so that it can be tagged well, and the room that this takes.
+
+What a browser can't play gets the light copy, not a full-size one: one encoding instead of two, and clips come from
+the original anyway. Film that only needs new wrapping keeps its picture.
+"""
 
 from __future__ import annotations
 

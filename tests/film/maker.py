@@ -3,6 +3,9 @@
 The number stands in a strip of black and white fields along the upper edge, so that it survives scaling, any
 codec and turning. The sound is noise that never repeats: cross-correlating any piece of it with the original
 finds the piece's place to the sample.
+
+The AV1 encoder that PyAV brings puts its caller on real-time priority when root runs it, which starved a whole
+machine; only the tests encode AV1, and the priority is put back here.
 """
 
 from __future__ import annotations

@@ -4,6 +4,8 @@
 // says. Digits go by position, since a French keyboard has them behind Shift,
 // and a number pad may be switched to arrows. Comma and period go by position, and by
 // character where they lie elsewhere. Keys with Ctrl, Alt or the system key are the browser's.
+// The sheet writes the frame keys as the keyboard does: from the browser's own map where it has one, which it lacks over
+// plain http on a network, else from the first press.
 
 /**
  * @typedef {{key: string, code: string, shiftKey: boolean, ctrlKey: boolean, altKey: boolean, metaKey: boolean,

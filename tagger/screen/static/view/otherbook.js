@@ -1,5 +1,6 @@
 // Another book of the same game, read beside one's own: its marks as sentences, single ones taken over by Enter. What is taken
 // over is an entry of one's own, that names the mark it was copied from; taking back reaches it like any other.
+// `speed` comes with it where nobody moved the mark since, so that reaction offsets hold.
 import { Sequence } from "../marks/sequence.js";
 import { Book } from "../marks/resolve.js";
 import { ask, urlOf } from "../outbox/server.js";

@@ -1,6 +1,9 @@
 // The second look: by key from one thing worth asking to the next, with the last seconds before its decisive moment over
 // and over. An answer leads on by itself. Blind, for grading, runs are shown whole but only up to that moment, so that the
 // grade of the work is not coloured by the goal, and nothing leads on before one says so.
+// Only the last four seconds are shown: seeing whole runs took half an excerpt's length; a key shows the whole run. What is
+// missing is asked at once (a look by its digit, the mark made with its answer) and stands inside the run wherever the film
+// is. Grades are taken here at any detail: to go to full detail for them would claim that all else was looked for.
 import { isTagged, options } from "../marks/offers.js";
 import { openHand } from "../marks/strokes.js";
 
