@@ -52,10 +52,10 @@ def run(args: argparse.Namespace) -> int:
     from dashboard.health import told_damage
     from dashboard.outputs import TABLE, output_folder
     from dashboard.outside import notes_named, tables_outside
+    from dashboard.table_files import names_of, write_tables
     from tagger.care import FILE
     from tagger.marks.vocabulary import VERSION
     from tagger.naming import hidden_from
-    from tagger.table_files import names_of, write_tables
 
     with opened(args.folder, past_damage=True) as season:
         games = season.games.all()

@@ -10,10 +10,10 @@ import zipfile
 import pytest
 
 from dashboard import cli, progress
+from dashboard.table_files import read_csv
 from tagger import tables
 from tagger.marks import vocabulary
 from tagger.season import Season
-from tagger.table_files import read_csv
 from tests.dashboard.herons import entry
 from tests.film.maker import Recipe, make, read_numbers
 

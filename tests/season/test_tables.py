@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dashboard.table_files import CELLS, read_csv, write_tables
 from tagger import tables
-from tagger.table_files import CELLS, read_csv, write_tables
 from tagger.tables import TABLES, TableShapeError, TablesVersionError, frames
 from tagger.written import FullDisk
 from tests.counts import cases
@@ -110,7 +110,7 @@ def test_tables_that_could_not_be_written_whole_leave_those_that_were(
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr("tagger.table_files._write_parquet", full)
+    monkeypatch.setattr("dashboard.table_files._write_parquet", full)
     with pytest.raises(FullDisk, match="the disk is full"):
         write_tables(frames({}), tmp_path, {"season": "after"}, parquet=True)
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before

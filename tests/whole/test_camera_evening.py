@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from dashboard.cli import main
 from dashboard.clips import USUAL
+from dashboard.table_files import read_csv
 from tagger.film.index import build_index
-from tagger.table_files import read_csv
 from tests.screen.house import press
 from tests.served import Served
 

@@ -23,7 +23,7 @@ N_POSTS, FEW = 120, 20
 COMMAND = """
 import resource, sys
 from dashboard import cli
-import dashboard.copies.archive, dashboard.report, dashboard.copies.rescue, dashboard.bookfile, tagger.table_files
+import dashboard.copies.archive, dashboard.report, dashboard.copies.rescue, dashboard.bookfile, dashboard.table_files
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), int(sys.argv[1])))
 sys.exit(cli.main(sys.argv[2:]))
 """
