@@ -17,7 +17,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import Groups, among, codes_of, group, known, words
+from analysis.codes import among, codes_of, known, words
+from analysis.groups import Groups, group
 from analysis.looked import looked_for
 from analysis.outcome import outcomes
 from analysis.shots import GOAL, YES, attempts

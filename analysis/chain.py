@@ -15,8 +15,9 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import group, places, whole, words
+from analysis.codes import places, whole, words
 from analysis.errors import NumbersError
+from analysis.groups import group
 from analysis.outcome import run_ids
 from analysis.slice import EVERYTHING, Slice, keep
 

@@ -13,8 +13,9 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, places, words
+from analysis.codes import among, places, words
 from analysis.errors import QuestionError
+from analysis.groups import group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, cut

@@ -14,7 +14,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, known, places, words
+from analysis.codes import among, known, places, words
+from analysis.groups import group
 from analysis.lines import players_at
 from analysis.looked import looked_for
 from analysis.players import number_order

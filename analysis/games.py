@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import Groups, among, group, words
+from analysis.codes import among, words
+from analysis.groups import Groups, group
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, SAVED, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
 from analysis.stats.exposure import GARWOOD, garwood

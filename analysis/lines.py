@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import Groups, among, group, known, places, whole, words
+from analysis.codes import among, known, places, whole, words
+from analysis.groups import Groups, group
 from analysis.outcome import any_of
 from analysis.players import number_order
 from analysis.shots import GOAL, NO, YES, attempts, resulted

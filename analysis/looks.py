@@ -14,7 +14,8 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import Groups, among, group, known, places, whole, words
+from analysis.codes import among, known, places, whole, words
+from analysis.groups import Groups, group
 from analysis.looked import looked_for
 from analysis.outcome import outcomes, run_ids
 from analysis.shots import NO, UNKNOWN, YES

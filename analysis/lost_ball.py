@@ -10,9 +10,10 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import Groups, among, group, known, places, whole, words
+from analysis.codes import among, known, places, whole, words
 from analysis.errors import QuestionError
 from analysis.execution import met
+from analysis.groups import Groups, group
 from analysis.outcome import any_of
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut

@@ -9,7 +9,8 @@ import numpy as np
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import among, group, known, words
+from analysis.codes import among, known, words
+from analysis.groups import group
 from analysis.players import number_order
 from analysis.shots import GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, Slice, cut

@@ -11,7 +11,8 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import Groups, among, group, known, words
+from analysis.codes import among, known, words
+from analysis.groups import Groups, group
 from analysis.looked import looked_for_in
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut

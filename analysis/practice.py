@@ -27,8 +27,9 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import Groups, among, group, known, words
+from analysis.codes import among, known, words
 from analysis.execution import met, worth
+from analysis.groups import Groups, group
 from analysis.lost_ball import lost_balls
 from analysis.outcome import outcomes, run_ids
 from analysis.saying import span

@@ -52,7 +52,7 @@ from analysis.stats.proportion import WILSON, Interval, wilson
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analysis.codes import Groups
+    from analysis.groups import Groups
 
 AT_LEAST = "at least this wide: rows of one game count as if they had nothing in common"
 FOR_GAMES = "widened for games where an effect stands beside the rate; else at least this wide"

@@ -14,7 +14,8 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import MISSING, Groups, among, codes_of, group, known, places, words
+from analysis.codes import MISSING, among, codes_of, known, places, words
+from analysis.groups import Groups, group
 from analysis.outcome import WITHIN_S, Outcomes, outcomes, run_ids
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, YES, attempts
 from analysis.slice import EVERYTHING, SETTLED_PHASES, Slice, keep

@@ -10,8 +10,9 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import uneven
-from analysis.codes import among, group, words
+from analysis.codes import among, words
 from analysis.errors import QuestionError
+from analysis.groups import group
 from analysis.shots import GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, Slice, cut
 

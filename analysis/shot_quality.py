@@ -16,7 +16,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import among, group, words
+from analysis.codes import among, words
+from analysis.groups import group
 from analysis.players import number_order
 from analysis.shot_terms import terms
 from analysis.shots import GOAL, attempts, resulted

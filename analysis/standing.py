@@ -14,8 +14,9 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import Groups, among, group
+from analysis.codes import among
 from analysis.errors import QuestionError
+from analysis.groups import Groups, group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import YES
 from analysis.slice import EVERYTHING, Slice, keep

@@ -17,8 +17,9 @@ import pandas as pd
 
 from analysis import rate
 from analysis.answered import RUN_QUESTIONS, SCREEN_QUESTIONS, uneven
-from analysis.codes import Groups, among, codes_of, group, known, words
+from analysis.codes import among, codes_of, known, words
 from analysis.errors import QuestionError
+from analysis.groups import Groups, group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.saying import chance, said
 from analysis.screens import with_facts

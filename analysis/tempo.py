@@ -14,7 +14,8 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import Groups, among, group, places, whole, words
+from analysis.codes import among, places, whole, words
+from analysis.groups import Groups, group
 from analysis.outcome import WITHIN_S, any_of
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts
 from analysis.slice import EVERYTHING, Slice, cut

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from dashboard.progress import ProgressLine
     from tagger.season import Season
     from tagger.shelf.films import Film
-    from tagger.work.jobs import Job
+    from tagger.work.job import Job
 
 DOING = {
     "playable": "Making it playable",

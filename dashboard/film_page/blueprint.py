@@ -32,7 +32,8 @@ from tagger.shelf.finding import find_again
 from tagger.store.database import StoreError
 from tagger.work.arrivals import Arrivals
 from tagger.work.cores import share_of
-from tagger.work.jobs import BRING, JobList
+from tagger.work.job import BRING
+from tagger.work.jobs import JobList
 from tagger.work.plan import URGENCY, Step
 
 MOST_FILES = 200

@@ -25,7 +25,8 @@ from tagger.film.errors import DiskFull, FilmError
 from tagger.screen.answers import Refused, error_answer
 from tagger.season import Season
 from tagger.work.arrivals import Arrivals, TooManyArrivals, suffix_of
-from tagger.work.jobs import BRING, FAILED, JobList
+from tagger.work.job import BRING, FAILED
+from tagger.work.jobs import JobList
 from tagger.work.parcel import Arrival, NoArrival, OtherFile, Sent, StrayPiece, TornPiece
 from tagger.work.plan import free_bytes
 

@@ -10,7 +10,8 @@ from dashboard.progress import in_words
 from tagger.film.file_names import spoken_name
 from tagger.screen.opening import day_of, title_of
 from tagger.shelf.films import AWAY, CHANGED, NONE, PLAYABLE, READY, VIEWING, WAITING, Film, gap_line
-from tagger.work.jobs import BRING, COMING, FAILED, RUNNING, Job, JobList
+from tagger.work.job import BRING, COMING, FAILED, RUNNING, Job
+from tagger.work.jobs import JobList
 from tagger.work.plan import KEEP, STRIP, free_bytes
 
 if TYPE_CHECKING:

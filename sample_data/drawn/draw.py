@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from sample_data.drawn.camera import View, views
 from sample_data.drawn.figure import Colour, Kit, Pose, draw_figure
+from sample_data.drawn.goal import draw_goal, fine
 from sample_data.drawn.motion import Moved, Track
 from sample_data.drawn.rink import Painted, paint, wide_view
 from sample_data.script import Player
@@ -126,7 +127,7 @@ class Film:
             if isinstance(thing, tuple):
                 draw_figure(picture, view, thing[1], self.look.kits[thing[0]])
             elif isinstance(thing, int):
-                _goal(picture, view, self.rules, thing)
+                draw_goal(picture, view, self.rules, thing)
         self._lamps(picture, view, index)
         self._trail(picture, view, index)
         self._ball(picture, view, index)
@@ -198,8 +199,8 @@ class Film:
                 wide = max(2, round(0.09 * view.focal_px / float(seen[k, 2])))
                 cv2.line(
                     layer,
-                    _fix(seen[k]),
-                    _fix(seen[k + 1]),
+                    fine(seen[k]),
+                    fine(seen[k + 1]),
                     (80, 205, 255),
                     thickness=wide,
                     lineType=cv2.LINE_AA,
@@ -226,7 +227,7 @@ class Film:
                 glow = picture.copy()
                 cv2.circle(
                     glow,
-                    _fix(here),
+                    fine(here),
                     round(0.95 * scale * 16),
                     (70, 60, 255),
                     thickness=-1,
@@ -236,7 +237,13 @@ class Film:
                 cv2.addWeighted(glow, 0.45, picture, 0.55, 0, dst=picture)
             colour = (60, 60, 255) if side in lit else (34, 30, 84)
             cv2.circle(
-                picture, _fix(here), round(0.32 * scale * 16), colour, thickness=-1, lineType=cv2.LINE_AA, shift=4
+                picture,
+                fine(here),
+                round(0.32 * scale * 16),
+                colour,
+                thickness=-1,
+                lineType=cv2.LINE_AA,
+                shift=4,
             )
 
     def _ball(self, picture: Picture, view: View, index: int) -> None:
@@ -253,7 +260,7 @@ class Film:
             foot = view.seen(self.moved.ball_m[index : index + 1] * [1, 1, 0])[0]
             cv2.ellipse(
                 picture,
-                _fix(foot),
+                fine(foot),
                 (int(radius * 16), int(radius * 8)),
                 angle=0,
                 startAngle=0,
@@ -270,8 +277,8 @@ class Film:
                 streak = picture.copy()
                 cv2.line(
                     streak,
-                    _fix(start),
-                    _fix(here),
+                    fine(start),
+                    fine(here),
                     (60, 180, 255),
                     thickness=max(2, round(1.5 * radius)),
                     lineType=cv2.LINE_AA,
@@ -286,9 +293,23 @@ class Film:
                     else part
                 )
         cv2.circle(
-            picture, _fix(here), round((radius + 0.9) * 16), (30, 40, 60), thickness=-1, lineType=cv2.LINE_AA, shift=4
+            picture,
+            fine(here),
+            round((radius + 0.9) * 16),
+            (30, 40, 60),
+            thickness=-1,
+            lineType=cv2.LINE_AA,
+            shift=4,
         )
-        cv2.circle(picture, _fix(here), round(radius * 16), (70, 190, 255), thickness=-1, lineType=cv2.LINE_AA, shift=4)
+        cv2.circle(
+            picture,
+            fine(here),
+            round(radius * 16),
+            (70, 190, 255),
+            thickness=-1,
+            lineType=cv2.LINE_AA,
+            shift=4,
+        )
 
     def _scoreboard(self, picture: Picture, view: View, index: int) -> None:
         import cv2
@@ -355,50 +376,6 @@ def _centred(board: Picture, text: str, x: int, *, y: int, size: float, colour: 
     )
 
 
-def _goal(picture: Picture, view: View, rules: FloorRules, side: int) -> None:
-    """A goal: red pipes and a net."""
-    import cv2
-
-    half, high, deep = rules.goal_width_m / 2, rules.goal_height_m, 0.95
-    x, back = side * rules.goal_x_m, side * (rules.goal_x_m + deep)
-    front = [(x, -half, 0), (x, -half, high), (x, half, high), (x, half, 0)]
-    rear = [(back, -half * 0.75, 0.0), (back, half * 0.75, 0.0)]
-    seen = view.seen(np.array([*front, *rear], dtype=float))
-    if (seen[:, 2] < 1).any():
-        return
-    scale = view.focal_px / float(seen[0, 2])
-    points = seen[:, :2]
-    if points[:, 0].max() < 0 or points[:, 0].min() > picture.shape[1]:
-        return
-    net = (214, 214, 212)
-    thin = 1
-    for k in range(7):
-        u = k / 6
-        top = points[1] + (points[2] - points[1]) * u
-        low = points[4] + (points[5] - points[4]) * u
-        cv2.line(picture, _fix(top), _fix(low), net, thickness=thin, lineType=cv2.LINE_AA, shift=4)
-    for k in range(1, 5):
-        u = k / 5
-        for a, b in ((1, 4), (2, 5)):
-            one = points[a] + (points[b] - points[a]) * u
-            post = points[0 if a == 1 else 3] + (points[a] - points[0 if a == 1 else 3]) * (1 - u)
-            cv2.line(picture, _fix(one), _fix(post), net, thickness=thin, lineType=cv2.LINE_AA, shift=4)
-        one = points[1] + (points[4] - points[1]) * u
-        two = points[2] + (points[5] - points[2]) * u
-        cv2.line(picture, _fix(one), _fix(two), net, thickness=thin, lineType=cv2.LINE_AA, shift=4)
-    pipe = max(2, round(0.09 * scale))
-    for a, b in ((0, 1), (1, 2), (2, 3), (0, 4), (3, 5), (4, 5)):
-        cv2.line(
-            picture,
-            _fix(points[a]),
-            _fix(points[b]),
-            (46, 46, 206),
-            thickness=pipe if a < 3 and b < 4 else max(1, pipe - 1),
-            lineType=cv2.LINE_AA,
-            shift=4,
-        )
-
-
 def _run(track: Track) -> Floats:
     steps = np.hypot(*np.diff(track.place_m, axis=0).T)
     return np.concatenate([[0.0], np.cumsum(steps)])
@@ -411,7 +388,3 @@ def _speed(track: Track, fps: float) -> Floats:
     return np.convolve(np.pad(speed, span // 2, mode="edge"), np.ones(span) / span, mode="same")[
         span // 2 : span // 2 + len(speed)
     ]
-
-
-def _fix(point: Floats) -> tuple[int, int]:
-    return int(np.rint(float(point[0]) * 16)), int(np.rint(float(point[1]) * 16))

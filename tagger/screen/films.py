@@ -9,7 +9,8 @@ from tagger.game import Game
 from tagger.season import Season
 from tagger.shelf.films import PLAYABLE, READY, VIEWING, Film
 from tagger.shelf.strip import kept_strip
-from tagger.work.jobs import Job, JobList
+from tagger.work.job import Job
+from tagger.work.jobs import JobList
 
 COMING = (PLAYABLE, VIEWING)
 

@@ -16,7 +16,7 @@ from tagger.shelf.strip import Strip, keep_strip, make_strip
 from tagger.work.arrivals import NAME as SENT_NAME
 from tagger.work.bring import bring_film, bring_new_game
 from tagger.work.cores import share_of, threads_of, within
-from tagger.work.jobs import BRING, Job
+from tagger.work.job import BRING, Job
 from tagger.work.originals import copy_original, forget
 from tagger.work.plan import KEEP, STRIP
 

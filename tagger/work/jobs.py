@@ -8,62 +8,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from tagger.errors import NoJob
 from tagger.store.database import Store
+from tagger.work.job import BEGUN, COMING, DROPPED, FAILED, PAUSED, RUNNING, WAITING, Job, job_of
 from tagger.work.plan import URGENT_VIEWING, Step
-
-BRING = "bring"
-BEGUN = "begun"
-WAITING, RUNNING, PAUSED, FAILED, DROPPED = "waiting", "running", "paused", "failed", "dropped"
-COMING = "coming"
-
-
-@dataclass(frozen=True)
-class Job:
-    """One piece of work on film.
-
-    Attributes
-    ----------
-    id : int
-        Its number.
-    kind : str
-        "bring", or a step's kind; see `tagger.work.plan`.
-    urgency : int
-        Smaller is sooner.
-    game, film : str
-        What it is about; empty where that is not known yet.
-    body : dict
-        What to do, beside kind and film.
-    state : str
-        "waiting", "running", "coming" (a file is still being copied; it waits again once that stands still), "paused",
-        "failed" or "dropped". What is done is no longer in the list.
-    share : float
-        How much of it is done, 0 to 1.
-    left_s : float or None
-        How long it still takes, s, as far as can be told.
-    told : str
-        What is being done right now.
-    why : str
-        Why it failed, or what is being copied: one line.
-    need_bytes : int
-        Room that it takes at most.
-    """
-
-    id: int
-    kind: str
-    urgency: int
-    game: str
-    film: str
-    state: str
-    share: float = 0.0
-    left_s: float | None = None
-    told: str = ""
-    why: str = ""
-    need_bytes: int = 0
-    body: dict[str, Any] = field(default_factory=dict)
 
 
 class JobList:
@@ -132,7 +82,7 @@ class JobList:
             In the order of work; dropped ones left out.
         """
         sql = "SELECT * FROM jobs WHERE state != ? ORDER BY urgency, id"
-        return [_job(row) for row in self.store.connection().execute(sql, (DROPPED,))]
+        return [job_of(row) for row in self.store.connection().execute(sql, (DROPPED,))]
 
     def of_film(self, film: str) -> list[Job]:
         """The jobs of one film.
@@ -170,7 +120,7 @@ class JobList:
         row = self.store.connection().execute("SELECT * FROM jobs WHERE id = ?", (id_,)).fetchone()
         if row is None or row["state"] == DROPPED:
             raise NoJob("this work is not in the list any more: it is done, or was given up")
-        return _job(row)
+        return job_of(row)
 
     def pause(self, id_: int) -> None:
         """Let a job rest.
@@ -387,34 +337,8 @@ class JobList:
             To be cleaned up and finished.
         """
         rows = self.store.connection().execute("SELECT * FROM jobs WHERE state = ?", (DROPPED,))
-        return [_job(row) for row in rows]
+        return [job_of(row) for row in rows]
 
     def _change(self, state: str, where: str, values: tuple[Any, ...]) -> None:
         with self.store.writing() as db:
             db.execute(f"UPDATE jobs SET state = ?, left_s = NULL WHERE {where}", (state, *values))
-
-
-def _job(row: Any) -> Job:
-    return Job(
-        row["id"],
-        row["kind"],
-        row["urgency"],
-        game=row["game"] or "",
-        film=row["film"] or "",
-        state=row["state"],
-        share=row["share"],
-        left_s=row["left_s"],
-        told=row["told"],
-        why=row["why"],
-        need_bytes=row["need_bytes"],
-        body=_read(row["body"]),
-    )
-
-
-def _read(text: Any) -> dict[str, Any]:
-    """What a job has to do; nothing when that can't be read any more: the queue then says that it can't be done."""
-    try:
-        told = json.loads(text)
-    except (ValueError, TypeError, RecursionError):
-        return {}
-    return told if isinstance(told, dict) else {}

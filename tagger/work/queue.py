@@ -20,7 +20,8 @@ from tagger.season import Season
 from tagger.store.database import StoreError
 from tagger.store.lock import SeasonLock, SeasonLocked
 from tagger.work.doing import Means, clean_up, do_job, refuse_sent, tidy
-from tagger.work.jobs import COMING, Job, JobList
+from tagger.work.job import COMING, Job
+from tagger.work.jobs import JobList
 from tagger.work.plan import steps_for
 from tagger.work.wait_for_copy import CopyWatch
 from tagger.written import is_full

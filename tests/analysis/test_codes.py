@@ -7,7 +7,8 @@ import pandas as pd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.codes import among, coded, codes_of, group, known, places, words
+from analysis.codes import among, coded, codes_of, known, places, words
+from analysis.groups import group
 from tests.analysis.invented import season
 
 _WORDS = st.lists(

@@ -128,7 +128,7 @@ def _deeds() -> pd.DataFrame:
 
 
 def _ours(frame: pd.DataFrame, columns: tuple[str, ...]) -> dict[str, Any]:
-    from analysis.codes import group
+    from analysis.groups import group
     from analysis.stats.proportion import wilson
 
     groups = group({name: frame[name] for name in columns})

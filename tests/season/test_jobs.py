@@ -7,7 +7,8 @@ import pytest
 from tagger.errors import NoJob
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
-from tagger.work.jobs import BRING, JobList
+from tagger.work.job import BRING
+from tagger.work.jobs import JobList
 from tagger.work.plan import Step
 
 

@@ -22,7 +22,8 @@ from tagger.shelf.strip import kept_strip
 from tagger.work import cores, doing
 from tagger.work.bring import bring_film
 from tagger.work.cores import share_of, threads_of, usable
-from tagger.work.jobs import Job, JobList
+from tagger.work.job import Job
+from tagger.work.jobs import JobList
 from tagger.work.queue import Queue, QueueTaken
 from tests.film.maker import Recipe, read_numbers
 from tests.season.conftest import Card, left

@@ -16,7 +16,8 @@ from tagger.season import Season
 from tagger.shelf.finding import find_again
 from tagger.work import doing
 from tagger.work.bring import bring_film
-from tagger.work.jobs import BRING, JobList
+from tagger.work.job import BRING
+from tagger.work.jobs import JobList
 from tagger.work.plan import STRIP, Step
 from tagger.work.queue import Queue
 from tests.film.maker import read_numbers

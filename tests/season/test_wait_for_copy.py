@@ -14,7 +14,8 @@ import pytest
 from tagger.film.errors import FilmTorn, StillCopied
 from tagger.season import Season
 from tagger.work.bring import bring_film
-from tagger.work.jobs import BRING, COMING, FAILED, PAUSED, RUNNING, Job, JobList
+from tagger.work.job import BRING, COMING, FAILED, PAUSED, RUNNING, Job
+from tagger.work.jobs import JobList
 from tagger.work.queue import Queue
 from tagger.work.wait_for_copy import QUIET_S, CopyWatch, patiently
 from tests.film.maker import Recipe
