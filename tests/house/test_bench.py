@@ -1,11 +1,15 @@
 """The frame that lists benches and prints their figures."""
 
+import re
+import subprocess
+import sys
 from types import SimpleNamespace
 
 import pytest
 
 from tests.bench import __main__ as frame
 from tests.bench.figure import Figure, at_least, at_most, table
+from tests.house.tree import CLONE
 
 
 @pytest.fixture
@@ -46,3 +50,22 @@ def test_no_figures_are_an_empty_table():
 def test_the_real_benches_say_what_they_measure():
     for name, module in frame.benches().items():
         assert name and module.ABOUT and callable(module.run)
+
+
+def test_without_the_checks_packages_one_line_says_what_to_do():
+    hide = "import sys; sys.modules['playwright'] = sys.modules['hypothesis'] = sys.modules['pytest'] = None; "
+    command = [sys.executable, "-c", f"{hide}import runpy; runpy.run_module('tests.bench', run_name='__main__')"]
+    told = subprocess.run(command, cwd=CLONE, capture_output=True, text=True, check=False)
+    assert told.returncode == 2 and told.stdout == ""
+    assert re.fullmatch(r"benches need the checks' packages, and [a-z.]+ is not there; run `.*\n", told.stderr), (
+        told.stderr
+    )
+
+
+def test_a_module_of_our_own_that_is_missing_is_a_fault_and_no_missing_package(monkeypatch):
+    def broken():
+        raise ModuleNotFoundError("No module named 'tagger.gone'", name="tagger.gone")
+
+    monkeypatch.setattr(frame, "benches", broken)
+    with pytest.raises(ModuleNotFoundError):
+        frame.main([])
