@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from flask import Flask, Response
 
 CALL = "/_dash-update-component"
-SUITES = "/_dash-component-suites/"
 MOST_BYTES = 64 * 1024
 MOST_TEXT = 8000
 

@@ -69,12 +69,6 @@ class View:
         flat = inside[:, :2] * self.focal_px / safe + np.array([self.width_px / 2, self.height_px / 2])
         return np.hstack([flat, depth])
 
-    def floor_to_picture(self) -> Floats:
-        """The 3 x 3 homography from floor metres (rink coordinates) to pixels."""
-        axes = self.axes
-        columns = np.column_stack([axes[:, 0], axes[:, 1], -axes @ np.array(self.place_m)])
-        return self.lens @ columns
-
     def from_view(self, other: View) -> Floats:
         """The homography from another view of the same camera to this one."""
         return self.lens @ self.axes @ other.axes.T @ np.linalg.inv(other.lens)

@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 
 MAX_FRAMES = 10_000_000
-NEAR_S = Fraction(1, 50)
 STRAY_S, STRAY_FRAMES = 600, 12
 _MAGIC = b"FBIX\x01"
 _HEAD = struct.Struct("<qqqqI")
@@ -79,23 +78,6 @@ class FrameIndex:
     def all_ms(self) -> NDArray[np.int64]:
         """Film times of all frames, int64[n], ms."""
         return _to_ms(self.pts - self.pts[0], self.time_base)
-
-    def media_s(self, frame: int) -> float:
-        """When a browser that plays this very file shows a frame, on its own clock (`currentTime`, s).
-
-        That clock does not begin with the first shown frame where the file's clock doesn't.
-        """
-        return float(int(self.pts[frame]) * self.time_base) if self._has(frame) else 0.0
-
-    def seek_s(self, frame: int) -> float:
-        """Where to send a browser for a frame (s): its middle; a frame's very beginning often shows the one before.
-
-        Of a frame that stands long, where the camera was paused, near its beginning: a browser goes by decoding times
-        and may take the rest for the key frame's that follows.
-        """
-        end = self.end_pts if self._has(frame) and frame == self.n_frames - 1 else int(self.pts[frame + 1])
-        begin = int(self.pts[frame])
-        return float(begin * self.time_base + min(Fraction(end - begin, 2) * self.time_base, NEAR_S))
 
     def nearest(self, at_ms: int) -> int:
         """The frame whose film time is nearest to `at_ms`; of two equally near ones, the earlier."""

@@ -49,23 +49,15 @@ def still(path: Path | str, index: FrameIndex, frame: int) -> NDArray[np.uint8]:
 
 def still_jpeg(path: Path | str, index: FrameIndex, frame: int, *, width_px: int | None = None) -> bytes:
     """One frame as a JPEG file's bytes, made no wider than `width_px`; otherwise as `still`."""
-    return _encoded(still(path, index, frame), ".jpg", width_px)
-
-
-def still_png(path: Path | str, index: FrameIndex, frame: int, *, width_px: int | None = None) -> bytes:
-    """One frame as a PNG file's bytes (nothing lost), made no wider than `width_px`; otherwise as `still`."""
-    return _encoded(still(path, index, frame), ".png", width_px)
-
-
-def _encoded(picture: NDArray[np.uint8], suffix: str, width_px: int | None) -> bytes:
     import cv2
 
+    picture = still(path, index, frame)
     height, width = picture.shape[:2]
     if width_px is not None and 0 < width_px < width:
         size = (width_px, max(1, round(height * width_px / width)))
         picture = np.asarray(cv2.resize(picture, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
-    flags = [cv2.IMWRITE_JPEG_QUALITY, JPEG_QUALITY] if suffix == ".jpg" else []
-    ok, data = cv2.imencode(suffix, cv2.cvtColor(picture, cv2.COLOR_RGB2BGR), flags)
+    flags = [cv2.IMWRITE_JPEG_QUALITY, JPEG_QUALITY]
+    ok, data = cv2.imencode(".jpg", cv2.cvtColor(picture, cv2.COLOR_RGB2BGR), flags)
     if not ok:
-        raise ValueError(f"a picture of {width} x {height} can't be written as {suffix}")
+        raise ValueError(f"a picture of {width} x {height} can't be written as JPEG")
     return data.tobytes()

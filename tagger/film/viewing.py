@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import contextlib
 import shutil
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -38,32 +37,6 @@ HEAVY_BIT_RATE = 8_000_000
 LONG_GOP_S = 1.1
 PIECE_S = 60
 SOUND_BIT_RATE = 200_000
-
-
-@dataclass(frozen=True)
-class FrameMap:
-    """Which frame of the original a picture of its copy shows, and back; both rise together."""
-
-    n_frames: int
-    pictures_per_frame: int
-
-    def original(self, picture: int) -> tuple[int, Fraction]:
-        """Frame of the original, and how far into it (0, or 1/2 for a second field)."""
-        frame, part = divmod(picture, self.pictures_per_frame)
-        if not 0 <= frame < self.n_frames:
-            raise IndexError(f"picture {picture} of a copy of {self.n_frames} frames")
-        return frame, Fraction(part, self.pictures_per_frame)
-
-    def copy(self, frame: int) -> int:
-        """The copy's first picture of a frame of the original."""
-        if not 0 <= frame < self.n_frames:
-            raise IndexError(f"frame {frame} of a copy of {self.n_frames} frames")
-        return frame * self.pictures_per_frame
-
-
-def map_of(copy: Converted) -> FrameMap:
-    """The map of a finished copy."""
-    return FrameMap(copy.index.n_frames // copy.pictures_per_frame, copy.pictures_per_frame)
 
 
 def why_viewing_copy(facts: FilmFacts, index: FrameIndex) -> str:

@@ -1,5 +1,6 @@
-"""Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
+"""Oracle of the page's `offers.js`: which marks can follow, which is offered, which keys mean something now.
 
+<<<<<<< HEAD
 Twin: `offers.js`.
 
 Only what is known is offered. The feeder is offered where who set an on-ball screen shot, from who used it, and only
@@ -7,6 +8,9 @@ in that run (`offer_when`); the setter, offered before to whoever shot, was wron
 tagged a film, and Enter had taken him. What belongs together (a screen's pair, its kind and side, a set's five) is
 offered as one, remembered for each set and side and for the line that is on; the first digit of another number puts
 the offer aside.
+=======
+And why another key does not.
+>>>>>>> 4100493 (No dead wings: what tests alone reached is gone or says what it is for, and a test finds the next)
 """
 
 from __future__ import annotations

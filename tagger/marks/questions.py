@@ -1,4 +1,4 @@
-"""Which question is asked when, what is offered as its answer, and what its list holds. Twin: `questions.js`."""
+"""Oracle of the page's `questions.js`: which question is asked when, what is offered, and what its list holds."""
 
 from __future__ import annotations
 

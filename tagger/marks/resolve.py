@@ -148,7 +148,7 @@ def _void(ordered: list[Entry], by_id: Mapping[str, Entry]) -> tuple[set[str], l
 
 
 def last_to_undo(entries: Iterable[Entry], by: str) -> Entry | None:
-    """The entry that one more take-back of this person reaches: the last of his own that stands and is no undo.
+    """Oracle of the page's `lastToUndo`: what one more take-back reaches: the last of one's own that stands.
 
     Parameters
     ----------
@@ -167,7 +167,7 @@ def last_to_undo(entries: Iterable[Entry], by: str) -> Entry | None:
 
 
 def last_to_redo(entries: Iterable[Entry], by: str) -> Entry | None:
-    """The take-back that one more redo of this person reverses.
+    """Oracle of the page's `lastToRedo`: the take-back that one more redo of this person reverses.
 
     Only while nothing new was entered since.
 

@@ -13,8 +13,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-MISSED = ("post", "wide", "blocked", "waved_off", "dump")
-
 
 @dataclass
 class Period:

@@ -1,9 +1,9 @@
-"""Key strokes to marks: the interpreter of the keyboard, free of any browser.
+"""Oracle of the page's `strokes.js`: key strokes to marks, the interpreter of the keyboard, free of any browser.
 
 A stroke is a character ("e", "B", "1"), a named key ("Enter", "Escape", "Backspace", "Shift+Backspace") or, for a text
 question, "=" and the whole text. `press` takes the context, the hand (the mark whose questions are open, or None) and
-a stroke, and gives back the new hand, what to enter, and a refusal when the key means nothing here. The page's twin is
-`strokes.js`; both pass the cases of `cases.json`.
+a stroke, and gives back the new hand, what to enter, and a refusal when the key means nothing here. Both pass the
+cases of `cases.json`.
 
 Rules, in short. A mark's key makes the mark at once and opens its questions, most telling first. A question takes the
 answers that the strip shows and no others: its own letters, the digits of a list (looks, checkpoints), a number. From a

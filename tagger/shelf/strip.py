@@ -99,26 +99,6 @@ class Strip:
             **series,
         )
 
-    def waveform(self, n_columns: int) -> tuple[list[float], list[float]]:
-        """The sound's outline in so many columns.
-
-        Parameters
-        ----------
-        n_columns : int
-            At least 1; fewer are given where the sound is shorter.
-
-        Returns
-        -------
-        tuple of list of float
-            Lowest and highest of each column, -1 to 1.
-        """
-        if len(self.low) == 0:
-            return [], []
-        starts = np.unique(np.linspace(0, len(self.low), max(1, n_columns), endpoint=False).astype(int))
-        low = np.minimum.reduceat(self.low, starts)
-        high = np.maximum.reduceat(self.high, starts)
-        return [round(float(one), 3) for one in low], [round(float(one), 3) for one in high]
-
 
 def make_strip(
     path: Path,

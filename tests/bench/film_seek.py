@@ -14,7 +14,7 @@ from tests.bench.figure import Figure, at_least, at_most
 from tests.bench.heavy import camera_like, percentile
 from tests.chromium import find_browser, launch_arguments
 from tests.film.maker import read_number
-from tests.film.player import Player, served
+from tests.film.player import Player, media_s, seek_s, served
 
 NAME = "film-seek"
 ABOUT = "seeking in Chromium: viewing copies of constant and variable rate, and the original for comparison"
@@ -58,7 +58,7 @@ def _figures(player: Player, name: str, index: FrameIndex) -> list[Figure]:
     frame = index.n_frames // 2
     for _ in range(N_SEEKS // 2):
         frame += int(random.choice([-1, 1]))
-        _, took_ms, _ = player.frame_at(index.seek_s(frame), index.media_s(frame))
+        _, took_ms, _ = player.frame_at(seek_s(index, frame), media_s(index, frame))
         steps.append(took_ms)
     return [
         Figure(f"{name}: random seek, p50", percentile(times, 0.5), "ms"),
@@ -74,7 +74,7 @@ def _seek(player: Player, index: FrameIndex, n: int) -> tuple[list[float], int]:
         if frame == last:
             frame = (frame + 1) % index.n_frames
         last = frame
-        _, took_ms, strip = player.frame_at(index.seek_s(frame), index.media_s(frame))
+        _, took_ms, strip = player.frame_at(seek_s(index, frame), media_s(index, frame))
         times.append(took_ms)
         upper = np.concatenate([strip, np.zeros((strip.shape[0] * 7, *strip.shape[1:]), np.uint8)])
         exact += read_number(upper) == frame

@@ -6,6 +6,7 @@ import re
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from fractions import Fraction
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
@@ -13,8 +14,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tagger.film.index import FrameIndex
+
 LARGEST_ANSWER = 2 << 20
 TYPES = {".webm": "video/webm", ".mov": "video/mp4", ".m4v": "video/mp4", ".mp4": "video/mp4"}
+
+NEAR_S = Fraction(1, 50)
 
 PAGE = """<!doctype html><meta charset="utf-8"><link rel="icon" href="data:,"><video muted preload="auto"></video>
 <script>
@@ -139,3 +144,22 @@ class Player:
         """Play for a while; how many bytes of sound and how many frames were decoded."""
         found: dict[str, Any] = self.page.evaluate("ms => playAWhile(ms)", ms)
         return found
+
+
+def media_s(index: FrameIndex, frame: int) -> float:
+    """When a browser that plays this very file shows a frame, on its own clock (`currentTime`, s).
+
+    That clock does not begin with the first shown frame where the file's clock doesn't.
+    """
+    return float(int(index.pts[frame]) * index.time_base)
+
+
+def seek_s(index: FrameIndex, frame: int) -> float:
+    """Where the page sends a browser for a frame (s): its middle; its very beginning often shows the one before.
+
+    Of a frame that stands long, where the camera was paused, near its beginning: a browser goes by decoding times and
+    may take the rest for the key frame's that follows.
+    """
+    end = index.end_pts if frame == index.n_frames - 1 else int(index.pts[frame + 1])
+    begin = int(index.pts[frame])
+    return float(begin * index.time_base + min(Fraction(end - begin, 2) * index.time_base, NEAR_S))

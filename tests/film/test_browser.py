@@ -14,7 +14,7 @@ from tagger.film.index import FrameIndex
 from tagger.film.probe import probe
 from tests.film.conftest import MakeFilm
 from tests.film.maker import N_CELLS, Recipe, read_number
-from tests.film.player import Player, served
+from tests.film.player import Player, media_s, seek_s, served
 from tests.film.recipes import KINDS, PLAYS
 
 BY_NAME = {kind.name: kind for kind in KINDS}
@@ -93,8 +93,8 @@ def _assert_exact(player: Player, index: FrameIndex, n_hidden: int, *, n: int, p
     frames = [index.n_frames - 1, 0, *keys.tolist()]  # the first is on show when a film is there
     frames += np.random.default_rng(7).integers(0, index.n_frames, n - 2).tolist()
     for frame in dict.fromkeys(frames):  # the frame on show gives no new picture
-        media_s, _, strip = player.frame_at(index.seek_s(frame), index.media_s(frame))
-        assert abs(media_s - index.media_s(frame)) < 0.001
+        shown_s, _, strip = player.frame_at(seek_s(index, frame), media_s(index, frame))
+        assert abs(shown_s - media_s(index, frame)) < 0.001
         upper = np.concatenate([strip, np.zeros((strip.shape[0] * 7, *strip.shape[1:]), np.uint8)])
         assert strip.shape[1] >= N_CELLS
         assert read_number(upper) == frame // per_frame + n_hidden

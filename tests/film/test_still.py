@@ -11,7 +11,7 @@ import pytest
 
 from tagger.film.errors import BadClip
 from tagger.film.index import build_index
-from tagger.film.still import still, still_jpeg, still_png
+from tagger.film.still import still, still_jpeg
 from tests.film.conftest import MakeFilm
 from tests.film.maker import Recipe, draw_picture, read_number
 from tests.film.recipes import PLAIN, TALL
@@ -35,13 +35,13 @@ def test_any_frame_behind_frames_that_refer_forward_is_exact(codec: str, suffix:
     assert [read_number(still(path, index, frame)) for frame in frames] == frames
 
 
-def test_jpeg_and_png_hold_the_same_frame_no_wider_than_asked(film: MakeFilm) -> None:
+def test_a_jpeg_holds_the_frame_no_wider_than_asked(film: MakeFilm) -> None:
     path, index = film(PLAIN)
-    for data, magic in ((still_jpeg(path, index, 33), b"\xff\xd8\xff"), (still_png(path, index, 33), b"\x89PNG")):
-        assert data.startswith(magic)
-        decoded = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR)
-        assert decoded is not None
-        assert read_number(decoded) == 33
+    data = still_jpeg(path, index, 33)
+    assert data.startswith(b"\xff\xd8\xff")
+    decoded = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR)
+    assert decoded is not None
+    assert read_number(decoded) == 33
     small = cv2.imdecode(np.frombuffer(still_jpeg(path, index, 33, width_px=160), np.uint8), cv2.IMREAD_COLOR)
     assert small is not None
     assert small.shape == (90, 160, 3)

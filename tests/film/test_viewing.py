@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +18,6 @@ from tagger.film.viewing import (
     VIEWING_SETTINGS,
     discard,
     make_viewing_copy,
-    map_of,
     playable_so_far,
     viewing_bytes,
     why_viewing_copy,
@@ -57,21 +55,12 @@ def test_interlaced_film_gets_its_full_field_rate_and_maps_back(film: MakeFilm, 
     path, index = film(INTERLACED)
     copy = make_viewing_copy(path, tmp_path / "copy.mp4", piece_s=1)
     assert copy.index.n_frames == 2 * index.n_frames
-    mapped = map_of(copy)
+    assert copy.pictures_per_frame == 2
     for picture in (0, 1, 24, 25, 26, 79):
-        frame, share = mapped.original(picture)
-        field = int(share * 2)
+        frame, field = divmod(picture, copy.pictures_per_frame)
         shown = still(copy.path, copy.index, picture)
         assert read_number(shown, band=1, field=field) == field_numbers(frame)[field]
-        assert abs(copy.index.at_ms(picture) - (index.at_ms(frame) + share * 40)) <= 1
-        assert mapped.copy(frame) == picture - field
-    back = [mapped.original(n) for n in range(copy.index.n_frames)]
-    assert back == sorted(back)
-    assert back[1] == (0, Fraction(1, 2))
-    with pytest.raises(IndexError):
-        mapped.original(80)
-    with pytest.raises(IndexError):
-        mapped.copy(40)
+        assert abs(copy.index.at_ms(picture) - (index.at_ms(frame) + field * 20)) <= 1
 
 
 def test_a_large_picture_becomes_720_lines(film: MakeFilm, tmp_path: Path) -> None:

@@ -26,7 +26,7 @@ MAY_NOT_IMPORT = {
 }
 ONLY_IN = {  # a library, and the places that may touch it
     "av": ("tagger.film", "sample_data.drawn.film"),
-    "cv2": ("tagger.film", "tagger.floor", "sample_data"),
+    "cv2": ("tagger.film", "sample_data"),
     "dash": ("dashboard",),
     "flask": ("tagger.screen", "dashboard"),
     "waitress": ("dashboard",),

@@ -69,28 +69,13 @@ def test_it_comes_back_as_it_was_kept(herons: Season, strip: Strip, hall: Path) 
     assert kept_strip(herons.store, film.id) is None, "another version's is looked through anew"
 
 
-def test_the_outline_in_columns_spans_the_sound(strip: Strip) -> None:
-    low, high = strip.waveform(40)
-    assert len(low) == len(high) == 40
+def test_the_outline_spans_the_sound(strip: Strip) -> None:
     heard = noise(0, HALL.n_frames * 1920)
+    starts = np.linspace(0, len(strip.low), 40, endpoint=False).astype(int)
+    low, high = np.minimum.reduceat(strip.low, starts), np.maximum.reduceat(strip.high, starts)
     for column in range(2, 38):
         part = heard[column * len(heard) // 40 : (column + 1) * len(heard) // 40]
         assert high[column] == pytest.approx(part.max(), abs=0.2) and low[column] == pytest.approx(part.min(), abs=0.2)
-    assert len(strip.waveform(10_000)[0]) == len(strip.low)
-    assert Strip(
-        (),
-        (),
-        (),
-        damage=(),
-        integrated=-120.0,
-        change=strip.change,
-        loudness=strip.low[:0],
-        low=strip.low[:0],
-        high=strip.low[:0],
-    ).waveform(9) == (
-        [],
-        [],
-    )
 
 
 def test_frames_that_cannot_be_decoded_are_told_with_the_film(herons: Season, hall: Path, tmp_path: Path) -> None:
