@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from dashboard.copies.packing import packed
 from dashboard.errors import WrongFolder
@@ -121,7 +121,7 @@ def _texts(folder: Path, beside: Path) -> list[str]:
     return [*lost, *files.left_out]
 
 
-def _own(folder: Path, row: Any) -> bool:
+def _own(folder: Path, row: Mapping[str, str]) -> bool:
     """Whether a film's original is one that the season keeps in its own folder, and is there."""
     path = row.get("path") or ""
     return bool(path) and not Path(path).is_absolute() and (folder / path).is_file()

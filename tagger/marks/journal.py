@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sqlite3
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -345,7 +346,7 @@ def _author(body: str) -> str:
         return ""
 
 
-def _read(row: Any) -> Entry | str:
+def _read(row: sqlite3.Row) -> Entry | str:
     """A row's entry, or why it is none."""
     try:
         entry = read_entry(json.loads(row["body"].decode()))

@@ -52,3 +52,25 @@ def test_what_takes_any_number_of_values_alike_may_be_given_many():
     tree = ast.parse(source)
     assert takes_any_number([tree]) == {"play", "run", "call"}
     assert [line for line, _ in crowded(tree, takes_any_number([tree]))] == [8]
+
+
+def test_a_row_of_the_database_is_never_just_anything():
+    paths = modules("tagger", "dashboard")
+    told = [f"{path.as_posix()}, line {line}" for path in paths for line in untyped_rows(parsed(path))]
+    assert not told, "\n" + "\n".join(told)
+
+
+def untyped_rows(tree: ast.Module) -> list[int]:
+    """Lines of functions that take or give a row as `Any`."""
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            taken = [one.annotation for one in node.args.args if one.arg == "row"]
+            given = [node.returns] if node.name in ("row", "_row") else []
+            found += [node.lineno for one in (*taken, *given) if one is not None and ast.unparse(one) == "Any"]
+    return found
+
+
+def test_a_row_that_is_anything_is_seen():
+    source = "def a(row: Any): ...\ndef row() -> Any: ...\ndef b(row: sqlite3.Row, other: Any): ..."
+    assert untyped_rows(ast.parse(source)) == [1, 2]
