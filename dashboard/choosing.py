@@ -1,7 +1,8 @@
 """Which clips are wanted: a player's, a set's, or a player's in a set.
 
-A player has a part in what he did (shots, feeds, screens set and used, turnovers, loose balls, penalties, grades), and
-in the runs in which he did it or had a role. Whether they may be seen is asked of `tagger.care` on the way.
+A player has a part in what the vocabulary says (`part`: shots, feeds, screens set and used, turnovers, loose balls,
+penalties, grades), and in the runs in which he did it or had a role. Whether they may be seen is asked of `tagger.care`
+on the way.
 """
 
 from __future__ import annotations
@@ -16,17 +17,6 @@ from tagger.tables import SOMEBODY
 if TYPE_CHECKING:
     from dashboard.moment import Moment
     from tagger.care import GoingOut
-
-PARTS: Mapping[str, tuple[str, ...]] = {
-    "shots": ("shooter", "feeder", "feeder2"),
-    "screens": ("setter", "user"),
-    "turnovers": ("player",),
-    "loose_balls": ("player",),
-    "penalties": ("player",),
-    "grades": ("player",),
-    "roles": ("player",),
-}
-"""What a player's own reel is made of; who must have consented to be in one is asked of `tagger.marked_players`."""
 
 
 @dataclass(frozen=True)
@@ -136,7 +126,8 @@ def parts_of(moment: Moment, player: str) -> list[tuple[str, Mapping[str, Any]]]
     found: list[tuple[str, Mapping[str, Any]]] = []
     if player == SOMEBODY:  # who was erased has no film of his own
         return found
-    for table, columns in PARTS.items():
+    parts = [(traits.table, traits.part) for traits in moment.language.traits.values() if traits.part]
+    for table, columns in (*parts, ("roles", ("player",))):
         for row in moment.rows(table).values():
             if row.get("team", "ours") == "ours" and any(row.get(column) == player for column in columns):
                 found.append((table, row))

@@ -147,13 +147,14 @@ class Present:
             stamp = (games, texts, tuple(one.version for one in kept.values()))
             if self._held is None or self._held[0] != stamp:
                 folded = {game: one.folded for game, one in kept.items()}
-                tables = coded(frames(*(one.rows for one in folded.values())))
+                language = season.texts.language()
+                tables = coded(frames(*(one.rows for one in folded.values()), tables=language.tables))
                 made = Moment(
                     texts.settings,
                     texts.playbook,
                     texts.roster,
                     problems=season.texts.problems,
-                    language=season.texts.language(),
+                    language=language,
                     games=games,
                     folded=folded,
                     tables=tables,

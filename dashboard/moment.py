@@ -181,7 +181,7 @@ class Moment:
     @cached_property
     def marked(self) -> dict[str, MarkedPlayers]:
         """Who of ours is marked when, by game."""
-        return {game: MarkedPlayers(one.rows) for game, one in self.folded.items()}
+        return {game: MarkedPlayers(one.rows, self.language.tables) for game, one in self.folded.items()}
 
     def going_out(
         self, clips: Iterable[Clip], *, to: str | None = None, said_to_be_there: bool = False

@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from dashboard.moment import Moment
-    from tagger.marks.fold import Folded
+    from tagger.marks.fold import Folded, Logged
+    from tagger.marks.vocabulary import Language
+    from tagger.tables import Tables
 
 
 def seen_outside(moment: Moment, to: str) -> Moment:
@@ -42,8 +44,8 @@ def seen_outside(moment: Moment, to: str) -> Moment:
         moment,
         roster=shown_roster(moment.roster, care, to),
         problems=tuple(replace(one, text=names.without(one.text)) for one in moment.problems),
-        folded={game: folded_outside(one, names) for game, one in moment.folded.items()},
-        tables=tables_outside(moment.tables, names),
+        folded={game: folded_outside(one, names, moment.language) for game, one in moment.folded.items()},
+        tables=tables_outside(moment.tables, names, moment.language.tables),
         stated_question=question,
         to=to,
         _rows={},
@@ -51,7 +53,7 @@ def seen_outside(moment: Moment, to: str) -> Moment:
     )
 
 
-def folded_outside(folded: Folded, names: Names) -> Folded:
+def folded_outside(folded: Folded, names: Names, language: Language) -> Folded:
     """A book with numbers in place of names.
 
     Parameters
@@ -60,27 +62,37 @@ def folded_outside(folded: Folded, names: Names) -> Folded:
         The book.
     names : Names
         What may not be said.
+    language : Language
+        The vocabulary: which marks and tables have people's own words in them.
 
     Returns
     -------
     Folded
-        The same object where its notes and problems name nobody.
+        The same object where nothing in it names anybody.
     """
+    written = {
+        kind["code"]: codes
+        for kind in language.data["kinds"]
+        if (codes := [one["code"] for one in kind["questions"] if one["type"] == "text"])
+    }
     log = tuple(
         replace(one, text=names.without(one.text), mark=replace(one.mark, answers=names.out_of(one.mark.answers)))
-        if _written(one.mark.answers) and names.find(f"{one.text}\n{one.mark.answers['text']}")
+        if one.mark.kind in written and _named(names, one, written[one.mark.kind])
         else one
         for one in folded.log
     )
-    notes = [{**row, "text": names.without(row["text"])} if row.get("text") else row for row in folded.rows["notes"]]
+    rows = {
+        table: [_without(names, columns, row) for row in folded.rows[table]]
+        for table, columns in _free(language.tables)
+    }
     problems = tuple(replace(one, text=names.without(one.text)) for one in folded.problems)
-    if log == folded.log and notes == folded.rows["notes"] and problems == folded.problems:
+    if log == folded.log and problems == folded.problems and all(folded.rows[name] == rows[name] for name in rows):
         return folded
-    return replace(folded, log=log, rows={**folded.rows, "notes": notes}, problems=problems)
+    return replace(folded, log=log, rows={**folded.rows, **rows}, problems=problems)
 
 
-def tables_outside(tables: Mapping[str, pd.DataFrame], names: Names) -> dict[str, pd.DataFrame]:
-    """Event tables with numbers in place of names, which stand in what notes say and nowhere else.
+def tables_outside(tables: Mapping[str, pd.DataFrame], names: Names, shapes: Tables) -> dict[str, pd.DataFrame]:
+    """Event tables with numbers in place of names, which stand in what people wrote and nowhere else.
 
     Parameters
     ----------
@@ -88,15 +100,20 @@ def tables_outside(tables: Mapping[str, pd.DataFrame], names: Names) -> dict[str
         Event tables; not changed.
     names : Names
         What may not be said.
+    shapes : mapping of str to tuple of Column
+        Which tables there are.
 
     Returns
     -------
     dict of str to DataFrame
         All of them.
     """
-    notes = tables["notes"]
-    texts = notes["text"].map(names.without, na_action="ignore").astype("string")
-    return {**tables, "notes": notes.assign(text=texts)}
+    made = dict(tables)
+    for table, columns in _free(shapes):
+        held = tables[table]
+        texts = {name: held[name].map(names.without, na_action="ignore").astype("string") for name in columns}
+        made[table] = held.assign(**texts)
+    return made
 
 
 def lacking(moment: Moment) -> str:
@@ -164,5 +181,16 @@ def notes_named(books: Iterable[Folded], names: Names) -> list[str]:
     ]
 
 
-def _written(answers: Any) -> bool:
-    return isinstance(answers.get("text"), str)
+def _free(shapes: Tables) -> list[tuple[str, list[str]]]:
+    """The tables with people's own words in them, each with the columns of these."""
+    found = [(table, [column.name for column in columns if column.free]) for table, columns in shapes.items()]
+    return [(table, columns) for table, columns in found if columns]
+
+
+def _without(names: Names, columns: list[str], row: dict[str, Any]) -> dict[str, Any]:
+    said = {name: names.without(row[name]) for name in columns if row.get(name)}
+    return {**row, **said} if said else row
+
+
+def _named(names: Names, one: Logged, questions: Iterable[str]) -> bool:
+    return bool(names.find("\n".join((one.text, *(str(one.mark.answers.get(code, "")) for code in questions)))))

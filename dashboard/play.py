@@ -5,7 +5,7 @@ No number's film is worked out twice: the ids come with the number, from the ver
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, Response, jsonify
@@ -17,7 +17,6 @@ from tagger.care import SCREEN
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object
 from tagger.screen.outside import has_film
-from tagger.tables import TABLES
 
 if TYPE_CHECKING:
     from dashboard.loading import Present
@@ -53,7 +52,7 @@ def create_play(present: Present) -> Blueprint:
         if "player" in sent:
             answer = jsonify(players_list(present, str(sent["player"])))
         else:
-            answer = jsonify(playlist(present, *_rows_asked(sent)))
+            answer = jsonify(playlist(present, *_rows_asked(present.now().language.tables, sent)))
         answer.headers["Cache-Control"] = "no-store"
         return answer
 
@@ -156,10 +155,10 @@ def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
     return {"film": film, "start_s": start_ms / 1000, "end_s": end_ms / 1000}
 
 
-def _rows_asked(sent: dict[str, Any]) -> tuple[str, list[str]]:
+def _rows_asked(tables: Collection[str], sent: dict[str, Any]) -> tuple[str, list[str]]:
     table, ids = sent.get("table"), sent.get("ids")
-    if not isinstance(table, str) or (table not in TABLES and table != MOMENTS):
-        raise Refused(400, "no_table", f"“{table}” is no event table; it is one of {', '.join(TABLES)}")
+    if not isinstance(table, str) or (table not in tables and table != MOMENTS):
+        raise Refused(400, "no_table", f"“{table}” is no event table; it is one of {', '.join(tables)}")
     if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(isinstance(id_, str) for id_ in ids):
         raise Refused(400, "no_ids", f'"ids" is a list of at most {MOST_IDS} ids of rows')
     return str(table), ids

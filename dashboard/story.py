@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dashboard.clips import MOMENTS
+from tagger.marks.endings import ending_name, phase_name
 from tagger.marks.sentences import spoken
+from tagger.marks.traits import NAMES, OF_RUN, ROW
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
@@ -20,42 +22,6 @@ if TYPE_CHECKING:
 
 ORDINALS = {1: "1st", 2: "2nd", 3: "3rd", 4: "4th"}
 TEAM_WORDS = {"ours": "Ours", "theirs": "Theirs"}
-PHASE_WORDS = {
-    "freelance": "Freelance",
-    "transition": "Transition",
-    "second_chance": "Second chance",
-    "broken": "Broken play",
-    "not_tagged": "No set named",
-}
-ENDED_WORDS = {
-    "goal": "goal",
-    "save": "saved",
-    "missed_shot": "missed",
-    "turnover": "ball lost",
-    "violation": "violation",
-    "whistle": "whistle",
-    "period_end": "end of the period",
-    "shot": "shot",
-    "pull_out": "pulled out",
-    "broken": "broke down",
-    "flowed": "flowed on",
-    "settled": "settled",
-}
-_TABLE_OF_KIND = {
-    "screen": "screens",
-    "shot": "shots",
-    "turnover": "turnovers",
-    "faceoff": "faceoffs",
-    "loose_ball": "loose_balls",
-    "penalty": "penalties",
-    "whistle": "whistles",
-    "note": "notes",
-    "grade": "grades",
-    "goalie": "goalies",
-    "line": "lines",
-}
-_UNTOLD = frozenset({"clock", "settled", "detail", "fresh_clock"})
-_NAMES_A_RUN = frozenset({"set", "freelance", "family", "transition"})
 
 
 @dataclass(frozen=True)
@@ -125,9 +91,10 @@ def tell(folded: Folded, language: Language) -> list[Told]:
     loose: dict[str, list[Logged]] = {}
     opening: dict[str, str] = {}
     for logged in folded.log:
-        if logged.mark.removed or logged.possession is None or logged.mark.kind in _UNTOLD:
+        traits = language.traits.get(logged.mark.kind)
+        if logged.mark.removed or logged.possession is None or traits is None or not traits.told:
             continue
-        if logged.mark.kind == "possession":
+        if traits.does == "possession":
             opening[logged.possession] = logged.text
         elif logged.run is not None:
             of_run.setdefault(logged.run, []).append(logged)
@@ -140,11 +107,12 @@ def tell(folded: Folded, language: Language) -> list[Told]:
     goals = {"ours": 0, "theirs": 0}
     for row in folded.rows.get("possessions", ()):
         id_ = str(row["id"])
-        parts = [_run_said(run, of_run.get(str(run["id"]), [])) for run in runs_of.get(id_, [])]
-        rest = tuple(_said(logged) for logged in loose.get(id_, []))
+        parts = [_run_said(language, run, of_run.get(str(run["id"]), [])) for run in runs_of.get(id_, [])]
+        rest = tuple(_said(language, logged) for logged in loose.get(id_, []))
         team = str(row.get("team") or "")
         ended = str(row.get("ended") or "")
-        if ended == "goal" and team in goals:
+        scored = bool(language.endings.get(ended, {}).get("scores"))
+        if scored and team in goals:
             goals[team] += 1
         made.append(
             Told(
@@ -157,8 +125,8 @@ def tell(folded: Folded, language: Language) -> list[Told]:
                 opening=_opening(row, opening.get(id_, ""), language),
                 runs=tuple(part for part in (*parts, rest) if part),
                 ended=ended,
-                ending=ENDED_WORDS.get(ended, ""),
-                score=f"{goals['ours']}–{goals['theirs']}" if ended == "goal" else "",
+                ending=ending_name(language, ended),
+                score=f"{goals['ours']}–{goals['theirs']}" if scored else "",
             )
         )
     return made
@@ -170,19 +138,24 @@ def _opening(row: Mapping[str, Any], said: str, language: Language) -> str:
     said = said or team
     if row.get("gained") is None or said != team:
         return said
-    return f"{said}, {spoken(language, 'possession', 'gained', row['gained'], {})}"
+    kind = language.that("possession")
+    return f"{said}, {spoken(language, kind['code'] if kind else '', 'gained', row['gained'], {})}"
 
 
-def _run_said(run: Mapping[str, Any], held: list[Logged]) -> tuple[Said, ...]:
-    """The sentences of one run; the one that names it plays it whole, and comes first wherever it was marked."""
-    named = [logged for logged in held if logged.mark.kind in _NAMES_A_RUN]
-    looks = [logged for logged in held if logged.mark.kind == "look"]
-    grades = [logged for logged in held if logged.mark.kind == "grade"]
-    others = [logged for logged in held if logged.mark.kind not in (*_NAMES_A_RUN, "possession", "look", "grade")]
-    head = [Said(named[-1].text, "runs", (str(run["id"]),))] if named else []
+def _run_said(language: Language, run: Mapping[str, Any], held: list[Logged]) -> tuple[Said, ...]:
+    """The sentences of one run; the one that names it comes first wherever it was marked, the grades last."""
+    named: list[Logged] = []
+    looks: list[Logged] = []
+    grades: list[Logged] = []
+    others: list[Logged] = []
+    for logged in held:
+        traits = language.traits[logged.mark.kind]
+        apart = {"look": looks, "grade": grades}.get(traits.does, others)
+        (named if traits.run == NAMES else apart).append(logged)
+    head = [_said(language, named[-1])] if named else []
     if not named and run.get("phase") == "second_chance" and others:
-        head = [Said(PHASE_WORDS["second_chance"], "runs", (str(run["id"]),))]
-    return (*head, *(_said(logged) for logged in (*looks, *others)), *_graded(grades))
+        head = [Said(phase_name(language, "second_chance"), "runs", (str(run["id"]),))]
+    return (*head, *(_said(language, logged) for logged in (*looks, *others)), *_graded(grades))
 
 
 def _graded(grades: list[Logged]) -> tuple[Said, ...]:
@@ -197,9 +170,11 @@ def _graded(grades: list[Logged]) -> tuple[Said, ...]:
     return (Said(f"Graded plus {n_plus} of {n_plus + n_minus}", "grades", tuple(one.mark.id for one in grades)),)
 
 
-def _said(logged: Logged) -> Said:
-    table = _TABLE_OF_KIND.get(logged.mark.kind, "")
-    return Said(logged.text, table, (logged.mark.id,) if table else ())
+def _said(language: Language, logged: Logged) -> Said:
+    traits = language.traits[logged.mark.kind]
+    if traits.plays == OF_RUN and logged.run is not None:
+        return Said(logged.text, "runs", (logged.run,))
+    return Said(logged.text, traits.table, (logged.mark.id,)) if traits.plays == ROW else Said(logged.text)
 
 
 def film_time(at_ms: int) -> str:
@@ -324,7 +299,7 @@ def happened(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
         return _run_happened(moment, row)
     if table == "possessions":
         team = TEAM_WORDS.get(str(row.get("team")), "Somebody’s ball")
-        ended = ENDED_WORDS.get(str(row.get("ended") or ""))
+        ended = ending_name(moment.language, row.get("ended"))
         return f"{team}: {ended}" if ended else team
     if table == "periods":
         return "The period begins"
@@ -338,13 +313,13 @@ def _run_happened(moment: Moment, run: Mapping[str, Any]) -> str:
     if phase in ("set", "family"):
         name = moment.name_of(str(run.get("set")))
     else:
-        name = PHASE_WORDS.get(phase, phase)
+        name = phase_name(moment.language, phase)
     if run.get("side") in ("left", "right"):
         name = f"{name}, {run['side']}"
     shots = moment.shots_of_run.get(str(run["id"]))
     if shots:
         return f"{name}: {_lowered(happened(moment, 'shots', shots[-1]))}"
-    ended = ENDED_WORDS.get(str(run.get("ended") or ""))
+    ended = ending_name(moment.language, run.get("ended"))
     return f"{name}: {ended}" if ended else name
 
 

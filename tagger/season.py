@@ -7,7 +7,9 @@ worked out from these. Each has its noun: `season.texts`, `season.games`, `seaso
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from tagger.games import Games
 from tagger.marks.journal import Journal
@@ -33,6 +35,8 @@ class Season:
         Make its database where none lies.
     read_only, past_damage : bool
         Only look: nothing in the folder is written, made or changed; even if it is damaged, at all that can be read.
+    vocabulary : mapping, optional
+        What can be marked; the package's own when left out.
 
     Raises
     ------
@@ -42,7 +46,15 @@ class Season:
         Its database is not there, or cannot be used.
     """
 
-    def __init__(self, folder: Path, *, make: bool = False, read_only: bool = False, past_damage: bool = False) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        *,
+        make: bool = False,
+        read_only: bool = False,
+        past_damage: bool = False,
+        vocabulary: Mapping[str, Any] | None = None,
+    ) -> None:
         self.folder = folder
         finish(folder)  # of a restoring that was cut short
         must_be_season(folder)
@@ -52,11 +64,11 @@ class Season:
         self.journal = Journal(self.store)
         self.shelf = Shelf(self.store, folder)
         self.games = Games(self.store)
-        self.texts = CurrentTexts(folder)
+        self.texts = CurrentTexts(folder, vocabulary)
         self.tagged = Tagged(self.journal, self.games, self.shelf, self.texts)
 
     @classmethod
-    def open(cls, folder: Path | str, **how: bool) -> Season:
+    def open(cls, folder: Path | str, **how: Any) -> Season:
         """Open a season folder.
 
         Parameters

@@ -62,6 +62,8 @@ class Column:
         The version of the tables that brought it.
     of_theirs : bool
         Whether the players in it are the other team's, whoever has the ball.
+    free : bool
+        Whether it is a person's own words, in which names may stand.
     """
 
     name: str
@@ -69,6 +71,7 @@ class Column:
     about: str
     since: int = 1
     of_theirs: bool = False
+    free: bool = False
 
     @property
     def of_players(self) -> bool:
@@ -222,13 +225,15 @@ def _columns_of_kind(kind: Mapping[str, Any]) -> tuple[Column, ...]:
     table = kind["table"]
     since: Mapping[str, int] = table.get("since", {})
     theirs = {one["code"] for one in kind["questions"] if one.get("whose") == THEIRS}
+    free = {one["code"] for one in kind["questions"] if one["type"] == "text"}
     own = []
     for line in table.get("columns", ()):
         try:
             column = column_of(line)
         except ValueError as fault:
             raise ValueError(f"the table of kind “{kind['code']}”: {fault}") from None
-        own.append(replace(column, since=since.get(column.name, 1), of_theirs=column.name in theirs))
+        name = column.name
+        own.append(replace(column, since=since.get(name, 1), of_theirs=name in theirs, free=name in free))
     columns = (*_HEAD, *(_IN_RUN if table.get("in_run", True) else ()), *_AT, *own, *_TAIL)
     names = [column.name for column in columns]
     for name in names:

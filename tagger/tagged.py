@@ -12,13 +12,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tagger import tables as event_tables
 from tagger.errors import BadGame
 from tagger.games import Games
 from tagger.marks.fold import FilmSpan, Folded, GameFacts, fold
 from tagger.marks.journal import Journal
 from tagger.marks.vocabulary import Language
 from tagger.shelf.shelf import Shelf
+from tagger.tables import frames
 from tagger.texts.current import CurrentTexts
 
 if TYPE_CHECKING:
@@ -202,8 +202,10 @@ class Tagged:
         """
         wanted = [game.id for game in self.games.all()] if games is None else list(games)
         kept = [self.kept(game, book) for game in wanted]
-        stamp = tuple(one.version for one in kept)
+        words = self.texts.words()
+        stamp = (words.version, *(one.version for one in kept))
         held = self._tables
         if held is None or held[0] != stamp:
-            held = self._tables = (stamp, event_tables.frames(*(one.folded.rows for one in kept)))
+            rows = (one.folded.rows for one in kept)
+            held = self._tables = (stamp, frames(*rows, tables=words.language.tables))
         return held[1]

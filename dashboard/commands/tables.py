@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from dashboard.commands.arguments import Commands, command, folder_argument, opened, output_arguments
+
+if TYPE_CHECKING:
+    from tagger.season import Season
 
 
 def add(commands: Commands) -> argparse.ArgumentParser:
@@ -48,6 +52,25 @@ def run(args: argparse.Namespace) -> int:
     int
         The exit code.
     """
+    with opened(args.folder, past_damage=True) as season:
+        return write_out(season, args)
+
+
+def write_out(season: Season, args: argparse.Namespace) -> int:
+    """Write an open season's tables.
+
+    Parameters
+    ----------
+    season : Season
+        The season.
+    args : Namespace
+        The arguments.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
     from dashboard.errors import WrongBook
     from dashboard.health import told_damage
     from dashboard.outputs import TABLE, output_folder
@@ -57,31 +80,29 @@ def run(args: argparse.Namespace) -> int:
     from tagger.marks.vocabulary import VERSION
     from tagger.naming import hidden_from
 
-    with opened(args.folder, past_damage=True) as season:
-        games = season.games.all()
-        if args.book is not None:
-            games = [game for game in games if any(book.name == args.book for book in season.journal.books(game.id))]
-            if not games:
-                raise WrongBook(
-                    f"no game of this season has a book “{args.book}”; leave out --book for the chosen ones"
-                )
-        books = {game.id: args.book or season.tagged.chosen_book(game.id) for game in games}
-        names = hidden_from(season.texts.roster, season.texts.settings.care, FILE)
-        tables = tables_outside(season.tagged.tables([game.id for game in games], args.book), names)
-        damage = list(season.damage)
-        about = {
-            "vocabulary": VERSION,
-            "season": season.texts.settings.id,
-            "games": [
-                {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()
-            ],
-            "damage": damage,
-        }
-        output_folder(args.to, names_of(parquet=args.parquet), TABLE, season=season, replace=args.replace)
-        written = write_tables(tables, args.to, about, parquet=args.parquet)
-        rows = sum(len(table) for table in tables.values())
-        named = notes_named((season.tagged.folded(game, book) for game, book in books.items()), names)
-        print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
-        for line in named:
-            print(line)
-        return 1 if told_damage(damage) else 0
+    games = season.games.all()
+    if args.book is not None:
+        games = [game for game in games if any(book.name == args.book for book in season.journal.books(game.id))]
+        if not games:
+            raise WrongBook(f"no game of this season has a book “{args.book}”; leave out --book for the chosen ones")
+    books = {game.id: args.book or season.tagged.chosen_book(game.id) for game in games}
+    shapes = season.texts.language().tables
+    names = hidden_from(season.texts.roster, season.texts.settings.care, FILE)
+    tables = tables_outside(season.tagged.tables([game.id for game in games], args.book), names, shapes)
+    damage = list(season.damage)
+    about = {
+        "vocabulary": VERSION,
+        "season": season.texts.settings.id,
+        "games": [
+            {"game": game, "book": book, "journal": season.journal.head(game, book)} for game, book in books.items()
+        ],
+        "damage": damage,
+    }
+    output_folder(args.to, names_of(parquet=args.parquet, shapes=shapes), TABLE, season=season, replace=args.replace)
+    written = write_tables(tables, args.to, about, parquet=args.parquet, shapes=shapes)
+    rows = sum(len(table) for table in tables.values())
+    named = notes_named((season.tagged.folded(game, book) for game, book in books.items()), names)
+    print(f"{args.to}: {len(written)} files, {rows} rows of {len(games)} {'game' if len(games) == 1 else 'games'}")
+    for line in named:
+        print(line)
+    return 1 if told_damage(damage) else 0

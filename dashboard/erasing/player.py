@@ -14,7 +14,7 @@ from dashboard.erasing.person import Person, folded, parts_of
 from dashboard.erasing.roster import RosterLine, contacts_of, of_number, roster_lines, text_without, texts_of
 from dashboard.errors import NotErased
 from tagger.marks.somebody import TextChange, Who, without
-from tagger.tables import SOMEBODY, TABLES
+from tagger.tables import SOMEBODY
 from tagger.texts.roster import ROSTER
 
 if TYPE_CHECKING:
@@ -340,7 +340,7 @@ def _own_words(season: Season) -> frozenset[str]:
     """Words that stand in a season's files for another reason: codes, names of columns and of marks."""
     found: set[str] = set(parts_of("file floorbook journal season game book films mark answer retime remove undo"))
     found |= set(parts_of("kind film wall answers copied from speed version number name shoots position consent"))
-    for table, columns in TABLES.items():
+    for table, columns in season.texts.language().tables.items():
         found |= set(parts_of(table)) | {part for column in columns for part in parts_of(column.name)}
 
     def add(value: Any) -> None:

@@ -44,18 +44,8 @@ ONE = {
     "whistles": "whistle",
     "grades": "grade",
 }
-_KIND = {
-    "possessions": "possession",
-    "runs": "set",
-    "screens": "screen",
-    "shots": "shot",
-    "turnovers": "turnover",
-    "faceoffs": "faceoff",
-    "loose_balls": "loose_ball",
-    "penalties": "penalty",
-    "whistles": "whistle",
-    "grades": "grade",
-}
+_OTHER_KINDS = {"possessions": "possession", "runs": "set"}
+"""Tables that are worked out, and what does that of which they tell."""
 ASKED = {
     "free": "who came free",
     "feeder2": "second feeder",
@@ -270,6 +260,7 @@ def _how_to_begin(game: str) -> list[Any]:
 def _named(moment: Moment, kind: str, question: str, code: Any) -> str:
     if question == "set":
         return f"“{moment.name_of(str(code))}”"
-    asked = moment.language.question(_KIND[kind], question)
+    of = next((code for code, traits in moment.language.traits.items() if traits.table == kind), "")
+    asked = moment.language.question(_OTHER_KINDS.get(kind, of), question)
     named = {each["code"]: each["name"] for each in (asked or {}).get("choices") or () if "code" in each}
     return f"“{named.get(code, code)}”"

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.pages.grid import COUNT, SHORT, WORDS, Column, grid
-from dashboard.pages.names import ENDED, UNANSWERED, blank, free_name, look_name
+from dashboard.pages.names import UNANSWERED, blank, free_name, look_name
 from dashboard.pages.numbers import count_of, rate_words, records, table
+from tagger.marks.endings import ending_noun
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -111,7 +112,7 @@ def _ways(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], pla
     head.append(html.Th("", className="wide"))
     lines = []
     for row in rows:
-        ended = UNANSWERED if blank(row["ended"]) else ENDED.get(str(row["ended"]), str(row["ended"]))
+        ended = UNANSWERED if blank(row["ended"]) else ending_noun(moment.language, str(row["ended"]))
         words = (free_name(moment, row["free"]), look_name(moment, play, row["look"]), ended)
         width = {"width": f"{int(row['runs']) / max(of, 1) * 100:.1f}%"}
         quiet = ("not answered", "screens not tagged", "no screen marked")

@@ -12,7 +12,6 @@ from dashboard.pages.games import COLUMNS, film_state, may_tag
 from dashboard.pages.numbers import count_of, film_line, plays, records, table
 from dashboard.putting_back import earlier, said_of
 from dashboard.story import ORDINALS, Said, Told, tell
-from tagger.marks.plain import plain_vocabulary
 from tagger.screen.opening import day_of, title_of
 from tagger.screen.visitor import visitor
 
@@ -29,16 +28,6 @@ MORE_COLUMNS = (
     ("second_chances", "Second chances", "runs"),
     ("penalties", "Penalties", "penalties"),
 )
-SHAPES = {
-    "goal": "dot",
-    "save": "ring",
-    "missed_shot": "triangle",
-    "turnover": "cross",
-    "violation": "cross",
-    "whistle": "square",
-    "period_end": "bar",
-}
-"""How a possession ended → its shape. Shapes and words are the vocabulary’s, the same as on the tagging screen."""
 
 
 def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
@@ -187,17 +176,18 @@ def _line(filmed: Filmed, told: Sequence[Told]) -> Component:
     first = told[0].start_ms
     last = max(one.end_ms or one.start_ms + 1000 for one in told)
     length = max(last - first, 1)
+    language = filmed.moment.language
     made = []
     for one in told:
         left = (one.start_ms - first) / length * 100
         width = ((one.end_ms or one.start_ms + 1000) - one.start_ms) / length * 100
-        shape = html.I(className=f"end {SHAPES[one.ended]}") if one.ended in SHAPES else None
+        drawn = language.endings.get(one.ended, {}).get("shape")
+        shape = html.I(className=f"end {drawn}") if drawn else None
         part = plays(filmed, shape, "possessions", [one.id], _what(one), f"seg {one.team}")
         made.append(
             html.Span(part, className=f"at {one.team}", style={"left": f"{left:.3f}%", "width": f"{width:.3f}%"})
         )
-    shapes = plain_vocabulary()["shapes"]
-    legend = [html.Span([html.I(className=f"end {one['code']}"), one["name"]]) for one in shapes]
+    legend = [html.Span([html.I(className=f"end {one['code']}"), one["name"]]) for one in language.data["shapes"]]
     ends = [html.Span([_dot("ours"), "ours above"]), html.Span([_dot("theirs"), "theirs below"]), *legend]
     return html.Div([html.Div(made, className="line"), html.Div(ends, className="legend")], className="along")
 

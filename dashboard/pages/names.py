@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from dashboard.story import PHASE_WORDS
+from tagger.marks.endings import phase_name
 
 if TYPE_CHECKING:
     from dashboard.moment import Moment
@@ -17,19 +17,6 @@ if TYPE_CHECKING:
 UNANSWERED = "not answered"
 UNSEEN = "can’t see"
 STRENGTHS = {"even": "even strength", "up": "power play", "down": "short-handed", "empty_net": "an empty net"}
-ENDED = {
-    "shot": "a shot",
-    "turnover": "ball lost",
-    "whistle": "a whistle",
-    "pull_out": "pulled out",
-    "broken": "the set came apart",
-    "flowed": "flowed into another set",
-    "goal": "a goal",
-    "save": "a save",
-    "missed_shot": "a missed shot",
-    "violation": "a violation",
-    "period_end": "the period’s end",
-}
 _OWN = {"no_screen": "no screen marked", "not_looked_for": "screens not tagged", "none": "none of its looks"}
 
 
@@ -155,9 +142,9 @@ def set_name(moment: Moment, code: Any, phase: Any = "set") -> str:
         As "Lantern", "Freelance".
     """
     if code == "freelance":
-        return PHASE_WORDS["freelance"]
+        return phase_name(moment.language, "freelance")
     if blank(code):
-        return PHASE_WORDS.get(str(phase), str(phase)) if not blank(phase) and phase != "set" else "No set"
+        return phase_name(moment.language, str(phase)) if not blank(phase) and phase != "set" else "No set"
     return moment.name_of(str(code))
 
 

@@ -14,7 +14,8 @@ from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
 from dashboard.pages.which_set import how_soon, ranked_sets
-from dashboard.story import PHASE_WORDS
+from tagger.marks.endings import phase_name
+from tagger.tables import FREELANCE
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -168,7 +169,7 @@ def _named(moment: Moment, row: Mapping[str, Any]) -> tuple[Any, str]:
         return name, play.about if play else "not in the playbook any more"
     if row["phase"] == "family":
         return moment.name_of(row["set"]), ""
-    return PHASE_WORDS.get(row["phase"], row["phase"]), PHASE_ABOUT.get(row["phase"], "")
+    return phase_name(moment.language, row["phase"]), PHASE_ABOUT.get(row["phase"], "")
 
 
 def chance_words(p: float) -> str:
@@ -216,9 +217,10 @@ def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     made: list[Any] = []
     for p, first_better, pair in sure[:_MOST_FINDINGS]:
         better, worse = (pair["set"], pair["other"]) if first_better else (pair["other"], pair["set"])
-        names = [_play_name(moment, code) for code in (better, worse)]
-        words = f"{names[0]} made shots more often than {_lowered(names[1])}"
-        what = f"{names[0]} and {_lowered(names[1])}, all runs"
+        first, second = _play_name(moment, better), _play_name(moment, worse)
+        second = second.lower() if worse == FREELANCE else second
+        words = f"{first} made shots more often than {second}"
+        what = f"{first} and {second}, all runs"
         said = plays(filmed, words, "runs", pair["difference_ids"], what, inline=True)
         made.append(html.Div([said, f": chances are {chance_words(p)} that this is real."]))
     rest = "" if len(sure) > len(compared) - 1 else " Nothing else here can be told apart yet."
@@ -227,11 +229,7 @@ def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
 
 
 def _play_name(moment: Moment, code: str) -> str:
-    return PHASE_WORDS["freelance"] if code == "freelance" else moment.name_of(code)
-
-
-def _lowered(name: str) -> str:
-    return name.lower() if name == PHASE_WORDS["freelance"] else name
+    return phase_name(moment.language, code) if code == FREELANCE else moment.name_of(code)
 
 
 def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], small_n: int) -> list[Component]:

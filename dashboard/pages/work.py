@@ -12,9 +12,10 @@ from dashboard.pages.dots import slope_words, strip
 from dashboard.pages.execution import BY_MAN, LOST, checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents, grid
-from dashboard.pages.names import ENDED, answer_name, blank, checkpoint_name, look_name, set_name
+from dashboard.pages.names import answer_name, blank, checkpoint_name, look_name, set_name
 from dashboard.pages.numbers import records
 from dashboard.pages.players import name_of
+from tagger.marks.endings import ending_noun
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -132,7 +133,7 @@ def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:
     code = str(row[by])
     if by == "ended":
         return {"turnover": "Ball lost", "save": "Shot saved", "missed_shot": "Shot missed"}.get(
-            code, ENDED.get(code, code).removeprefix("a ").capitalize()
+            code, ending_noun(moment.language, code).removeprefix("a ").capitalize()
         )
     if by == "set":
         return set_name(moment, code)

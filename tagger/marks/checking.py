@@ -8,7 +8,7 @@ from typing import Any
 
 from tagger.marks.clashes import clashes, mark_name
 from tagger.marks.plain import VocabularyError
-from tagger.marks.traits import DOES, ENDS, NAMES, PLAYS, ROW, RUN, TEAM
+from tagger.marks.traits import DOES, ENDS, NAMES, OF_SET, PLAYS, ROW, RUN, TEAM
 from tagger.tables import Tables, tables_of
 
 QUESTION_TYPES = frozenset({"choice", "player", "text", "look", "checkpoint", "clock", "place", "set"})
@@ -179,6 +179,8 @@ def _faults_of_doing(what: str, kind: Mapping[str, Any], data: Mapping[str, Any]
         yield from _one_of(what, "ends_possession", one["ended"], ["", *endings])
     for name in kind.get("cuts", ()):
         yield from _one_of(what, "cuts", name, asked)
+    if "second_look" in kind and (run != OF_SET or not ("table" in kind or kind.get("does") == "look")):
+        yield f"{what} says its “second_look”, which means something only of a table whose run is “{OF_SET}”"
     does = DOES.get(kind.get("does", ""))
     if does is None:
         return
@@ -194,6 +196,8 @@ def _faults_of_doing(what: str, kind: Mapping[str, Any], data: Mapping[str, Any]
 def _faults_of_table(what: str, kind: Mapping[str, Any], tables: Tables) -> Iterator[str]:
     table = kind.get("table")
     if table is None:
+        if any("second_look" in question for question in kind["questions"]):
+            yield f"{what} has a question with “second_look”, and has no table"
         for name in ("part", "again"):
             if name in kind:
                 yield f"{what} says its “{name}”, and has no table"

@@ -20,7 +20,6 @@ from tagger.marks.resolve import Mark, resolve
 from tagger.marks.vocabulary import Language
 from tagger.tables import SOMEBODY, THEIRS
 
-_GRADE = "grade"
 _ROLE = "role."
 
 
@@ -98,7 +97,8 @@ def without(entries: Iterable[Entry], facts: GameFacts, who: Who) -> TakenOut:
     held = list(entries)
     marks = {mark.id: mark for mark in resolve(held)[0]}
     kinds = {entry.id: entry.kind for entry in held if entry.does == "mark"}
-    graded = _graded(held, kinds, marks, who.number) if who.number else set()
+    grades = {of for of, kind in kinds.items() if facts.language.does(kind) == "grade"}
+    graded = _graded(held, grades, marks, who.number) if who.number else set()
     teams = _Teams(held, fold(held, facts), facts, marks)
     changed: dict[str, Entry] = {}
     texts: list[TextChange] = []
@@ -126,12 +126,12 @@ def without(entries: Iterable[Entry], facts: GameFacts, who: Who) -> TakenOut:
     return TakenOut(changed, n_answers, n_unsure, len(graded), tuple(texts))
 
 
-def _graded(entries: list[Entry], kinds: Mapping[str, str], marks: Mapping[str, Mark], number: str) -> set[str]:
+def _graded(entries: list[Entry], grades: set[str], marks: Mapping[str, Mark], number: str) -> set[str]:
     """Grades that are of him; one that was put right to another player is that player's."""
     named: dict[str, bool] = {}
     for entry in entries:
         of = entry.id if entry.does == "mark" else entry.of
-        if kinds.get(of) == _GRADE and str(entry.answers.get("player")) == number:
+        if of in grades and str(entry.answers.get("player")) == number:
             named[of] = True
     return {of for of in named if of not in marks or str(marks[of].answers.get("player", number)) == number}
 
@@ -161,6 +161,7 @@ class _Teams:
     """Whose man an answer means: ours, theirs, or None where nobody knows."""
 
     def __init__(self, entries: list[Entry], folded: Folded, facts: GameFacts, marks: Mapping[str, Mark]) -> None:
+        self._language = facts.language
         self._rows = folded.rows["possessions"]
         self._team = {row["id"]: row["team"] for row in self._rows}
         self._possession = {logged.mark.id: logged.possession for logged in folded.log}
@@ -178,12 +179,12 @@ class _Teams:
                 self._at_ms[mark.id] = offsets[mark.film] + mark.at_ms
 
     def of(self, mark: str, kind: str, code: str) -> str | None:
-        if code.startswith(_ROLE) or kind == _GRADE:
-            return "ours"
-        if kind == "faceoff" and code in ("ours", THEIRS):
-            return code
+        question = self._language.question(kind, code) or {}
+        always = "ours" if code.startswith(_ROLE) else question.get("whose")
+        if always is not None:
+            return str(always)
         answers = self._answers.get(mark, {})
-        said = (whose(answers) if kind == "line" else answers).get("team")
+        said = (whose(answers) if self._language.does(kind) == "line" else answers).get("team")
         if said in ("ours", THEIRS):
             return str(said)
         possession = self._possession.get(mark)

@@ -79,7 +79,7 @@ _SAY = {"text": _needed(TEXT), "when": WHEN}
 _KEY = {"key": _needed(TEXT), "name": _needed(TEXT), "code": TEXT, "needs": WHEN, "answers": TEXT_OF}
 QUESTION: Mapping[str, Word] = {
     **dict.fromkeys(("code", "ask", "type", "level"), _needed(TEXT)),
-    **dict.fromkeys(("about", "say", "together", "whose", "none_with"), TEXT),
+    **dict.fromkeys(("about", "say", "together", "whose", "none_with", "second_look"), TEXT),
     **dict.fromkeys(("when", "offer_when"), WHEN),
     **dict.fromkeys(("choices", "retired"), _objects("choice", _CHOICE)),
     "offer": TEXTS,
@@ -104,7 +104,9 @@ KIND: Mapping[str, Word] = {
     "ends_possession": _objects("ending", {"ended": _needed(TEXT), "when": WHEN}),
     **dict.fromkeys(("beside", "part", "again", "cuts"), TEXTS),
     **dict.fromkeys(("starts_play", "past_centre", "told", "often"), FLAG),
-    **dict.fromkeys(("log", "does", "run", "phase", "named_by", "ended", "leaves", "team", "plays"), TEXT),
+    **dict.fromkeys(
+        ("log", "does", "run", "phase", "named_by", "ended", "leaves", "team", "plays", "second_look"), TEXT
+    ),
 }
 _ENDING = {**_NAMED, "noun": TEXT, "shape": TEXT, "gained": TEXT, "scores": FLAG}
 _WHOLE = {

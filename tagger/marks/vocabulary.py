@@ -35,6 +35,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `told` | whether it is told in the story of its game | it is |
 | `plays` | what its sentence plays: its `row`, its `run`, or `nothing` | its row, if it has one; the run it names |
 | `often` | two people may well mark two at one moment | then one was marked twice |
+| `second_look` | of what is `of_set`: what a second look asks of a set's run that has none | it is not asked for |
 | `cuts` | it cuts a game into runs at a strength, by these answers: every stated question needs it | not needed |
 
 | of a question | what it says | left out |
@@ -48,6 +49,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `together` | what is offered and taken as one (the vocabulary's `together`) | each alone |
 | `say` | the answer in a sentence, for `{}` | the answer |
 | `whose` | whose player is meant: `ours` or `theirs` | the mark's “team”, else who has the ball |
+| `second_look` | what a second look asks of a row of ours without the answer | it is not asked for |
 | `none_with` | a question: where that is answered “none”, so is this | nothing follows |
 """
 
@@ -152,6 +154,22 @@ class Language:
     @cached_property
     def _that(self) -> dict[str, dict[str, Any]]:
         return {kind["does"]: kind for kind in reversed(self.data["kinds"]) if "does" in kind}
+
+    def does(self, kind: str) -> str:
+        """What only code can say of a kind.
+
+        Parameters
+        ----------
+        kind : str
+            Its code.
+
+        Returns
+        -------
+        str
+            One of `traits.DOES`; empty for any other, and for a kind that is not known.
+        """
+        held = self.traits.get(kind)
+        return held.does if held else ""
 
     def rank(self, kind: str) -> int:
         """A kind's place among the marks of one frame.

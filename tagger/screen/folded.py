@@ -37,5 +37,5 @@ def fold_for_page(season: Season, game: str, book: str) -> dict[str, Any]:
         "periods": [[row["period"], row["start_ms"], row.get("end_ms")] for row in rows["periods"]],
         "clock": sorted(map(list, clock.items())),
         "strength": [[row["start_ms"], row["team"], row.get("strength")] for row in rows["possessions"]],
-        "unanswered": unanswered(folded),
+        "unanswered": unanswered(folded, season.texts.language()),
     }

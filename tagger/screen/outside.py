@@ -94,7 +94,7 @@ def watched(season: Season, film: str, at_ms: int | None = None) -> None:
         return
     one = season.shelf.film(film)
     shown = _Still(one.game, one.offset_ms + at_ms - AFTER_MS, one.offset_ms + at_ms + BEFORE_MS)
-    marked = {one.game: MarkedPlayers(season.tagged.folded(one.game).rows)}
+    marked = {one.game: MarkedPlayers(season.tagged.folded(one.game).rows, season.texts.language().tables)}
     days = {one.game: season.games.game(one.game).date}
     if going_out([shown], marked, days, season.texts.roster, care, DEVICE).left_out:
         raise Refused(403, "no_still_here", "this picture stays on the laptop")

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from tagger.marks.fold import Folded
+from tagger.marks.vocabulary import Language
 
 SHOWN_MS = 4000  # before the decisive moment, as much as the key that shows it again
 AFTER_MS = 2000
 SOON_MS = 6000  # a star so soon after a run's end was meant for that run
 
 
-def unanswered(folded: Folded) -> list[dict[str, Any]]:
+def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
     """What a second look should take, in order of game time; what belongs to one run stands together.
 
-    Shots of ours without a feeder; runs of a set without a look; starred notes; and, for grading alone, runs of a set
-    without a grade. A star on a run that is led to anyway is no thing of its own.
+    What the vocabulary asks in a second look: shots of ours without a feeder; runs of a set without a look, and, for
+    grading alone, without a grade. And what has a star: on a run that is led to anyway it is no thing of its own.
 
     Parameters
     ----------
     folded : Folded
         A book.
+    language : Language
+        The vocabulary.
 
     Returns
     -------
@@ -32,12 +36,9 @@ def unanswered(folded: Folded) -> list[dict[str, Any]]:
     rows = folded.rows
     runs = {row["id"]: row for row in rows["runs"]}
     marks = {logged.mark.id: logged for logged in folded.log}
-    graded = {row["run"] for row in rows["grades"]}
     stars: dict[str | None, list[str]] = {}
     alone = []
-    for note in rows["notes"]:
-        if not note.get("star"):
-            continue
+    for note in (row for table in rows.values() for row in table if row.get("star")):
         run = _meant(note, rows["runs"])
         stars.setdefault(run["id"] if run else None, []).append(note["marks"][0])
         alone.append((note, run))
@@ -56,21 +57,33 @@ def unanswered(folded: Folded) -> list[dict[str, Any]]:
         its = stars.get(run["id"], []) if run else []
         found.append({"of": of, "why": why, "question": question, "kind": kind, "stars": its, **times})
 
+    wanted = [(kind, _has_it(kind, rows)) for kind in language.data["kinds"] if "second_look" in kind]
     for run in runs.values():
-        named = [id_ for id_ in run["marks"] if id_ in marks and marks[id_].mark.kind == "set"]
-        if named and run.get("look") is None:
-            add(named[0], run["start_ms"], "which look was it?", run, kind="look")
-        if named and run["id"] not in graded:
-            add(named[0], run["start_ms"], "how was the work?", run, kind="grade")
-    for shot in rows["shots"]:
-        if shot["team"] == "ours" and shot.get("feeder") is None:
-            add(shot["marks"][0], shot["at_ms"], "who fed this shot?", runs.get(shot.get("run")), question="feeder")
-    led = {star for one in found if one["kind"] != "grade" for star in one["stars"]}
+        sets = (id_ for id_ in run["marks"] if id_ in marks)
+        named = [id_ for id_ in sets if language.does(marks[id_].mark.kind) == "set"]
+        for kind, has_it in wanted if named else ():
+            if run["id"] not in has_it:
+                add(named[0], run["start_ms"], kind["second_look"], run, kind=kind["code"])
+    for kind in language.data["kinds"]:
+        for question in (one for one in kind["questions"] if "second_look" in one):
+            code = question["code"]
+            for row in rows[kind["table"]["name"]]:
+                if row["team"] == "ours" and row.get(code) is None:
+                    run_ = runs.get(row.get("run"))
+                    add(row["marks"][0], row["at_ms"], question["second_look"], run_, question=code)
+    led = {star for one in found if language.does(one["kind"]) != "grade" for star in one["stars"]}
     for note, run in alone:
         if note["marks"][0] not in led:
             add(note["marks"][0], note["at_ms"] if run is None else run["start_ms"], "starred", run)
     places = {logged.mark.id: place for place, logged in enumerate(folded.log)}
     return sorted(found, key=lambda one: (one["start_ms"], places.get(one["of"], 0)))
+
+
+def _has_it(kind: Mapping[str, Any], rows: Mapping[str, list[dict[str, Any]]]) -> set[str | None]:
+    """The runs of which a kind says something already."""
+    if kind.get("does") == "look":
+        return {run["id"] for run in rows["runs"] if run.get("look") is not None}
+    return {row["run"] for row in rows[kind["table"]["name"]]}
 
 
 def _meant(note: dict[str, Any], runs: list[dict[str, Any]]) -> dict[str, Any] | None:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from tagger.marks.plain import plain_vocabulary
 from tagger.texts.folder import TEXTS, Texts, read_texts
 from tagger.texts.spoken import spoken
 
@@ -36,10 +38,13 @@ class CurrentTexts:
     ----------
     folder : Path
         The season's folder.
+    vocabulary : mapping, optional
+        What can be marked; the package's own when left out.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, vocabulary: Mapping[str, Any] | None = None) -> None:
         self.folder = folder
+        self.vocabulary = vocabulary if vocabulary is not None else plain_vocabulary()
         self._reading = threading.Lock()
         self._speaking = threading.Lock()
         self._held: tuple[_Stamp, int, Texts] | None = None
@@ -59,7 +64,7 @@ class CurrentTexts:
         stamp = tuple(_stamp(self.folder / name) for name in TEXTS)
         with self._reading:
             if self._held is None or self._held[0] != stamp:
-                self._held = (stamp, self._held[1] + 1 if self._held else 1, read_texts(self.folder))
+                self._held = (stamp, self._held[1] + 1 if self._held else 1, read_texts(self.folder, self.vocabulary))
             return self._held[1:]
 
     @property
@@ -105,7 +110,7 @@ class CurrentTexts:
         version, texts = self._now()
         with self._speaking:
             if self._words is None or self._words.version != version:
-                self._words = Words(version, *spoken(texts))
+                self._words = Words(version, *spoken(texts, self.vocabulary))
             return self._words
 
 

@@ -5,9 +5,12 @@ A bad line is named with file, line, what and what would be right; the rest stil
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
+from tagger.marks.plain import plain_vocabulary
 from tagger.marks.rebinding import Binding
 from tagger.texts.keyfile import KEYS, read_keys
 from tagger.texts.playbook import PLAYBOOK, Playbook, read_playbook
@@ -35,13 +38,15 @@ class Texts:
     problems: tuple[TextProblem, ...] = ()
 
 
-def read_texts(folder: Path) -> Texts:
+def read_texts(folder: Path, vocabulary: Mapping[str, Any] | None = None) -> Texts:
     """Read a season's text files.
 
     Parameters
     ----------
     folder : Path
         The season's folder.
+    vocabulary : mapping, optional
+        What can be marked; the package's own when left out.
 
     Returns
     -------
@@ -49,7 +54,8 @@ def read_texts(folder: Path) -> Texts:
         Whatever is sound, with defaults for the rest, and every bad place. Never raises for a file's content.
     """
     problems: list[TextProblem] = []
-    settings = read_settings(folder, problems)
+    kinds = [kind["code"] for kind in (vocabulary or plain_vocabulary())["kinds"]]
+    settings = read_settings(folder, kinds, problems)
     text, data = read_toml(folder / PLAYBOOK, problems)
     playbook = Playbook()
     if data is not None:

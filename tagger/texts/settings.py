@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 
 from tagger.care import CHOICES, LEAVE_OUT_CLIP, Care
 from tagger.floor.rules import PenaltyRules, floor_rules, rule_codes
-from tagger.marks.plain import plain_vocabulary
 from tagger.texts.checked_table import CheckedTable
 from tagger.texts.problem import TextProblem
 from tagger.texts.toml_file import read_toml
@@ -84,13 +84,15 @@ class Settings:
     care: Care = field(default_factory=Care)
 
 
-def read_settings(folder: Path, problems: list[TextProblem]) -> Settings:
+def read_settings(folder: Path, kinds: Sequence[str], problems: list[TextProblem]) -> Settings:
     """Read a season's settings.
 
     Parameters
     ----------
     folder : Path
         The season's folder.
+    kinds : sequence of str
+        Kinds of mark that there are.
     problems : list of TextProblem
         Each bad value is added.
 
@@ -127,7 +129,7 @@ def read_settings(folder: Path, problems: list[TextProblem]) -> Settings:
         send_gb=sending.whole("gb", 40, 1, 10_000),
         send_films=sending.whole("films", 12, 1, 20),
         penalties=_penalties(read.table("penalties"), rules.penalties),
-        reaction_ms=_reaction(read.table("reaction")),
+        reaction_ms=_reaction(read.table("reaction"), kinds),
         copies=_copies(read.table("copies")),
         care=_care(read.table("care")),
     )
@@ -161,8 +163,7 @@ def _care(read: CheckedTable) -> Care:
     )
 
 
-def _reaction(read: CheckedTable) -> tuple[tuple[str, int], ...]:
-    kinds = [kind["code"] for kind in plain_vocabulary()["kinds"]] if read.data else []
+def _reaction(read: CheckedTable, kinds: Sequence[str]) -> tuple[tuple[str, int], ...]:
     for name in read.data:
         if name not in kinds:
             read.strange(name, f"no kind of mark; there are {', '.join(kinds)}")

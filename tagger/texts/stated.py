@@ -26,7 +26,7 @@ from __future__ import annotations
 import datetime
 import json
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -37,12 +37,6 @@ from tagger.written import write_whole
 
 QUESTION_FILE = "question.toml"
 MOST_TEXT = 200
-_RUNS = (
-    *("period_start", "period_end", "possession", "possession.team", "settled", "set", "set.set", "freelance"),
-    *("transition", "pull_out", "broken", "shot", "shot.result", "shot.recovered", "turnover", "whistle", "whistle.to"),
-    *("strength", "strength.strength", "detail", "detail.level"),
-)
-"""What cuts a game into runs at a strength: every question is counted over these."""
 _FREE = ("screen", "screen.free")
 _CREDIT = ("screen.setter", "screen.user", "shot.shooter", "shot.feeder", "shot.feeder2")
 RUN_MEASURES: dict[str, tuple[str, ...]] = {
@@ -114,11 +108,25 @@ class StatedQuestion:
         """Whether it is about screens; else it is about runs."""
         return self.measure in SCREEN_MEASURES
 
-    @property
-    def needs(self) -> tuple[str, ...]:
-        """Kinds and questions that its answer is counted from, as `screen` and `screen.free`, each once."""
+    def needs(self, kinds: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
+        """Kinds and questions that its answer is counted from.
+
+        Parameters
+        ----------
+        kinds : iterable of mapping
+            The vocabulary's: every question is counted over what cuts a game into runs at a strength (`cuts`).
+
+        Returns
+        -------
+        tuple of str
+            As `screen` and `screen.free`, each once.
+        """
         columns = SCREEN_COLUMNS if self.of_screens else RUN_COLUMNS
-        found = [*_RUNS, *(SCREEN_MEASURES | RUN_MEASURES)[self.measure]]
+        cutting = [kind for kind in kinds if "cuts" in kind]
+        found = [
+            name for kind in cutting for name in (kind["code"], *(f"{kind['code']}.{one}" for one in kind["cuts"]))
+        ]
+        found += [*(SCREEN_MEASURES | RUN_MEASURES)[self.measure]]
         for name in (*self.one, *(self.other or {})):
             found += columns[name]
         return tuple(dict.fromkeys(found))

@@ -157,7 +157,7 @@ def passes(season: Season, game: str) -> Passes:
             return _look(season, whole, run_of[thing["of"]], look)
         return ("W",)  # seen, or not known: on to the next
 
-    things = [one for one in unanswered(fold(entries_of(first), whole.facts)) if one["kind"] != "grade"]
+    things = [one for one in unanswered(fold(entries_of(first), whole.facts), language) if one["kind"] != "grade"]
     stretches = itertools.groupby(things, key=lambda one: (one["from_ms"], one["decisive_ms"]))
     return Passes(
         TruthBook(tuple(kept), fold(entries_of(kept), whole.facts), whole.facts),
@@ -276,7 +276,9 @@ def look_again(page: Any, folded: Any, found: Passes, *, waiting: bool) -> float
     left = sum(len(one.things) for one in found.second)
     counted = "text => document.getElementById('unanswered').textContent === text"
     page.wait_for_function(counted, arg=f"{left} second looks ⇧W")  # the fold is asked for once the keys rest
-    marked = [one for one in unanswered(folded) if one["kind"] != "grade"]  # as late as the marks are
+    marked = [
+        one for one in unanswered(folded, found.book.facts.language) if one["kind"] != "grade"
+    ]  # as late as the marks are
     begun = time.perf_counter()
     _press(page, "W", waiting)
     for seen in found.second:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import socket
 import subprocess
 import sys
 import time
 import urllib.request
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -37,18 +39,21 @@ class House:
         A film file that every game gets, each under an id of its own.
     port : int
         Where it is served, the same after a restart.
+    vocabulary : mapping or None
+        What can be marked; None: the package's own.
     """
 
     folder: Path
     film: Path
     port: int = 0
+    vocabulary: Mapping[str, Any] | None = None
     process: subprocess.Popen[bytes] | None = None
     season: Season = field(init=False)
     n_games: int = 0
 
     def __post_init__(self) -> None:
         shutil.copytree(CLONE / "sample_data" / "season", self.folder, ignore=shutil.ignore_patterns("games.json"))
-        self.season = Season.open(self.folder, make=True)
+        self.season = Season.open(self.folder, make=True, vocabulary=self.vocabulary)
         self.index = build_index(self.film)
         self.print = fingerprint(self.film, self.index)
         with socket.socket() as free:
@@ -63,6 +68,10 @@ class House:
     def start(self) -> None:
         """Start the server and wait until it answers."""
         command = [sys.executable, "-m", "tests.screen.serve", str(self.folder), str(self.port)]
+        if self.vocabulary is not None:
+            told = self.folder.with_name("vocabulary.json")
+            told.write_text(json.dumps(self.vocabulary), encoding="utf-8")
+            command.append(str(told))
         self.process = subprocess.Popen(command, cwd=CLONE)
         end = time.monotonic() + 20
         while time.monotonic() < end:
@@ -109,8 +118,6 @@ class House:
 
     def entries(self, game: str, book: str = "coach") -> list[dict[str, Any]]:
         """What is on disk, in order of arrival."""
-        import json
-
         return [json.loads(entry.as_json()) for entry in self.season.journal.entries(game, book)[0]]
 
     def wait_for(self, game: str, n: int, book: str = "coach") -> list[dict[str, Any]]:

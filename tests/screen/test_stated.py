@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tagger.marks.plain import plain_vocabulary
 from tagger.texts.stated import StatedQuestion, withdraw_stated, write_stated
 from tests.screen.house import House, opened, press, said
 
@@ -56,7 +57,7 @@ def test_prompts_shrink_to_what_the_question_needs_from_the_first_key_on(page: A
     ]
     first = stated.wait_for(game, 9)[0]
     assert (first["kind"], first["at_ms"], first["answers"]["level"]) == ("detail", 0, "question")
-    assert first["answers"]["asked"].split() == list(QUESTION.needs)
+    assert first["answers"]["asked"].split() == list(QUESTION.needs(plain_vocabulary()["kinds"]))
 
 
 def test_what_was_not_asked_is_not_looked_for_in_the_tables(page: Any, stated: House) -> None:

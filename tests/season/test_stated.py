@@ -27,6 +27,7 @@ from tagger.texts.stated import (
 )
 
 DAY = datetime.date(2026, 11, 20)
+KINDS = plain_vocabulary()["kinds"]
 DOWN_SCREEN = StatedQuestion(
     "Does our down screen free the shooter going left?",
     "user_free",
@@ -101,24 +102,24 @@ def test_a_question_made_wrong_is_refused_before_it_is_written() -> None:
 
 
 def test_it_needs_what_its_answer_is_counted_from_and_no_more() -> None:
-    needs = DOWN_SCREEN.needs
+    needs = DOWN_SCREEN.needs(KINDS)
     assert {"screen", "screen.free", "set.side", "shot.result", "shot.recovered"} <= set(needs)
     assert not {"screen.setter", "screen.coverage", "shot.shooter", "shot.feeder", "look", "grade"} & set(needs)
-    looks = StatedQuestion("?", "on_goal", {"set": "keel", "look": "far_pipe"}, stated=DAY).needs
+    looks = StatedQuestion("?", "on_goal", {"set": "keel", "look": "far_pipe"}, stated=DAY).needs(KINDS)
     assert "look.look" in looks and "screen" not in looks
     assert {"shot.shooter", "shot.feeder2"} <= set(
-        StatedQuestion("?", "credited", {"kind": "double"}, stated=DAY).needs
+        StatedQuestion("?", "credited", {"kind": "double"}, stated=DAY).needs(KINDS)
     )
 
 
 @pytest.mark.parametrize("measure", [*RUN_MEASURES, *SCREEN_MEASURES])
 def test_everything_needed_is_a_kind_or_a_question_of_the_vocabulary(measure: str) -> None:
     known = set()
-    for kind in plain_vocabulary()["kinds"]:
+    for kind in KINDS:
         known |= {kind["code"], *(f"{kind['code']}.{question['code']}" for question in kind["questions"])}
     columns = SCREEN_COLUMNS if measure in SCREEN_MEASURES else RUN_COLUMNS
     question = StatedQuestion("?", measure, dict.fromkeys(columns, "left"), stated=DAY)
-    assert set(question.needs) <= known
+    assert set(question.needs(KINDS)) <= known
 
 
 def test_the_season_reads_it_and_lists_a_set_that_the_playbook_does_not_have(tmp_path: Path) -> None:

@@ -2,7 +2,7 @@
 // no element of the page and no server.
 import { fits } from "./context.js";
 import { options } from "./offers.js";
-import { questionOf } from "./language.js";
+import { kindThat, questionOf } from "./language.js";
 import { Book } from "./resolve.js";
 import { Sequence } from "./sequence.js";
 import { openHand, press } from "./strokes.js";
@@ -224,7 +224,7 @@ export class Desk {
   /** @param {Act} act @param {Moment} now @returns {Entry[]} empty where there is nothing to undo or redo */
   #entered(act, now) {
     if (act.does === "mark") {
-      const before = act.kind === "detail" ? [] : this.#narrowed();
+      const before = act.kind === kindThat(this.language, "detail")?.code ? [] : this.#narrowed();
       /** @type {Facts} */
       const facts = { does: "mark", kind: act.kind, film: now.film, at_ms: now.at_ms, answers: act.answers };
       if (now.speed) facts.speed = now.speed;
@@ -244,9 +244,10 @@ export class Desk {
 
   /** What a stated question narrows is written down before a book's first mark. @returns {Entry[]} */
   #narrowed() {
-    if (!this.narrowsFirst || !this.beginning) return [];
+    const kind = kindThat(this.language, "detail")?.code;
+    if (!this.narrowsFirst || !this.beginning || !kind) return [];
     const answers = { level: "question", asked: this.language.data.asked };
-    return this.#entry({ does: "mark", kind: "detail", film: this.beginning.film, at_ms: this.beginning.at_ms, answers });
+    return this.#entry({ does: "mark", kind, film: this.beginning.film, at_ms: this.beginning.at_ms, answers });
   }
 
   /** @param {Facts} facts @returns {Entry[]} */

@@ -62,6 +62,15 @@ export function questionOf(language, kind, code) {
 }
 
 /**
+ * What only code can say of a kind, or undefined.
+ * @param {Language} language
+ * @param {string} kind
+ */
+export function doesOf(language, kind) {
+  return language.kinds.get(kind)?.does;
+}
+
+/**
  * The kind that does something that only code can say, or undefined.
  * @param {Language} language
  * @param {string} does

@@ -1,6 +1,6 @@
 // Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
 import { fits } from "./context.js";
-import { questionOf } from "./language.js";
+import { kindThat, questionOf } from "./language.js";
 import { listed, neededIn, offers } from "./questions.js";
 
 /** @typedef {import("./language.js").Language} Language */
@@ -92,7 +92,7 @@ export function refusedMark(language, context, stroke, found) {
   if (!pairs) return `${onKeyboard(stroke)} is no key here`;
   if (!found) return whyNot(language, context, pairs[0]);
   const tagged = isTagged(language, context, found.kind);
-  const change = language.kinds.get("detail")?.keys[0]?.key;
+  const change = kindThat(language, "detail")?.keys[0]?.key;
   return tagged ? "" : `${found.key.name} is not tagged at this detail; ${onKeyboard(change ?? "")} changes what is tagged`;
 }
 

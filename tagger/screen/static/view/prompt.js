@@ -1,5 +1,5 @@
 // What the prompt strip says and shows: the open question with its definition and its keys, or the marks that can follow.
-import { questionOf } from "../marks/language.js";
+import { kindThat, questionOf } from "../marks/language.js";
 import { options } from "../marks/offers.js";
 import { press } from "../marks/strokes.js";
 import { capOf } from "./dom.js";
@@ -94,11 +94,11 @@ export function wordsOf(tagging, context) {
   const { language } = desk;
   const hand = desk.hand ?? second.waiting;
   if (hand) return questionWords(tagging, hand);
-  const keyOf = (/** @type {string} */ kind) => capOf(language.kinds.get(kind)?.keys[0]?.key ?? "");
+  const more = capOf(kindThat(language, "detail")?.keys[0]?.key ?? "");
   const row = picked ? desk.sequence.byId.get(picked) : undefined;
   if (row) return { lead: `${row.text}.`, ask: second.asks(picked), typed: "", hint: "", about: "" };
   const lead = BALLS[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
-  const hint = context.asked ? `only what the question needs is shown; ${keyOf("detail")} asks more, ? shows every key` : "";
+  const hint = context.asked ? `only what the question needs is shown; ${more} asks more, ? shows every key` : "";
   const about = context.asked && tagging.stated ? `“${tagging.stated}”` : "";
   return { lead, ask: "", typed: "", hint, about };
 }

@@ -4,6 +4,7 @@
 // Only the last four seconds are shown: seeing whole runs took half an excerpt's length; a key shows the whole run. What is
 // missing is asked at once (a look by its digit, the mark made with its answer) and stands inside the run wherever the film
 // is. Grades are taken here at any detail: to go to full detail for them would claim that all else was looked for.
+import { doesOf, kindThat } from "../marks/language.js";
 import { isTagged, options } from "../marks/offers.js";
 import { openHand } from "../marks/strokes.js";
 
@@ -44,18 +45,24 @@ export class SecondLook {
     if (!mark || mark.removed) return false;
     if (question) return !(question in mark.answers);
     if (!kind) return !this.visited.has(of);
-    return (this.blind || kind !== "grade") && !this.#said(of, kind);
+    return (this.blind || this.#does(kind) !== "grade") && !this.#said(of, kind);
+  }
+
+  /** @param {string} kind */
+  #does(kind) {
+    return doesOf(this.tagging.desk.language, kind);
   }
 
   /** Whether a mark of a kind was made on a run since the fold was last seen. @param {string} of its set mark @param {string} kind */
   #said(of, kind) {
     const { rows, byId } = this.tagging.desk.sequence;
     const set = byId.get(of);
-    if (set?.mark.kind !== "set") return false;
+    if (!set || this.#does(set.mark.kind) !== "set") return false;
+    const does = this.#does(kind);
     for (let place = rows.indexOf(set) + 1; place < rows.length; place++) {
       const { mark } = rows[place];
-      if (mark.kind === kind && !mark.removed && kind in mark.answers) return true;
-      if (mark.kind === "set" || mark.kind === "possession") return false;
+      if (mark.kind === kind && !mark.removed && (!does || does in mark.answers)) return true;
+      if (["set", "possession"].includes(this.#does(mark.kind) ?? "")) return false;
     }
     return false;
   }
@@ -134,8 +141,8 @@ export class SecondLook {
    */
   get waiting() {
     const { desk } = this.tagging;
-    if (desk.hand || this.asksFor !== "look") return null;
-    return openHand(desk.language, desk.contextAt(this.#moment(this.tagging.deck.now)), "look", {});
+    if (desk.hand || this.#does(this.asksFor) !== "look") return null;
+    return openHand(desk.language, desk.contextAt(this.#moment(this.tagging.deck.now)), this.asksFor, {});
   }
 
   /** What stands before the open question of a second look. @param {Hand} hand */
@@ -164,7 +171,7 @@ export class SecondLook {
     if (!waiting) return null;
     if (stroke.endsWith("Enter")) return { entries: [], refusal: "", told: "" }; // skipped: `after` leads on
     const answer = options(desk.language, waiting.context, waiting).find((one) => one.key === stroke);
-    if (answer) return { entries: desk.begin("look", { look: answer.code }, this.#moment(deck.now)), refusal: "", told: "" };
+    if (answer) return { entries: desk.begin(waiting.kind, { [waiting.question]: answer.code }, this.#moment(deck.now)), refusal: "", told: "" };
     return /^\d$/.test(stroke) ? { entries: [], refusal: `the list has no ${stroke}; ↵ goes on`, told: "" } : null;
   }
 
@@ -188,14 +195,14 @@ export class SecondLook {
 
   /** What can be pressed besides the answers: a grade where runs are graded. @returns {import("./caps.js").Cap[]} */
   caps() {
-    const { kinds } = this.tagging.desk.language;
-    const kind = this.at?.kind && (this.blind || this.at.kind === "grade") ? "grade" : "";
-    return (kinds.get(kind)?.keys ?? []).map(({ key, name }) => ({ key, name, offer: this.asksFor === kind }));
+    const grade = kindThat(this.tagging.desk.language, "grade");
+    if (!grade || !this.at?.kind || !(this.blind || this.at.kind === grade.code)) return [];
+    return grade.keys.map(({ key, name }) => ({ key, name, offer: this.asksFor === grade.code }));
   }
 
   /** The kind that a stroke marks, where it is of a run. @param {string} stroke */
   #ofRun(stroke) {
-    return this.tagging.desk.language.keys.get(stroke)?.find(({ kind }) => "look_set" in kind.needs)?.kind;
+    return this.tagging.desk.language.keys.get(stroke)?.find(({ kind }) => kind.run === "of_set")?.kind;
   }
 
   /**
@@ -210,12 +217,12 @@ export class SecondLook {
     const { sequence } = this.tagging.desk;
     const { rows } = sequence;
     const { of, start_ms, decisive_ms } = this.at;
-    const isSet = (/** @type {Row | undefined} */ row) => row?.mark.kind === "set" && !row.mark.removed;
+    const isSet = (/** @type {Row | undefined} */ row) => this.#does(row?.mark.kind ?? "") === "set" && !row?.mark.removed;
     const own = sequence.byId.get(of);
     const named = isSet(own) ? own : rows.find((row) => isSet(row) && start_ms <= row.at && row.at <= decisive_ms);
     if (!named) return now;
     const inside = rows.slice(rows.indexOf(named) + 1, sequence.countBy(decisive_ms));
-    const next = inside.find((row) => isSet(row) || row.mark.kind === "possession");
+    const next = inside.find((row) => isSet(row) || this.#does(row.mark.kind) === "possession");
     const at = sequence.gameTime(now.film, now.at_ms);
     if (named.at <= at && (next ? at < next.at : at <= decisive_ms)) return now;
     const { mark } = inside.filter((row) => row.at < (next?.at ?? decisive_ms)).at(-1) ?? named; // so that the log tells it before the end

@@ -22,7 +22,7 @@ const HAND_KEYS = [
 ];
 /** @type {[string, (kind: Kind) => boolean][]} where a mark stands, the first that fits */
 const GROUPS = [
-  ["Marks with the ball", (kind) => "ball" in kind.needs || "look_set" in kind.needs || kind.code === "possession"],
+  ["Marks with the ball", (kind) => "ball" in kind.needs || kind.run === "of_set" || kind.does === "possession"],
   ["Marks of the game", (kind) => "period" in kind.needs],
   ["Marks at any time", () => true],
 ];

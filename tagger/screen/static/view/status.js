@@ -1,5 +1,6 @@
 // The small words around the film: what time it is, whose pass, what is on disk, what went wrong.
 import { clockAt, strengthAt } from "../marks/gameclock.js";
+import { kindThat } from "../marks/language.js";
 import { byId, capOf, clock, say } from "./dom.js";
 
 /** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
@@ -56,7 +57,7 @@ export class Status {
   context(context, language, stated) {
     if (document.body.dataset.level !== context.level) document.body.dataset.level = context.level;
     const level = language.data.levels.find((level) => level.code === context.level)?.name ?? "";
-    const change = capOf(language.kinds.get("detail")?.keys[0]?.key ?? "");
+    const change = capOf(kindThat(language, "detail")?.keys[0]?.key ?? "");
     say(this.level, context.asked ? `only what the question needs (${change} asks more)` : `${level} (${change} changes it)`);
     say(this.stated, stated && ` · “${stated}”${context.asked ? "" : ` is stated: ${change} narrows to it`}`);
     this.stated.hidden = !stated;
