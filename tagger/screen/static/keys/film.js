@@ -1,45 +1,55 @@
-// What the film keys do. Says whether a stroke was one.
+// What the keys of the film do: the film's own, and those of the game's other cameras.
 import { JUMP_MS } from "../film/deck.js";
+import { KEY } from "./own.js";
 
 /** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
-
-/** @type {Record<string, (deck: FilmDeck) => void>} */
-const KEYS = {
-  " ": (deck) => deck.toggle(),
-  j: (deck) => deck.shuttle(-1),
-  k: (deck) => deck.hold(),
-  l: (deck) => deck.shuttle(1),
-  z: (deck) => deck.replay(),
-  Z: (deck) => deck.slower(),
-  ",": (deck) => deck.step(-1),
-  ".": (deck) => deck.step(1),
-  ArrowLeft: (deck) => void deck.jump(-JUMP_MS),
-  ArrowRight: (deck) => void deck.jump(JUMP_MS),
-};
-const REPEATING = new Set([",", ".", "ArrowLeft", "ArrowRight"]);
+/** @typedef {import("./handlers.js").Handler} Handler */
 
 /**
  * @param {FilmDeck} deck
- * @param {string} stroke
- * @param {boolean} repeat
+ * @param {() => void} onMoved a person moved the film
+ * @returns {Handler[]}
  */
-export function filmKey(deck, stroke, repeat) {
-  const act = KEYS[stroke];
-  if (!act) return false;
-  if (deck.ready && (!repeat || REPEATING.has(stroke))) act(deck);
-  return true;
+export function filmKeys(deck, onMoved) {
+  /** @type {(key: string, says: string, act: () => void, repeats?: boolean) => Handler} */
+  const moves = (key, says, act, repeats = false) => ({
+    keys: [key],
+    says,
+    block: "Film",
+    apart: true,
+    repeats,
+    does: () => {
+      if (deck.ready) act();
+      onMoved();
+    },
+  });
+  return [
+    moves(KEY.play, "play, hold", () => deck.toggle()),
+    moves(KEY.backwards, "backwards, faster each time", () => deck.shuttle(-1)),
+    moves(KEY.hold, "hold", () => deck.hold()),
+    moves(KEY.forwards, "forwards, faster each time", () => deck.shuttle(1)),
+    moves(KEY.frameBack, "one frame back", () => deck.step(-1), true),
+    moves(KEY.frameOn, "one frame on", () => deck.step(1), true),
+    moves(KEY.jumpBack, "five seconds back", () => void deck.jump(-JUMP_MS), true),
+    moves(KEY.jumpOn, "five seconds on", () => void deck.jump(JUMP_MS), true),
+    moves(KEY.again, "the last four seconds again, at half speed", () => deck.replay()),
+    moves(KEY.pace, "play at half, quarter, full speed", () => deck.slower()),
+  ];
 }
 
-/** Every film key with what it does, for the sheet of all keys. */
-export const FILM_KEYS = [
-  { key: " ", name: "play, hold" },
-  { key: "j", name: "backwards, faster each time" },
-  { key: "k", name: "hold" },
-  { key: "l", name: "forwards, faster each time" },
-  { key: ",", name: "one frame back" },
-  { key: ".", name: "one frame on" },
-  { key: "ArrowLeft", name: "five seconds back" },
-  { key: "ArrowRight", name: "five seconds on" },
-  { key: "z", name: "the last four seconds again, at half speed" },
-  { key: "Z", name: "play at half, quarter, full speed" },
-];
+/**
+ * @param {{next: () => void, tie: () => void, mayTie: boolean}} camera
+ * @returns {Handler[]}
+ */
+export function cameraKeys(camera) {
+  return [
+    { keys: [KEY.otherCamera], says: "the other camera, and back", block: "Film", apart: true, does: () => camera.next() },
+    {
+      keys: [KEY.tie],
+      says: camera.mayTie ? "both cameras show this moment: tie them" : "",
+      block: "Film",
+      apart: true,
+      does: () => camera.tie(),
+    },
+  ];
+}

@@ -1,21 +1,14 @@
 // Another camera on the same play: looking through it at the moment on screen, and tying it to the game's film.
+import { cap } from "../keys/own.js";
 import { ask, urlOf } from "../outbox/server.js";
 import { byId, clock, say } from "./dom.js";
 
 /** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
 /** @typedef {import("../film/deck.js").Moment} Moment */
 
-const CAMERA_KEYS = [
-  { key: "A", name: "the other camera, and back" },
-  { key: "Q", name: "both cameras show this moment: tie them" },
-];
-
 /** Tying moves other people's marks too, so it is the laptop's. */
 const isGuest = () => document.body.dataset.guest === "yes";
 const AT_THE_LAPTOP = "cameras are tied at the computer where floorbook runs";
-
-/** The keys with what they do, for the sheet of all keys. */
-export const cameraKeys = () => CAMERA_KEYS.filter((one) => one.key !== "Q" || !isGuest());
 
 export class CameraView {
   /**
@@ -35,12 +28,9 @@ export class CameraView {
     this.button = byId("other-camera");
   }
 
-  /** @param {string} stroke */
-  key(stroke) {
-    if (stroke === "A") void this.next();
-    else if (stroke === "Q") void this.tie();
-    else return false;
-    return true;
+  /** Whether it may tie cameras. */
+  get mayTie() {
+    return !isGuest();
   }
 
   draw() {
@@ -53,7 +43,7 @@ export class CameraView {
     const at = this.left ? `${clock(this.left.gameMs)}.${String(Math.floor((this.left.gameMs % 1000) / 10)).padStart(2, "0")}` : "";
     const free = deck.onScreen.film?.tied === false && at !== "";
     if (free && isGuest()) return say(this.words, `${deck.camera}, not tied yet; ${AT_THE_LAPTOP}`);
-    say(this.words, free ? `${deck.camera}, not tied yet: find what the game’s film showed at ${at}, then ⇧Q` : deck.camera);
+    say(this.words, free ? `${deck.camera}, not tied yet: find what the game’s film showed at ${at}, then ${cap("tie")}` : deck.camera);
   }
 
   /** The next camera on the moment on screen; after the last one the game's own film. */
@@ -81,7 +71,7 @@ export class CameraView {
   async tie() {
     const { deck, left } = this;
     if (isGuest()) return this.tell(AT_THE_LAPTOP);
-    if (deck.camera === "" || !left) return this.tell("hold the game’s film at a moment that both show, then ⇧A goes to the other camera");
+    if (deck.camera === "" || !left) return this.tell(`hold the game’s film at a moment that both show, then ${cap("otherCamera")} goes to the other camera`);
     const now = deck.now;
     const body = JSON.stringify({ film: now.film, at_ms: now.at_ms, of_film: left.film, of_ms: left.at_ms });
     try {

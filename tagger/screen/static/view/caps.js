@@ -1,5 +1,6 @@
 // The prompt strip: what the hand is at, and one quiet row of the keys that mean something now. Each can be tapped.
-import { capOf, el, say } from "./dom.js";
+import { capOf } from "../keys/own.js";
+import { el, say } from "./dom.js";
 
 /** @typedef {import("../marks/offers.js").Option} Option */
 /**

@@ -54,14 +54,3 @@ export function clock(ms) {
   const minutes = Math.floor(seconds / 60) % 60;
   return hours ? `${hours}:${two(minutes)}:${two(seconds % 60)}` : `${minutes}:${two(seconds % 60)}`;
 }
-
-/** What a key cap shows. @param {string} key */
-export function capOf(key) {
-  /** @type {Record<string, string>} */
-  const caps = {
-    " ": "Space", Backspace: "⌫", Enter: "↵", Escape: "Esc", Delete: "Del",
-    ArrowLeft: "←", ArrowRight: "→", ArrowUp: "↑", ArrowDown: "↓",
-    "Shift+ArrowLeft": "⇧←", "Shift+ArrowRight": "⇧→", "Shift+ArrowUp": "⇧↑", "Shift+ArrowDown": "⇧↓", "Shift+Backspace": "⇧⌫", "Shift+Enter": "⇧↵",
-  };
-  return caps[key] ?? (/^[A-Z]$/.test(key) ? `⇧${key}` : key);
-}

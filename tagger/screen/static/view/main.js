@@ -2,6 +2,7 @@
 import { ChangeOver, freeze } from "../film/changeover.js";
 import { Desk } from "../marks/desk.js";
 import { FilmDeck } from "../film/deck.js";
+import { KEY, capOf } from "../keys/own.js";
 import { strokeOf } from "../keys/stroke.js";
 import { timeOf } from "../marks/gameclock.js";
 import { readLanguage } from "../marks/language.js";
@@ -47,6 +48,10 @@ async function begin(opening) {
     change.ifDue();
   });
   const change = new ChangeOver(deck, freeze);
+  const camera = new CameraView(deck, game, (text) => tagging.tell(text), () => {
+    asked.set("at", String(Math.round(camera.left?.gameMs ?? 0)));
+    location.search = asked.toString();
+  });
   const views = {
     log: new LogView(byId("log"), language, by, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
     timeline: new TimelineView(/** @type {HTMLCanvasElement} */ (byId("timeline")), (ms) => void deck.showAt(ms)),
@@ -59,6 +64,7 @@ async function begin(opening) {
     }),
     sheet: /** @type {HTMLDialogElement} */ (byId("sheet")),
     status,
+    camera,
   };
   const own = ownOf(opening.films);
   views.timeline.lengthMs = Math.max(1, ...own.map((film) => film.offset_ms + film.duration_ms));
@@ -81,11 +87,6 @@ async function begin(opening) {
   });
   tabs.onmessage = ({ data }) => (Array.isArray(data) ? tagging.take(data) : tagging.drop(data.ids, data.why));
   const refold = foldedOf(tagging);
-  tagging.camera = new CameraView(deck, game, (text) => tagging.tell(text), () => {
-    asked.set("at", String(Math.round(tagging.camera?.left?.gameMs ?? 0)));
-    location.search = asked.toString();
-  });
-
   tagging.people = new PeopleView(byId("shared"), { by, book, takes });
   tagging.other = new OtherBook(/** @type {HTMLDialogElement} */ (byId("other-book")), tagging, { game, book });
   bookFile(game, book);
@@ -109,7 +110,7 @@ async function begin(opening) {
   status.outbox(outbox, desk.sequence.rows.length);
   document.addEventListener("keydown", (event) => {
     if (tagging.other?.dialog.open) return;
-    if (views.sheet.open) return void (event.key === "?" && views.sheet.close());
+    if (views.sheet.open) return void (event.key === KEY.sheet && views.sheet.close());
     const found = strokeOf(event);
     if (!found) return;
     event.preventDefault();
@@ -117,15 +118,15 @@ async function begin(opening) {
   });
   window.addEventListener("online", () => outbox.flush());
   window.addEventListener("beforeunload", (event) => outbox.atRisk && event.preventDefault());
-  for (const button of document.querySelectorAll("button[data-key]")) {
+  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("button[data-key]"))) {
     button.addEventListener("pointerdown", (event) => event.preventDefault());
-    button.addEventListener("click", () => press(/** @type {HTMLElement} */ (button).dataset.key ?? ""));
+    button.addEventListener("click", () => press(button.dataset.key ?? ""));
   }
   tagging.draw();
   document.body.dataset.ready = "marks";
   performance.mark("ready for keys");
   setTimeout(() => { // after the first key can be pressed
-    fillSheet(views.sheet, language);
+    fillSheet(views.sheet, language, tagging.keys);
     nameSigns(views.sheet);
   });
   const at = Number(asked.get("at") ?? desk.sequence.rows.at(-1)?.at ?? 0);

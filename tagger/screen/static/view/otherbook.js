@@ -3,6 +3,7 @@
 // `speed` comes with it where nobody moved the mark since, so that reaction offsets hold.
 import { Sequence } from "../marks/sequence.js";
 import { Book } from "../marks/resolve.js";
+import { KEY, cap } from "../keys/own.js";
 import { ask, urlOf } from "../outbox/server.js";
 import { clock, el, say } from "./dom.js";
 
@@ -65,7 +66,7 @@ export class OtherBook {
         next !== name && el("button", { class: "plain", onclick: () => void this.#show(next, books) }, `${next}’s book`),
         el("button", { class: "plain", onclick: () => dialog.close() }, "Close"),
       ),
-      el("p", { class: "soft" }, "↑ ↓ go through it and move the film, Enter takes a mark over into yours, Esc goes back."),
+      el("p", { class: "soft" }, `${cap("lineBefore")} ${cap("nextLine")} go through it and move the film, ${cap("enter")} takes a mark over into yours, ${cap("leave")} goes back.`),
       this.told,
       this.list,
     );
@@ -120,16 +121,16 @@ export class OtherBook {
     const made = this.read.byId.get(mark.id);
     const stands = made?.film === mark.film && made.at_ms === mark.at_ms; // put elsewhere by hand, nobody was late
     this.tagging.copy(mark, stands ? (made.speed ?? 0) : 0);
-    say(this.told, `taken over: ${text}; ⌫ in your book takes it back`);
+    say(this.told, `taken over: ${text}; ${cap("takeBack")} in your book takes it back`);
     this.#draw();
     this.#focus(place);
   }
 
   /** @param {KeyboardEvent} event */
   #key(event) {
-    if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
+    if (event.key !== KEY.lineBefore && event.key !== KEY.nextLine) return;
     const at = Number(/** @type {HTMLElement} */ (document.activeElement)?.dataset.place ?? this.#nearest());
     event.preventDefault();
-    this.#focus(at + (event.key === "ArrowUp" ? -1 : 1));
+    this.#focus(at + (event.key === KEY.lineBefore ? -1 : 1));
   }
 }

@@ -1,5 +1,6 @@
 // Who else is at this game, and which team's marks each has agreed to take. The agreement binds nobody: every key works for
 // everybody, and the strip says who has a team.
+import { cap } from "../keys/own.js";
 import { say } from "./dom.js";
 
 /** @typedef {{by: string, book: string, takes: string, here: boolean}} Person */
@@ -41,7 +42,7 @@ export class PeopleView {
     const words = [
       (mates.length > 0 || this.me.takes !== "both") && `you take ${AGREED[this.me.takes]}`,
       ...mates.map((one) => `${one.by} ${AGREED[one.takes]}${one.here ? "" : ", away now"}`),
-      ...apart.map((one) => `${one.by} tags in ${one.book}’s book (⇧↵ shows it)`),
+      ...apart.map((one) => `${one.by} tags in ${one.book}’s book (${cap("skip")} shows it)`),
     ].filter(Boolean);
     const text = holder ? `${holder.by} has ${ball === "ours" ? "our" : "their"} marks` : words.join(" · ");
     say(this.element, text);
@@ -55,6 +56,6 @@ export class PeopleView {
    */
   after(team) {
     const holder = this.holder(team);
-    return holder ? `entered (⌫ takes it back), though ${holder.by} has ${team === "ours" ? "our" : "their"} marks` : "";
+    return holder ? `entered (${cap("takeBack")} takes it back), though ${holder.by} has ${team === "ours" ? "our" : "their"} marks` : "";
   }
 }

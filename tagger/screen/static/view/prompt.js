@@ -2,7 +2,7 @@
 import { kindThat, questionOf } from "../marks/language.js";
 import { options } from "../marks/offers.js";
 import { press } from "../marks/strokes.js";
-import { capOf } from "./dom.js";
+import { KEY, cap, capOf } from "../keys/own.js";
 import { namesFor } from "./names.js";
 
 /** @typedef {import("../marks/strokes.js").Hand} Hand */
@@ -27,24 +27,24 @@ export function capsOf(tagging) {
   if (!hand) {
     const row = picked ? desk.sequence.byId.get(picked) : undefined;
     const marks = inOrder(found, language).map((one) =>
-      one.offer && !row ? { ...one, key: "Enter" } : { ...one, offer: false, rare: isRare(one, language) },
+      one.offer && !row ? { ...one, key: KEY.enter } : { ...one, offer: false, rare: isRare(one, language) },
     );
     if (!row) return marks;
     const first = second.caps();
     const firstKeys = first.map(({ key }) => key);
     const rest = marks.filter((one) => !firstKeys.includes(one.key) && !("rare" in one && one.rare));
-    return [...first, ...logCaps(language, row.mark), ...rest];
+    return [...first, ...logCaps(tagging, row.mark), ...rest];
   }
-  if (!desk.hand) return [...found, { key: "Enter", name: "go on" }, ...second.caps()];
+  if (!desk.hand) return [...found, { key: KEY.enter, name: "go on" }, ...second.caps()];
   /** @type {Cap[]} */
-  const caps = hand.typed ? [{ key: "Enter", name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
+  const caps = hand.typed ? [{ key: KEY.enter, name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
   const named = namesFor(language, roster, hand).map(({ number, name }) => ({
     key: "",
     name: `${number} ${name}`.trim(),
-    strokes: [...number.slice(hand.typed.length), "Enter"],
+    strokes: [...number.slice(hand.typed.length), KEY.enter],
   }));
   const digits = COARSE.matches && (questionOf(language, hand.kind, hand.question)?.type ?? "") in DIGITS;
-  const pad = digits ? [...[..."0123456789"].map((key) => ({ key, name: "" })), { key: "Enter", name: "" }] : [];
+  const pad = digits ? [...[..."0123456789"].map((key) => ({ key, name: "" })), { key: KEY.enter, name: "" }] : [];
   return [...pad, ...caps, ...named]; // the pad first, so that no digit moves from under a finger
 }
 
@@ -64,23 +64,16 @@ function isRare({ key, offer, code }, language) {
   return /^[A-Z]$/.test(key) || !Object.keys(language.kinds.get(code)?.needs ?? {}).length;
 }
 
-/** What can be done with the line that the walk is at. @param {Language} language @param {import("../marks/resolve.js").Mark} mark @returns {Cap[]} */
-function logCaps(language, { kind, removed }) {
-  if (removed) return [{ key: "K", name: "restore it" }];
-  const asks = (language.kinds.get(kind)?.questions.length ?? 0) > 0;
-  return [
-    ...(asks ? [{ key: "Enter", name: "answer it again" }] : []),
-    { key: "M", name: "put it on this frame" },
-    { key: "Shift+ArrowUp", name: "a frame earlier" },
-    { key: "Shift+ArrowDown", name: "a frame later" },
-    { key: "K", name: "strike it out" },
-    { key: "Escape", name: "leave it" },
-  ];
+/** What can be done with the line that is picked. @param {Tagging} tagging @param {import("../marks/resolve.js").Mark} mark @returns {Cap[]} */
+function logCaps({ keys, desk }, { kind, removed }) {
+  if (removed) return [{ key: KEY.strike, name: "restore it" }];
+  const asks = (desk.language.kinds.get(kind)?.questions.length ?? 0) > 0;
+  return keys.caps().filter(({ key }) => asks || key !== KEY.enter);
 }
 
 /** What can follow typed digits: the next question's letters. @param {Language} language @param {Hand} hand */
 function afterTyped(language, hand) {
-  const onward = press(language, hand.context, hand, "Enter").hand;
+  const onward = press(language, hand.context, hand, KEY.enter).hand;
   return onward && !onward.typed ? options(language, hand.context, onward).filter((one) => !one.offer) : [];
 }
 
@@ -98,7 +91,7 @@ export function wordsOf(tagging, context) {
   const row = picked ? desk.sequence.byId.get(picked) : undefined;
   if (row) return { lead: `${row.text}.`, ask: second.asks(picked), typed: "", hint: "", about: "" };
   const lead = BALLS[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
-  const hint = context.asked ? `only what the question needs is shown; ${more} asks more, ? shows every key` : "";
+  const hint = context.asked ? `only what the question needs is shown; ${more} asks more, ${cap("sheet")} shows every key` : "";
   const about = context.asked && tagging.stated ? `“${tagging.stated}”` : "";
   return { lead, ask: "", typed: "", hint, about };
 }
@@ -112,14 +105,14 @@ function questionWords({ desk, second }, hand) {
   const ofRun = played ? ` of ${played}` : "";
   const offered = options(language, hand.context, hand).find((one) => one.offer)?.name;
   const lead = second.lead(hand);
-  const ends = question && question.type in DIGITS ? "a next mark’s letter ends the questions, for a set’s digit first esc" : "any next mark ends the questions";
-  const enter = offered ? `↵ takes ${offered}, ⇧↵ skips` : "↵ skips";
-  const hint = [DIGITS[question?.type ?? ""], ...(lead ? ["↵ goes on", "⇧L shows the whole run"] : [enter, ends])];
+  const ends = question && question.type in DIGITS ? `a next mark’s letter ends the questions, for a set’s digit first ${cap("leave")}` : "any next mark ends the questions";
+  const enter = offered ? `${cap("enter")} takes ${offered}, ${cap("skip")} skips` : `${cap("enter")} skips`;
+  const hint = [DIGITS[question?.type ?? ""], ...(lead ? [`${cap("enter")} goes on`, `${cap("loop")} shows the whole run`] : [enter, ends])];
   return {
     lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}${ofRun}:`,
     ask: question?.ask ?? "",
     typed: hand.typed,
-    hint: hand.typed ? "↵ enters it" : hint.filter(Boolean).join(", "),
+    hint: hand.typed ? `${cap("enter")} enters it` : hint.filter(Boolean).join(", "),
     about: question?.about ?? "",
   };
 }

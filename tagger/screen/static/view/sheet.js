@@ -1,25 +1,15 @@
 // The sheet of all keys, made from the vocabulary: grouped, each mark with its definition and its questions, and found
-// again by typing. The keys are those of the language, so that the season's own stand there.
-import { cameraKeys } from "./camera.js";
-import { FILM_KEYS } from "../keys/film.js";
+// again by typing. The keys are those of the language, so that the season's own stand there; the page's own say themselves.
 import { shape } from "./timeline.js";
-import { LOG_KEYS } from "../keys/log.js";
-import { capOf, el } from "./dom.js";
+import { capOf } from "../keys/own.js";
+import { el } from "./dom.js";
 
 /** @typedef {import("../marks/language.js").Language} Language */
 /** @typedef {import("../marks/language.js").Kind} Kind */
 /** @typedef {import("../marks/language.js").Question} Question */
 /** @typedef {{key: string, name: string}} Cap */
 
-const HAND_KEYS = [
-  { key: "Enter", name: "take what is offered, else skip the question" },
-  { key: "Shift+Enter", name: "skip the question, whatever is offered" },
-  { key: "Escape", name: "leave the questions" },
-  { key: "Backspace", name: "take back" },
-  { key: "Shift+Backspace", name: "bring back" },
-  { key: "O", name: "the film holds while a question is open, or plays on" },
-  { key: "?", name: "this sheet" },
-];
+const BLOCKS = /** @type {const} */ (["Film", "Questions", "The log"]);
 /** @type {[string, (kind: Kind) => boolean][]} where a mark stands, the first that fits */
 const GROUPS = [
   ["Marks with the ball", (kind) => "ball" in kind.needs || kind.run === "of_set" || kind.does === "possession"],
@@ -30,8 +20,9 @@ const GROUPS = [
 /**
  * @param {HTMLDialogElement} dialog
  * @param {Language} language
+ * @param {import("../keys/handlers.js").Handlers} keys the page's own
  */
-export function fillSheet(dialog, language) {
+export function fillSheet(dialog, language, keys) {
   const left = new Set(language.data.kinds.filter((kind) => kind.keys.length));
   const marks = GROUPS.map(([title, fits]) => {
     const its = [...left].filter(fits);
@@ -45,9 +36,7 @@ export function fillSheet(dialog, language) {
     { class: "sheet" },
     ...marks,
     group("The film, the questions, the log", [
-      block("Film", [...FILM_KEYS, ...cameraKeys()]),
-      block("Questions", HAND_KEYS),
-      block("The log", LOG_KEYS),
+      ...BLOCKS.map((title) => block(title, keys.said(title))),
       el("section", {}, el("h4", {}, "On the strip: how a possession ended"), ...language.data.shapes.map(drawn)),
     ]),
   );

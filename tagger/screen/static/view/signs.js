@@ -1,8 +1,8 @@
 // The two keys that go by their place, one frame back and one frame on, as the user's own keyboard writes them: a French one has
 // ; and : there. Where the browser can say so (on this machine, in some browsers) it is asked; else the first press tells.
-import { capOf } from "./dom.js";
+import { KEY, capOf } from "../keys/own.js";
 
-const PLACES = /** @type {Record<string, string>} */ ({ Comma: ",", Period: "." });
+const PLACES = /** @type {Record<string, string>} */ ({ Comma: KEY.frameBack, Period: KEY.frameOn });
 
 /** @param {HTMLElement} sheet where the keys are written */
 export function nameSigns(sheet) {

@@ -1,7 +1,8 @@
 // The small words around the film: what time it is, whose pass, what is on disk, what went wrong.
 import { clockAt, strengthAt } from "../marks/gameclock.js";
 import { kindThat } from "../marks/language.js";
-import { byId, capOf, clock, say } from "./dom.js";
+import { cap, capOf } from "../keys/own.js";
+import { byId, clock, say } from "./dom.js";
 
 /** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
 /** @typedef {import("../outbox/outbox.js").Outbox} Outbox */
@@ -100,9 +101,9 @@ export class Status {
 
   /** @param {number} n problems @param {number} unanswered how many things are worth a second look */
   tellCounts(n, unanswered) {
-    say(this.problems, n ? `${n} to look at ⇧P` : "");
+    say(this.problems, n ? `${n} to look at ${cap("problem")}` : "");
     this.problems.hidden = !n;
-    say(this.unanswered, unanswered ? `${unanswered} second ${unanswered === 1 ? "look" : "looks"} ⇧W` : "");
+    say(this.unanswered, unanswered ? `${unanswered} second ${unanswered === 1 ? "look" : "looks"} ${cap("second")}` : "");
     this.unanswered.hidden = !unanswered;
   }
 

@@ -1,11 +1,15 @@
-// One game being tagged: keys go to the film, the walk or the desk; what comes out goes to the disk and onto the page.
+// One game being tagged: a key goes to the first handler that takes it; what comes out goes to the disk and onto the page.
+import { cameraKeys, filmKeys } from "../keys/film.js";
+import { Handlers } from "../keys/handlers.js";
+import { logKeys } from "../keys/log.js";
+import { markKeys, restOfKeys } from "../keys/marks.js";
+import { KEY, cap } from "../keys/own.js";
 import { UNFOLDED } from "../marks/folded.js";
-import { filmKey } from "../keys/film.js";
+import { Door } from "./door.js";
 import { Hold } from "./hold.js";
 import { SecondLook } from "./second.js";
 import { capsOf, wordsOf } from "./prompt.js";
 import { clock } from "./dom.js";
-import { logKey } from "../keys/log.js";
 
 /** @typedef {import("../marks/desk.js").Desk} Desk */
 /** @typedef {import("../film/deck.js").FilmDeck} FilmDeck */
@@ -17,10 +21,8 @@ import { logKey } from "../keys/log.js";
 /** @typedef {import("./status.js").Status} Status */
 /**
  * @typedef {{log: LogView, timeline: TimelineView, caps: CapsView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView,
- *   place: import("./place.js").PlaceView}} Views
+ *   place: import("./place.js").PlaceView, camera: import("./camera.js").CameraView}} Views
  */
-
-const LOOKS = ["ArrowUp", "ArrowDown", "Escape"]; // what a page that only looks still takes, beside the film's keys
 
 export class Tagging {
   /**
@@ -40,10 +42,10 @@ export class Tagging {
     /** @type {import("../marks/folded.js").Folded} what the server's fold sees */
     this.folded = UNFOLDED;
     this.hold = new Hold(deck);
-    this.second = new SecondLook(this);
+    this.second = new SecondLook(new Door(this));
     this.told = 0;
-    /** @type {import("./camera.js").CameraView | null} */
-    this.camera = null;
+    this.camera = views.camera;
+    this.keys = this.#listed();
     /** @type {import("./people.js").PeopleView | null} */
     this.people = null;
     /** @type {import("./otherbook.js").OtherBook | null} */
@@ -56,39 +58,69 @@ export class Tagging {
     this.readOnly = "";
   }
 
+  /** What the keys do, in order. @returns {Handlers} */
+  #listed() {
+    const film = [...filmKeys(this.deck, () => this.hold.forget()), ...cameraKeys(this.camera)];
+    const list = [...film, ...logKeys(this), ...this.second.keys(), ...markKeys(this)];
+    return new Handlers(list, restOfKeys(this), () => this.#atHand());
+  }
+
+  /** @returns {import("../keys/handlers.js").AtHand} */
+  #atHand() {
+    if (this.desk.hand) return "hand";
+    if (this.second.waiting) return "asked";
+    return this.desk.sequence.byId.has(this.picked) ? "line" : "none";
+  }
+
   /** @param {string} stroke @param {boolean} [repeat] */
   press(stroke, repeat = false) {
-    if (stroke === "?") return this.views.sheet.showModal();
     const { between, moving } = this.deck;
-    if (between && moving) { // no key is lost between two parts: it waits for the next one's first frame
+    if (between && moving && stroke !== KEY.sheet) { // no key is lost between two parts: it waits for the next one's first frame
       const then = () => this.press(stroke, repeat);
       return void moving.then(then, then);
     }
-    if (stroke === "Enter") stroke = this.views.note.stroke;
-    if (filmKey(this.deck, stroke, repeat)) return this.hold.forget();
-    if (this.camera?.key(stroke)) return;
-    if (stroke === "J") return this.views.place.ask();
-    if (stroke === "O") return this.#turnHold();
-    if (repeat && !stroke.startsWith("Arrow") && stroke !== "Backspace") return;
+    if (stroke === KEY.enter) stroke = this.views.note.stroke;
+    const handler = this.keys.handlerOf(stroke);
+    if (repeat && !handler.repeats) return;
+    if (handler.apart) return handler.does(stroke);
     this.tell("");
-    if (this.readOnly && !LOOKS.includes(stroke)) return this.tell(this.readOnly);
-    const { second } = this;
-    const wasOpen = second.isOpen;
-    const own = second.press(stroke);
-    if (!own && logKey(this, stroke)) {
-      this.desk.closed = null; // gone on to something else: Backspace takes back what was entered last
-      return this.draw();
+    if (this.readOnly && !handler.harmless) return this.tell(this.readOnly);
+    const { answered } = this.second;
+    handler.does(stroke);
+    this.second.forget(answered);
+  }
+
+  /** A stroke for the question at hand, or a next mark's. @param {string} stroke */
+  mark(stroke) {
+    const { moment, level } = this.second.taken(stroke);
+    this.enterMade(() => this.desk.press(stroke, moment, level), stroke);
+  }
+
+  /** Gone on to something else: Backspace takes back what was entered last. */
+  wentOn() {
+    this.desk.closed = null;
+    this.draw();
+  }
+
+  /**
+   * Enter what a stroke makes, where anything can be entered.
+   * @param {() => import("./door.js").Entered} make
+   * @param {string} stroke
+   */
+  enterMade(make, stroke) {
+    const { desk, deck, second } = this;
+    if (!deck.ready) return this.tell(this.views.status.noFilm);
+    if (deck.onScreen.film?.tied === false) {
+      return this.tell(`this camera is not tied to the game’s film yet: marks are made there, ${cap("otherCamera")}`);
     }
-    if (stroke === "Shift+Enter" && !this.desk.hand) return void this.other?.open();
-    if (!this.deck.ready) return this.tell(this.views.status.noFilm);
-    if (this.deck.onScreen.film?.tied === false) return this.tell("this camera is not tied to the game’s film yet: marks are made there, ⇧A");
-    const old = this.desk.hand?.old ? this.desk.inHand : "";
-    const { entries, refusal, told: did } = own ?? this.desk.press(stroke, second.within(stroke, this.deck.now), second.level(stroke));
-    if (!second.at) this.hold.asked(this.desk.hand !== null);
-    this.picked = this.desk.inHand === old ? old : "";
+    const wasOpen = second.isOpen;
+    const old = desk.hand?.old ? desk.inHand : "";
+    const { entries, refusal, told: did, at = desk.inHand === old ? old : "" } = make();
+    if (!second.at) this.hold.asked(desk.hand !== null);
+    this.picked = at;
     this.#entered(entries);
     second.after(entries, wasOpen, stroke);
-    if (second.at && !this.desk.hand) this.picked = second.at.of;
+    if (second.at && !desk.hand) this.picked = second.at.of;
     const told = refusal || did || this.#agreed(entries);
     if (told) this.tell(told);
     this.draw();
@@ -135,7 +167,7 @@ export class Tagging {
     const { hand } = this.desk;
     const row = this.desk.sequence.byId.get(id);
     if (!row) return;
-    if (hand?.typed) return this.tell(`↵ enters ${hand.typed} first, esc leaves it`);
+    if (hand?.typed) return this.tell(`${cap("enter")} enters ${hand.typed} first, ${cap("leave")} leaves it`);
     this.desk.hand = null; // as any next mark, another line ends the questions
     this.second.leave();
     this.hold.forget(); // it stays held where the person went
@@ -145,43 +177,40 @@ export class Tagging {
     this.draw();
   }
 
-  /** @param {string} id @returns {true} */
+  /** @param {string} id */
   answer(id) {
     const row = this.desk.sequence.byId.get(id);
-    if (row?.mark.removed) this.tell("it is struck out; ⇧K restores it first");
+    if (row?.mark.removed) this.tell(`it is struck out; ${cap("strike")} restores it first`);
     else if (!this.desk.reopen(id)) this.tell("it has no questions");
     this.picked = id;
     this.draw();
-    return true;
   }
 
-  /** @param {string} id @returns {true} */
+  /** @param {string} id */
   move(id) {
     const { now } = this.deck;
     const mark = this.desk.sequence.byId.get(id)?.mark;
     if (mark?.film === now.film && mark.at_ms === now.at_ms) {
-      this.tell("it stands on this frame already: go to the right frame first, or move it with ⇧↑ ⇧↓");
-      return true;
+      this.tell(`it stands on this frame already: go to the right frame first, or move it with ${cap("earlier")} ${cap("later")}`);
+      return;
     }
     this.#entered(this.desk.retime(id, now));
     this.tell(`moved to ${this.#moment(this.deck.gameMs)}`);
-    return true;
   }
 
-  /** Move a mark by frames, and the film with it. @param {string} id @param {number} n @returns {true} */
+  /** Move a mark by frames, and the film with it. @param {string} id @param {number} n */
   nudge(id, n) {
     const row = this.desk.sequence.byId.get(id);
     const { film, frames } = this.deck.onScreen;
     if (!row || film?.id !== row.mark.film || !frames) {
       this.tell("its film is not on screen; ↑ or ↓ goes to it first");
-      return true;
+      return;
     }
     const at_ms = frames.atMs(frames.nearestMs(row.mark.at_ms) + n);
     if (at_ms !== row.mark.at_ms) this.#entered(this.desk.retime(id, { film: film.id, at_ms }));
     const moved = this.desk.sequence.gameTime(film.id, at_ms);
     void this.deck.goTo(moved);
     this.tell(`moved to ${this.#moment(moved)}`);
-    return true;
   }
 
   /** @param {number} ms */
@@ -189,26 +218,22 @@ export class Tagging {
     return `${clock(ms)}.${String(Math.floor((ms % 1000) / 10)).padStart(2, "0")}`;
   }
 
-  #turnHold() {
+  turnHold() {
     this.tell(this.hold.turn());
     this.views.status.holds(this.hold.on);
   }
 
-  /** @param {string} id @returns {true} */
+  /** @param {string} id */
   strike(id) {
     const removed = this.desk.sequence.byId.get(id)?.mark.removed;
     const entries = removed ? this.desk.restore(id) : this.desk.remove(id);
     this.#entered(entries);
-    this.tell(!removed ? "struck out; ⇧K restores it" : entries.length ? "restored" : "somebody else struck it out; only they can restore it");
-    return true;
+    this.tell(!removed ? `struck out; ${cap("strike")} restores it` : entries.length ? "restored" : "somebody else struck it out; only they can restore it");
   }
 
-  /** @returns {boolean} */
   leaveLog() {
-    const was = this.picked !== "";
     this.second.leave();
     this.picked = "";
-    return was;
   }
 
   /** What the server's fold sees in the marks. @param {import("../marks/folded.js").Folded} folded */
@@ -248,12 +273,12 @@ export class Tagging {
     views.timeline.nowMs = gameMs;
     views.timeline.paint();
     views.status.film(deck);
-    this.camera?.draw();
+    this.camera.draw();
     this.people?.draw(desk.contextAt(now).ball);
     views.status.game(this.folded, gameMs);
     views.log.at(desk.sequence.lastBy(gameMs)?.mark.id ?? "", hand ? desk.inHand : this.picked);
     const context = desk.contextAt(now);
-    this.second.draw();
+    this.second.drawn();
     views.status.context(context, desk.language, this.stated);
     views.note.show(hand && desk.question?.type === "text" ? desk.inHand : "");
     views.caps.draw(wordsOf(this, context), hand || deck.ready ? capsOf(this) : []);
