@@ -149,7 +149,11 @@ def film_line(season: Season, film: Film, jobs: Iterable[Job]) -> dict[str, Any]
 def _camera(film: Film) -> str:
     if not film.camera:
         return ""
-    how = "tied to the game’s film" if film.tied else "not tied yet: ⇧A and ⇧Q on the tagging page do that"
+    how = (
+        "tied to the game’s film"
+        if film.tied
+        else "not tied yet: that is done on the tagging page, at a moment that both show"
+    )
     return f"another camera, {film.camera}; {how}"
 
 

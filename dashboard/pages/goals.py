@@ -10,7 +10,7 @@ from dash import html
 
 from dashboard.pages.filters import WHERE, options, picked, sentence, slice_of
 from dashboard.pages.grid import COUNT, SHORT, TEXT, WORDS, Column, contents, grid
-from dashboard.pages.names import UNANSWERED, answer_name, blank
+from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of
 from dashboard.pages.numbers import count_of, plays, records
 from dashboard.pages.players import name_of
 from tagger.floor.rules import floor_rules
@@ -70,7 +70,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     part = replace(slice_of(moment, chosen), team=None, phases=None, sides=None)
     top = [html.H1("Where do goals come from?"), sentence(moment, "/goals", chosen, FILTER)]
     if not moment.rows("shots"):
-        return [*top, html.P("No shot is tagged yet. s marks one; its result is asked first, then its place.")]
+        key = key_of(moment, "shot")
+        return [*top, html.P(f"No shot is tagged yet. {key} marks one; its result is asked first, then its place.")]
     seen = picked(options(moment)["strength"], chosen.get("strength", "")).words
     return [
         *top,
@@ -248,7 +249,9 @@ def _units(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     rows = records(units(moment.tables, part, small_n=small_n))
     named_rows = [row for row in rows if not blank(row["unit"])]
     if not named_rows:
-        return [html.P("No line change is marked. Name the lines in lines.toml; then l marks which of them comes on.")]
+        key = key_of(moment, "line")
+        words = f"No line change is marked. Name the lines in lines.toml; then {key} marks which of them comes on."
+        return [html.P(words)]
     blank_n = sum(int(row["possessions"]) for row in rows if blank(row["unit"]))
     all_n = sum(int(row["possessions"]) for row in rows)
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from tagger.marks.endings import phase_name
+from tagger.marks.keyboard import on_keyboard
 
 if TYPE_CHECKING:
     from dashboard.moment import Moment
@@ -165,3 +166,24 @@ def called(moment: Moment) -> dict[str, str]:
     for play in moment.playbook.sets:
         made |= {check.code: check.name for check in play.checkpoints}
     return made | {play.code: play.name for play in moment.playbook.sets}
+
+
+def key_of(moment: Moment, kind: str, code: str = "") -> str:
+    """The key that makes a kind of mark in this season, as a person finds it on the keyboard.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    kind : str
+        As `shot`.
+    code : str
+        Which of its keys, as `theirs` of a possession; the first when left out.
+
+    Returns
+    -------
+    str
+        As "s", or "⇧G" for a letter with Shift.
+    """
+    keys = moment.language.kinds[kind]["keys"]
+    return on_keyboard(next(one["key"] for one in keys if code in ("", one.get("code", ""))))

@@ -11,7 +11,7 @@ from dash import html
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.goals import causes
 from dashboard.pages.grid import COUNT, RATE, SHORT, Column, contents, grid
-from dashboard.pages.names import blank, set_name
+from dashboard.pages.names import blank, key_of, set_name
 from dashboard.pages.numbers import records
 from dashboard.pages.which_set import ranked_sets
 from dashboard.pages.work import lost
@@ -68,10 +68,9 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         sentence(moment, "/opponents", chosen, FILTER),
     ]
     if not any(row.get("team") == "theirs" for row in moment.rows("possessions").values()):
-        return [
-            *top,
-            html.P("No possession of theirs is tagged yet. f marks their ball; what they did is one key more."),
-        ]
+        key = key_of(moment, "possession", "theirs")
+        words = f"No possession of theirs is tagged yet. {key} marks their ball; what they did is one key more."
+        return [*top, html.P(words)]
     tables = moment.kept(("scouting", part), lambda: scouting(moment.tables, part, small_n=moment.settings.small_n))
     games = "1 game" if len(names) == 1 else f"{len(names)} games"
     mixed = "" if one else " Different teams are counted together here: choose an opponent in the sentence above."

@@ -10,6 +10,7 @@ from dash import dcc, html
 from dashboard.choosing import Wanted, apart, parts_of, together
 from dashboard.clips import clip_of
 from dashboard.in_net import GOAL_POSITIONS, in_net
+from dashboard.pages.names import key_of
 from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
 from dashboard.reels import CARE
 from dashboard.story import label
@@ -132,7 +133,7 @@ def _net(moment: Moment, filmed: Filmed, number: str, name: str, player: Player 
             html.H2("In net"),
             html.P(
                 f"Saves and goals against belong to the man in net; no mark says that he was.{more} A goalkeeper mark "
-                "(⇧G) at the beginning of the game, and at each change, is enough."
+                f"({key_of(moment, 'goalie')}) at the beginning of the game, and at each change, is enough."
             ),
         ]
     return []

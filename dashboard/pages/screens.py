@@ -10,7 +10,7 @@ from dash import html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, contents, grid
-from dashboard.pages.names import UNANSWERED, answer_name, blank, set_name
+from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of, set_name
 from dashboard.pages.numbers import plays, rate_words, records, table
 from dashboard.pages.players import name_of
 
@@ -253,8 +253,9 @@ def signed(share: float) -> str:
 
 def _none(moment: Moment) -> str:
     if not moment.rows("screens"):
+        key = key_of(moment, "screen")
         return (
-            "No screen is tagged yet. At the detail “also screens”, e marks one while the film runs; who came free "
-            "is the first thing asked."
+            f"No screen is tagged yet. At the detail “also screens”, {key} marks one while the film runs; who came "
+            "free is the first thing asked."
         )
     return "No screen of this kind is tagged in these games. Change a word of the sentence above."

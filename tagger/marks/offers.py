@@ -1,16 +1,10 @@
 """Oracle of the page's `offers.js`: which marks can follow, which is offered, which keys mean something now.
 
-<<<<<<< HEAD
-Twin: `offers.js`.
-
 Only what is known is offered. The feeder is offered where who set an on-ball screen shot, from who used it, and only
 in that run (`offer_when`); the setter, offered before to whoever shot, was wrong in three of four when somebody new
 tagged a film, and Enter had taken him. What belongs together (a screen's pair, its kind and side, a set's five) is
 offered as one, remembered for each set and side and for the line that is on; the first digit of another number puts
 the offer aside.
-=======
-And why another key does not.
->>>>>>> 4100493 (No dead wings: what tests alone reached is gone or says what it is for, and a test finds the next)
 """
 
 from __future__ import annotations
@@ -20,6 +14,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tagger.marks.context import fits
+from tagger.marks.keyboard import on_keyboard
 from tagger.marks.questions import Hand, answer_words, listed, offers, question_of
 from tagger.marks.vocabulary import Language
 
@@ -173,22 +168,6 @@ def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair
                 return f"{key['name']} is not tagged at this detail; {change} changes what is tagged"
             return kind, key
     return _why_not(language, context, pairs[0])
-
-
-def on_keyboard(key: str) -> str:
-    """A key as a person finds it on the keyboard.
-
-    Parameters
-    ----------
-    key : str
-        As in the vocabulary, where a capital means the letter with Shift.
-
-    Returns
-    -------
-    str
-        "⇧D" for "D", everything else as it is.
-    """
-    return f"⇧{key}" if len(key) == 1 and key.isupper() else key
 
 
 def _why_not(language: Language, context: Mapping[str, str], pair: Pair) -> str:

@@ -141,3 +141,14 @@ def test_no_page_falls_over_a_narrow_sentence(many: Present, address: str, narro
 
 def test_chances_are_never_certain() -> None:
     assert [chance_in_words(p) for p in (0.0, 0.314, 1.0)] == ["under 1 in 100", "31 in 100", "over 99 in 100"]
+
+
+def test_a_page_names_the_seasons_own_key_for_what_to_mark(tmp_path: Path) -> None:
+    folder = texts(tmp_path / "own keys")
+    (folder / "keys.toml").write_text('[marks]\nshot = "e"\nscreen.new = "s"\n', encoding="utf-8")
+    season = Season.open(folder, make=True)
+    try:
+        assert "e marks one; its result" in words(page(Present(season), "/goals"))
+        assert "s marks one while the film runs" in words(page(Present(season), "/screens"))
+    finally:
+        season.close()

@@ -182,7 +182,9 @@ def test_another_cameras_film_lies_beside_the_games_own(client: FlaskClient, sea
         queue.close()
     assert [film.name for film in season.shelf.films("g1")] == ["b first.mp4"]
     told = [(film["name"], film["camera"]) for film in client.get("/films/state.json").json["games"][0]["films"]]
-    untied = "another camera, behind the goal; not tied yet: ⇧A and ⇧Q on the tagging page do that"
+    untied = (
+        "another camera, behind the goal; not tied yet: that is done on the tagging page, at a moment that both show"
+    )
     assert told == [("b first.mp4", ""), ("a second.mp4", untied)]
     assert client.post("/films/bring", json={**other, "camera": "x" * 60}).json["error"]["code"] == "bad_game"
 

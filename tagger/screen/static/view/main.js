@@ -35,6 +35,8 @@ const MOST_AHEAD = 10000; // as in numbering.py
 const { game = "", book = "", by = book, takes = "both" } = document.body.dataset;
 const asked = new URLSearchParams(location.search);
 const status = new Status();
+const BUTTONS = /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("button[data-key]"));
+for (const button of BUTTONS) button.querySelector("kbd")?.append(capOf(button.dataset.key ?? ""));
 
 /** @param {Opening} opening */
 async function begin(opening) {
@@ -118,7 +120,7 @@ async function begin(opening) {
   });
   window.addEventListener("online", () => outbox.flush());
   window.addEventListener("beforeunload", (event) => outbox.atRisk && event.preventDefault());
-  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("button[data-key]"))) {
+  for (const button of BUTTONS) {
     button.addEventListener("pointerdown", (event) => event.preventDefault());
     button.addEventListener("click", () => press(button.dataset.key ?? ""));
   }
