@@ -11,10 +11,10 @@ import { Sequence } from "../../tagger/screen/static/marks/sequence.js";
 import { SecondLook } from "../../tagger/screen/static/view/second.js";
 
 const LOOK = {
-  code: "look", name: "look", rank: 50, level: "basic", keys: [{ key: "o", name: "look" }], needs: {}, effects: [], say: [{ text: "look" }],
+  code: "look", does: "look", name: "look", rank: 50, level: "basic", keys: [{ key: "o", name: "look" }], needs: {}, effects: [], say: [{ text: "look" }],
   questions: [{ code: "look", ask: "which?", type: "choice", level: "basic", choices: [{ code: "none", key: "n", name: "none" }] }],
 };
-const kind = (code, key) => ({ ...LOOK, code, name: code, keys: [{ key, name: code }], questions: [] });
+const kind = (code, key) => ({ ...LOOK, code, does: code, name: code, keys: [{ key, name: code }], questions: [] });
 const LANGUAGE = readLanguage({
   kinds: [LOOK, kind("set", "1"), kind("possession", "d")], sets: [], lines: [], levels: [{ code: "basic", name: "basic" }], asked: "", shapes: [], endings: [],
   context: { level: "basic", ball: "", period: "open" }, film_keys: [], hand_keys: [], list_keys: ["1", "2"], together: {},
