@@ -164,7 +164,8 @@ def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair
     for kind, key in pairs:
         if fits(kind["needs"], context) and fits(key.get("needs", {}), context):
             if not is_tagged(language, context, kind):
-                change = on_keyboard(language.kinds["detail"]["keys"][0]["key"])
+                detail = language.that("detail")
+                change = on_keyboard(detail["keys"][0]["key"] if detail and detail["keys"] else "")
                 return f"{key['name']} is not tagged at this detail; {change} changes what is tagged"
             return kind, key
     return _why_not(language, context, pairs[0])

@@ -49,10 +49,8 @@ class Possessions:
     def __init__(
         self, language: Language, ledger: Ledger, strength: Strength, play: PlayTime, *, period_s: int, n_periods: int
     ) -> None:
-        self.language = language
-        self.ledger = ledger
-        self.strength = strength
-        self.play = play
+        self.language, self.ledger = language, ledger
+        self.strength, self.play = strength, play
         self.period_s, self.n_periods = period_s, n_periods
         self.periods: list[Period] = []
         self.period: Period | None = None
@@ -133,21 +131,15 @@ class Possessions:
             self.ledger.problem("outside_period", words, mark, at_ms)
         if self.on is not None:
             self._close(at_ms, self._ended_by(self.on, team, mark, at_ms), mark.id)
-        gained = mark.answers.get("gained")
-        if gained is None:
-            gained = self._how_gained()
-        strength = self.strength_of(team)
-        number = self.period.number if self.period else None
-        with_penalties = self.ledger.looked_for("penalty")
         made = Possession(
             mark.id,
-            number,
+            self.period.number if self.period else None,
             team,
-            strength=strength,
-            gained=gained,
+            strength=self.strength_of(team),
+            gained=mark.answers.get("gained") or self._how_gained(),
             start_ms=at_ms,
             marks=[mark.id],
-            level_has_penalties=with_penalties,
+            level_has_penalties=self.ledger.looked_for("penalty"),
         )
         made.begin(mark.id, at_ms, "not_tagged", made.strength)
         self.held.append(made)
@@ -240,8 +232,7 @@ class Possessions:
             on.begin(mark.id, at_ms, "not_tagged", self.strength_of(on.team), tentative=True)
             on.pending = told
         else:
-            strength = self.strength_of(on.team)
-            sure = recovered == "yes"
+            sure, strength = recovered == "yes", self.strength_of(on.team)
             on.begin(mark.id, at_ms, "second_chance", strength, parent=run.id, tentative=not sure)
             on.pending = None if sure else told
             on.unseen = not sure and mark.answers.get("result") == UNSEEN  # its end is answered: nobody could see it
@@ -283,18 +274,13 @@ class Possessions:
             words = "this run has its look already; answer that one anew, or remove one"
             self.ledger.problem("look_twice", words, mark, at_ms)
             return
-        stretch.look_mark = mark.id
-        stretch.look = mark.answers.get("look")
-        stretch.look_open = mark.answers.get("open")
+        stretch.look_mark, stretch.look, stretch.look_open = mark.id, mark.answers.get("look"), mark.answers.get("open")
         stretch.marks.append(mark.id)
-
-    # Strength -----------------------------------------------------------------------------------------------------
 
     def say_strength(self, mark: Mark) -> Place:
         """A person says what the strength is; at once after a change of ball it was so from there."""
         self.strength.told(mark.answers.get("strength"))
-        on = self.on
-        now = self.strength_of(on.team) if on is not None else None
+        on, now = self.on, self.strength_of(self.team)
         if on is not None and len(on.stretches) == 1 and not on.stretch.marks and on.strength != now:
             on.stretch.strength = on.strength = now
             on.marks.append(mark.id)
@@ -304,8 +290,8 @@ class Possessions:
         """A penalty is called; unless the arm is up, play stops."""
         if answers.get("delayed") == "no":
             self.halt(at_ms)
-        delayed = answers.get("delayed") == "yes"
-        self.strength.penalty(answers.get("team"), answers.get("kind"), delayed, self.play.until(at_ms))
+        up, now = answers.get("delayed") == "yes", self.play.until(at_ms)
+        self.strength.penalty(answers.get("team"), answers.get("kind"), up, now)
 
     def _close(self, at_ms: int, ended: str | None, mark: str) -> None:
         if self.on is not None:
