@@ -47,7 +47,7 @@ class Outcomes:
         Name (see `FACTS`, and `…_any` of all `WITH_SECOND_CHANCES`) → 1 yes, 0 no, −1 unknown, one per run. `shot`,
         `on_goal`, `goal`, `turnover`: at least one of the run's own. `pull_out`: it ended so. `penalty`: one was drawn.
         `second_chance`: a shot of it was recovered and played on. `…_any`: its own, or in its second chances.
-        `shot_10s`: a shot of its own within 10 s of settling.
+        `shot_10s`: a shot of its own within 10 s of the run's start, or of settling where that came later.
     root : intp array
         Row of the run that began the chain of second chances; the run's own row when it is none.
     shot_run, turnover_run : intp array

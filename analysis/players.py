@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -72,7 +72,8 @@ def players(
     tables : mapping of str to DataFrame
         Event tables.
     part : Slice
-        What is looked at; shots and turnovers by their own strength.
+        What is looked at; shots and turnovers by their own strength. Loose balls and face-offs have none, since nobody
+        has the ball: they are counted at any.
     small_n : int
         Under this n a rate is flagged as too few.
     level : float
@@ -105,12 +106,13 @@ def players(
     `freed` and `came_free` are judged a second after contact, never from the shot. Intervals are Wilson's; "at least
     this wide", since a player's shots of one game resemble each other.
     """
-    cut_tables = cut(tables, part, "shots", "screens", "turnovers", "loose_balls", "faceoffs", "grades")
+    cut_tables = cut(tables, part, "shots", "screens", "turnovers", "faceoffs", "grades")
+    loose = cut(tables, replace(part, strengths=None), "loose_balls")["loose_balls"]  # in most nobody has the ball
     shots = cut_tables["shots"]
     shots = shots[attempts(shots)]
     fed = shots[known(shots["feeder"]) & ~among(shots["feeder"], ("none",)) | among(shots["feeder"], ("unseen",))]
     fed2 = shots[known(shots["feeder2"]) & ~among(shots["feeder2"], ("none",))]
-    screens, turnovers, loose = (cut_tables[name] for name in ("screens", "turnovers", "loose_balls"))
+    screens, turnovers = cut_tables["screens"], cut_tables["turnovers"]
     did = {
         "shooter": (shots, "shooter"),
         "feeder": (fed, "feeder"),

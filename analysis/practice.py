@@ -171,7 +171,9 @@ def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapp
         if min(n) == 0 or k[0] / n[0] >= k[1] / n[1]:
             continue
         code = str(row["checkpoint"])
-        name, of = names.get(code, code), names.get(str(row["set"]), str(row["set"]))
+        of_set = str(row["set"])
+        name = names.get(f"{of_set}.{code.rsplit('.', 1)[-1]}", names.get(code, code))
+        of = names.get(of_set, of_set)
         where = f"where it was missed, {_many(k[0], n[0])} runs brought a shot; where it was met, {_many(k[1], n[1])}"
         text = f"Practise “{name}” of {of}: {where}; {_plausibly(k, n)}."
         yield _Candidate(FIX, code, text, k, n, tuple(row["cost_ids"]))
@@ -216,7 +218,9 @@ def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Can
     if {"met", "missed"} <= set(sides):
         missed, held = sides["missed"], sides["met"]
         if min(missed[1], held[1]) > 0 and missed[0] / missed[1] > held[0] / held[1]:
-            counts = f"with the safety missing, {_many(missed[0], missed[1])} lost balls brought them a shot at once"
+            counts = (
+                f"with the safety missing, {_many(missed[0], missed[1])} balls that went to them brought a shot at once"
+            )
             text = f"Practise getting back: {counts}; with him back, {_many(held[0], held[1])}; "
             text += f"{_plausibly((missed[0], held[0]), (missed[1], held[1]))}."
             yield _Candidate(FIX, "safety", text, (missed[0], held[0]), (missed[1], held[1]), missed[2])

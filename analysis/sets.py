@@ -88,7 +88,8 @@ def sets(
           `second_chance`: runs with at least one of their own; `on_goal_any`, `goal_any`, `turnover_any`,
           `pull_out_any`, `penalty_any`: of their own or in their second chances (a shot of the run's own comes before
           these, so there is no `shot_any`); `shot_10s`, `shot_20s`, `shot_30s`: a shot of their own within that many
-          seconds of settling. n leaves out runs where the answer is not known.
+          seconds of the run's start, or of settling where that came later. n leaves out runs where the answer is not
+          known.
         * counts (ids of shots, turnovers): `shots`, `shots_on_goal`, `goals`, `blocked` (among the shots),
           `turnovers`: of the runs themselves; `put_backs`, `put_back_goals`: shots and goals in their second chances
         * `method`, `level`, `width`

@@ -104,7 +104,7 @@ def standings(
     Notes
     -----
     Beta-binomial posteriors, see `analysis.stats.shrinkage` and `analysis.stats.ranking`. Games, opponents and
-    line-ups are taken as exchangeable, so the probabilities are on the sure side.
+    line-ups are taken as exchangeable, so the probabilities sound surer than they are.
     """
     columns: dict[str, list[Any]] = {
         name: [] for name in ("team", "strength", "set", "spread", "evidence", "common", "p_best", "rank", "ranked")

@@ -1,12 +1,12 @@
 """Who was in net for each shot, by the goalkeeper marks: saves and goals against belong to that man.
 
 By the last goalkeeper mark before the shot; with none the save is nobody's, and the goalkeeper's page says what to
-mark.
+mark. A change on the very frame of a shot comes after it: who let it in was there before he went.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -70,7 +70,8 @@ def in_net(moment: Moment) -> InNet:
     Returns
     -------
     InNet
-        By the last goalkeeper mark of ours before the shot, in the same game.
+        By the last goalkeeper mark of ours before the shot, in the same game; by one on its frame only where nobody was
+        marked before.
     """
     return moment.kept(("in_net",), lambda: _given(moment))
 
@@ -81,6 +82,8 @@ def _given(moment: Moment) -> InNet:
         if row.get("team") == "ours":
             man = row.get("player") if row.get("what") == "in" else ""
             marks.setdefault(row["game"], []).append((int(row["at_ms"]), man))
+    for held in marks.values():
+        held.sort(key=lambda each: each[0])
     order = {game.id: place for place, game in enumerate(moment.games)}
     shots = [row for row in moment.rows("shots").values() if row.get("team") == "theirs" and row.get("result") in FACED]
     shots.sort(key=lambda row: (order.get(row["game"], len(order)), int(row["at_ms"])))
@@ -88,8 +91,7 @@ def _given(moment: Moment) -> InNet:
     goals: dict[str, list[str]] = {}
     nobody: list[str] = []
     for shot in shots:
-        before = [each for each in marks.get(shot["game"], ()) if each[0] <= int(shot["at_ms"])]
-        man = max(before, key=lambda each: each[0])[1] if before else None
+        man = _there(marks.get(shot["game"], ()), int(shot["at_ms"]))
         if man:
             (saves if shot["result"] == "saved" else goals).setdefault(str(man), []).append(str(shot["id"]))
         elif man is None:
@@ -99,3 +101,11 @@ def _given(moment: Moment) -> InNet:
         {number: tuple(ids) for number, ids in goals.items()},
         tuple(nobody),
     )
+
+
+def _there(marks: Sequence[tuple[int, str | None]], at_ms: int) -> str | None:
+    """Who was in net at a time: "" for an empty net, None where nobody said."""
+    before = [man for when, man in marks if when < at_ms]
+    if before:
+        return before[-1]
+    return next((man for when, man in marks if when == at_ms), None)

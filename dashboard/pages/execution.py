@@ -1,4 +1,4 @@
-"""Was the job done: checkpoints met and missed, whether that goes with shots, and what a lost ball costs."""
+"""Was the job done: checkpoints met and missed, whether that goes with shots, and what the others make of our ball."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = F
         return [html.P(HOW_TO_GRADE)]
 
     def named(row: Mapping[str, Any]) -> str:
-        return checkpoint_name(moment, row["checkpoint"])
+        return checkpoint_name(moment, row["set"], row["checkpoint"])
 
     def about(row: Mapping[str, Any]) -> str:
         return set_name(moment, row["set"]) if across else ""
@@ -94,7 +94,7 @@ BY_MAN = (
     Column("done", "Done", RATE, "grades", "done"),
 )
 LOST = (
-    Column("lost", "Balls lost", COUNT, "possessions", "our possessions that lost the ball"),
+    Column("lost", "Ball to them", COUNT, "possessions", "our possessions that gave them the ball"),
     Column("shot_against", "They shot at once", RATE, "possessions", "their possessions with a shot at once"),
     Column("goal_against", "Scored", SHORT, "possessions", "their possessions with a goal at once"),
 )

@@ -34,8 +34,8 @@ UNITS = (
     Column("turnover", "Ball lost", SHORT, "possessions", "possessions that lost the ball", True),
 )
 ABOVE = (
-    Column("shots", "Shots", COUNT, "shots", "shots"),
-    Column("goals", "Goals", COUNT, "shots", "goals"),
+    Column("shots", "Shots, result known", COUNT, "shots", "shots with a known result, the net not empty"),
+    Column("goals", "Goals", COUNT, "shots", "goals, the net not empty"),
     Column("expected_said", "Such shots bring", TEXT, "shots", ""),
     Column("above_said", "Goals beside that", TEXT, "shots", ""),
 )
@@ -285,4 +285,4 @@ def _bad(filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
         Column("goal_after_bad", "Goal against after a bad one", SHORT, "lines", "bad changes with a goal against"),
         Column("goal_after_clean", "after a clean one", SHORT, "lines", "clean changes with a goal against"),
     )
-    return [html.H3("Changes"), grid(filmed, rows, lambda row: "Our changes", "", columns)]
+    return [html.H3("Changes, at any strength"), grid(filmed, rows, lambda row: "Our changes", "", columns)]

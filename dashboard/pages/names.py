@@ -105,15 +105,17 @@ def look_name(moment: Moment, play: str, code: Any) -> str:
     return named.get(str(code)) or _OWN.get(str(code), str(code))
 
 
-def checkpoint_name(moment: Moment, code: Any) -> str:
+def checkpoint_name(moment: Moment, play: Any, code: Any) -> str:
     """A checkpoint's name.
 
     Parameters
     ----------
     moment : Moment
         The season.
+    play : str or NA
+        The set's code: each set has checkpoints of its own, and some of several sets share a code.
     code : str or NA
-        Its code, which all sets share.
+        The checkpoint's, with or without the set's before a point.
 
     Returns
     -------
@@ -122,7 +124,7 @@ def checkpoint_name(moment: Moment, code: Any) -> str:
     """
     if blank(code):
         return UNANSWERED
-    return called(moment).get(str(code), str(code))
+    return called(moment).get(f"{play}.{str(code).rsplit('.', 1)[-1]}", str(code))
 
 
 def set_name(moment: Moment, code: Any, phase: Any = "set") -> str:
@@ -160,11 +162,11 @@ def called(moment: Moment) -> dict[str, str]:
     Returns
     -------
     dict of str to str
-        For the analysis to write sentences with.
+        For the analysis to write sentences with; a checkpoint's code stands after its set's and a point.
     """
     made: dict[str, str] = {}
     for play in moment.playbook.sets:
-        made |= {check.code: check.name for check in play.checkpoints}
+        made |= {f"{play.code}.{check.code}": check.name for check in play.checkpoints}
     return made | {play.code: play.name for play in moment.playbook.sets}
 
 

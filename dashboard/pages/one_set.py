@@ -15,6 +15,7 @@ from dashboard.pages.flow import looks_of, paths
 from dashboard.pages.grid import contents
 from dashboard.pages.numbers import film_line, rate_words, records, table
 from dashboard.pages.screens import by_answer
+from dashboard.pages.which_set import more_runs
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -72,7 +73,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         ),
     ]
     if not rows or not int(rows[0]["runs"]):
-        return [*top, html.P("No run of it is tagged in this part of the season. Change a word of the sentence above.")]
+        nothing = html.P("No run of it is tagged in this part of the season. Change a word of the sentence above.")
+        return [*top, nothing, *_elsewhere(moment, part)]
     parts = (
         ("came", "what came of it"),
         ("looks", "looks"),
@@ -86,6 +88,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         contents(parts),
         html.H2("What came of its runs?", id="came"),
         *_came(filmed, rows[0]),
+        *_elsewhere(moment, part),
         html.H2("Which looks?", id="looks"),
         *looks_of(moment, filmed, part, of),
         html.H2("Where do its runs go?", id="ways"),
@@ -109,12 +112,18 @@ def _at_its_strength(strength: str, chosen: Mapping[str, str]) -> Mapping[str, s
 
 def _came(filmed: Filmed, row: Mapping[str, Any]) -> list[Component]:
     lines = []
-    for name, words in (*SAID, *((name, f"a shot {words} of settling") for name, words in SOON)):
+    for name, words in (*SAID, *((name, f"a shot {words} of starting, once settled") for name, words in SOON)):
         cell = html.Td(rate_words(filmed, row, name, "runs", f"Runs: {words}"), className="w")
         lines.append(html.Tr([html.Th(f"… {words}", scope="row", className="plain"), cell]))
     n = int(row["runs"])
     said = f"Of {n} run{'' if n == 1 else 's'} … {film_line(filmed, 'runs', row['runs_ids'], 'runs')}"
     return [html.P(said, className="lede"), table([], lines, "asked")]
+
+
+def _elsewhere(moment: Moment, part: Slice) -> list[Component]:
+    """Its runs that this strength leaves out."""
+    more = more_runs(moment, part).get(str((part.sets or ("",))[0]))
+    return [html.P(f"Not among them: {more}.", className="soft below")] if more else []
 
 
 def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:

@@ -74,7 +74,11 @@ def _set(filmed: Filmed, play: SetPlay, runs: Sequence[str]) -> Component:
     ]
     about = f"{play.about[:1].upper()}{play.about[1:]}. " if play.about else ""
     return html.Section(
-        [head, html.P([about, f"{facts}; ", said, "."]), html.Div([one for one in parts if one], className="parts")],
+        [
+            head,
+            html.P([about, f"{facts}; ", said, " in all games, at every strength." if n else "."]),
+            html.Div([one for one in parts if one], className="parts"),
+        ],
         className="set",
     )
 

@@ -104,7 +104,8 @@ def _about(player: Player | None, row: Mapping[str, Any] | None) -> str:
         n_games = int(row["games"])
         said.append(f"in marks of {n_games} game{'' if n_games == 1 else 's'}")
     words = ", ".join(part for part in said if part)
-    return f"{words[:1].upper()}{words[1:]}." if words else ""
+    every = " Here all his games count, at every strength; the table of all players says what it shows." if row else ""
+    return f"{words[:1].upper()}{words[1:]}.{every}" if words else ""
 
 
 def _net(moment: Moment, filmed: Filmed, number: str, name: str, player: Player | None) -> list[Component]:

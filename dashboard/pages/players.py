@@ -26,7 +26,8 @@ GROUPS: Columns = (
     ("Fed", (("feeds", "shots", "shots"), ("feed_goals", "goals", "shots"))),
     ("Set screens", (("screens_set", "set", "screens"), ("freed", "freed one", "screens"))),
     ("Used screens", (("screens_used", "used", "screens"), ("came_free", "came free", "screens"))),
-    ("Ball", (("turnovers", "lost", "turnovers"), ("loose_balls", "won loose", "loose_balls"))),
+    ("Ball", (("turnovers", "lost", "turnovers"),)),
+    ("At any strength", (("loose_balls", "won loose", "loose_balls"),)),
 )
 
 
@@ -65,7 +66,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         *top,
         *_caveats(moment, part.games, ours, blank),
         _table(moment, filmed, known, ours, _with_numbers(known)),
-        *(_missing(moment, known) if ours else []),
+        *(_missing(moment, known, part.games) if ours else []),
     ]
 
 
@@ -180,15 +181,24 @@ def _number(filmed: Filmed, row: Mapping[str, Any], name: str, kind: str, what: 
     return html.Span([plays(filmed, str(k), kind, row[f"{name}_ids"], what), html.Span(f" of {n}", className="soft")])
 
 
-def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
+def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]], games: tuple[str, ...] | None) -> list[Component]:
+    """Who is not in the table: marked for something else or at another strength, or named by no mark at all."""
     there = {str(row["player"]) for row in rows}
-    rest = [player for player in moment.roster if player.number not in there]
-    if not rest:
-        return []
-    made: list[Any] = ["Named by no mark of these games: "]
-    for place, player in enumerate(rest):
-        made += [", " if place else "", dcc.Link(moment.called(player.number), href=f"/players/{player.number}")]
-    return [html.P([*made, "."], className="soft below")]
+    marked = {
+        number for game, found in moment.marked.items() if games is None or game in games for number in found.numbers
+    }
+    rest = [player.number for player in moment.roster if player.number not in there]
+    made: list[Component] = []
+    for words, numbers in (
+        ("Marked in these games, but for nothing that stands here: ", [one for one in rest if one in marked]),
+        ("Named by no mark of these games: ", [one for one in rest if one not in marked]),
+    ):
+        if numbers:
+            said: list[Any] = [words]
+            for place, number in enumerate(numbers):
+                said += [", " if place else "", dcc.Link(moment.called(number), href=f"/players/{number}")]
+            made.append(html.P([*said, "."], className="soft below"))
+    return made
 
 
 def _roster(moment: Moment) -> list[Component]:

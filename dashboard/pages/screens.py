@@ -35,7 +35,7 @@ COLUMNS = (
     ),
     Column("shot", "Then a shot", WORDS, "screens", "followed by a shot in the run"),
     Column("goal", "Then a goal", SHORT, "screens", "followed by a goal in the run", True),
-    Column("credited", "His part", SHORT, "screens", "shots the freed man had a part in", True),
+    Column("credited", "His part", SHORT, "screens", "screens after which the freed man had a part in a shot", True),
 )
 TITLES = {
     "coverage": "How they were covered",

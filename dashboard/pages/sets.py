@@ -13,7 +13,7 @@ from dashboard.pages import ids
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
-from dashboard.pages.which_set import how_soon, ranked_sets
+from dashboard.pages.which_set import how_soon, more_runs, ranked_sets
 from tagger.marks.endings import phase_name
 from tagger.tables import FREELANCE
 
@@ -35,7 +35,7 @@ FILTER = (
     "{phase}",
     ", ",
     "{side}",
-    "; ranked by runs with ",
+    "; compared by runs with ",
     "{fact}",
     ".",
 )
@@ -45,6 +45,20 @@ RESULTS = (
     ("turnover", "Ball lost", "runs that lost the ball"),
     ("pull_out", "Pulled out", "runs that were pulled out"),
 )
+BROUGHT = {
+    "shot": "brought a shot",
+    "on_goal": "brought a shot on goal",
+    "goal": "brought a goal",
+    "goal_any": "brought a goal, second chances too,",
+    "on_goal_any": "brought a shot on goal, second chances too,",
+    "shot_10s": "brought a shot within 10 s",
+    "shot_20s": "brought a shot within 20 s",
+    "shot_30s": "brought a shot within 30 s",
+    "turnover": "lost the ball",
+    "pull_out": "were pulled out",
+    "penalty": "drew a penalty",
+}
+"""What runs did, by the fact of `filters.FACT_WORDS`."""
 SURE = 0.95
 _MOST_FINDINGS = 3
 PHASE_ABOUT = {
@@ -94,8 +108,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
             [("came", "what came of them"), ("better", "which is better"), ("soon", "how soon"), ("side", "side")]
         ),
         html.Span(id="came"),
-        _table(moment, filmed, rows),
-        *_findings(moment, filmed, part),
+        _table(moment, filmed, rows, more_runs(moment, part) if ours else {}),
+        *_findings(moment, filmed, part, fact_of(moment, chosen)),
         html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
         *ranked_sets(moment, filmed, part, fact_of(moment, chosen)),
         html.H2("How soon, and with second chances?", id="soon"),
@@ -129,7 +143,7 @@ def _lede(filmed: Filmed, rows: Sequence[Mapping[str, Any]], named: Sequence[Map
     return " ".join(said)
 
 
-def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> Component:
+def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], more: Mapping[str, str]) -> Component:
     head = [
         html.Th("Set", className="l"),
         html.Th("Runs"),
@@ -139,17 +153,19 @@ def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]]) ->
     named = [row for row in rows if row["phase"] in ("set", "family")]
     named.sort(key=lambda row: (bool(row["shot_few"]), -int(row["runs"])))
     others = [row for row in rows if row["phase"] not in ("set", "family")]
-    made = [_row(moment, filmed, row, False) for row in named]
-    made += [_row(moment, filmed, row, place == 0 and bool(named)) for place, row in enumerate(others)]
+    made = [_row(moment, filmed, row, False, more) for row in named]
+    made += [_row(moment, filmed, row, place == 0 and bool(named), {}) for place, row in enumerate(others)]
     return table(head, made, "sets")
 
 
-def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], apart: bool) -> Component:
+def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], apart: bool, more: Mapping[str, str]) -> Component:
     name, about = _named(moment, row)
+    left_out = more.get(str(row["set"]), "")
+    about = "; ".join(part for part in (about, f"and {left_out}" if left_out else "") if part)
     plain = name if isinstance(name, str) else str(row["set"])
     first = html.Th([name, html.Small(about)], scope="row")
     if int(row["runs"]) == 0:
-        nothing = html.Td("not run yet", className="w few", colSpan=3 + len(RESULTS))
+        nothing = html.Td("not run here" if left_out else "not run yet", className="w few", colSpan=3 + len(RESULTS))
         return html.Tr([first, nothing], className="apart" if apart else None)
     title = moment.name_of(plain) if row["phase"] in ("set", "family") else plain
     cells = [
@@ -196,11 +212,11 @@ def chance_words(p: float) -> str:
     return f"about {of - 1} in {of}"
 
 
-def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+def _findings(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
     """What can be told apart, in sentences, with how many pairs were looked at."""
     from analysis.standing import duels
 
-    pairs = records(duels(moment.tables, part, small_n=moment.settings.small_n))
+    pairs = records(duels(moment.tables, part, fact=fact, small_n=moment.settings.small_n))
     sure = []
     for pair in pairs:
         if pd.isna(pair["p_better"]):
@@ -219,7 +235,7 @@ def _findings(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         better, worse = (pair["set"], pair["other"]) if first_better else (pair["other"], pair["set"])
         first, second = _play_name(moment, better), _play_name(moment, worse)
         second = second.lower() if worse == FREELANCE else second
-        words = f"{first} made shots more often than {second}"
+        words = f"Runs of {first} {BROUGHT[fact]} more often than those of {second}"
         what = f"{first} and {second}, all runs"
         said = plays(filmed, words, "runs", pair["difference_ids"], what, inline=True)
         made.append(html.Div([said, f": chances are {chance_words(p)} that this is real."]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from dash import html
@@ -19,11 +20,17 @@ if TYPE_CHECKING:
     from dashboard.loading import Filmed
     from dashboard.moment import Moment
 
+AT_STRENGTH = {
+    "even": "at even strength",
+    "up": "on the power play",
+    "down": "short-handed",
+    "empty_net": "with an empty net",
+}
 SOON = (
     Column("runs", "Runs", COUNT, "runs", "runs"),
-    Column("shot_10s", "Shot within 10 s", WORDS, "runs", "runs with a shot within 10 s of settling"),
-    Column("shot_20s", "20 s", WORDS, "runs", "runs with a shot within 20 s of settling"),
-    Column("shot_30s", "30 s", WORDS, "runs", "runs with a shot within 30 s of settling", True),
+    Column("shot_10s", "Shot within 10 s", WORDS, "runs", "runs with a shot within 10 s of starting, once settled"),
+    Column("shot_20s", "20 s", WORDS, "runs", "runs with a shot within 20 s of starting, once settled"),
+    Column("shot_30s", "30 s", WORDS, "runs", "runs with a shot within 30 s of starting, once settled", True),
 )
 AGAIN = (
     Column("second_chance", "Brought a second chance", WORDS, "runs", "runs with a second chance"),
@@ -76,7 +83,7 @@ def ranked_sets(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[
     ranks = "" if pooled else "A rank is said with where else it may stand. "
     lede = (
         f"Runs with {FACT_WORDS.get(fact, fact)}, at {strength}. {how} {ranks}"
-        "Opponents and line-ups are taken as alike, so this is on the sure side."
+        "Opponents and line-ups are taken as alike, so this sounds surer than it is."
     )
     head = [html.Th("Set", className="l"), html.Th("Counted"), html.Th("Drawn together", className="l")]
     if not pooled:
@@ -105,6 +112,32 @@ def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any], pooled: bool) 
         cells.append(html.Td(chance_in_words(float(row["p_best"])), className="w"))
         cells.append(html.Td([rank, html.Small(range_)], className="w"))
     return html.Tr([html.Th(name, scope="row"), *cells])
+
+
+def more_runs(moment: Moment, part: Slice) -> dict[str, str]:
+    """The runs of our sets that the strength of a slice leaves out, in words.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    part : Slice
+        What is looked at.
+
+    Returns
+    -------
+    dict of str to str
+        Set's code → as "42 runs on the power play"; a set without any is not in it.
+    """
+    from analysis.sets import sets
+
+    found: dict[str, list[str]] = {}
+    for row in records(sets(moment.tables, replace(part, strengths=None))):
+        strength, n = str(row["strength"]), int(row["runs"])
+        if row["phase"] == "set" and n and strength not in (part.strengths or ()):
+            where = AT_STRENGTH.get(strength, "at a strength nobody knows")
+            found.setdefault(str(row["set"]), []).append(f"{n} run{'' if n == 1 else 's'} {where}")
+    return {code: ", ".join(said) for code, said in found.items()}
 
 
 def chance_in_words(p: float) -> str:
@@ -156,8 +189,8 @@ def how_soon(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]]) 
 
     return [
         html.P(
-            "Within so many seconds of settling, of all runs: a mean of the seconds to a shot would leave out the runs "
-            "without one.",
+            "Within so many seconds of the run’s own start, or of settling where that came later; where settling is "
+            "not marked nobody knows. A mean of the seconds to a shot would leave out the runs without one.",
             className="lede",
         ),
         grid(filmed, rows, named, "Set", SOON),

@@ -1,4 +1,4 @@
-"""The work: was the job done and by whom, what a lost ball costs, and is any of it moving."""
+"""The work: was the job done and by whom, what the others make of our ball, and is any of it moving."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 FILTER = ("Showing our work in ", *WHERE, ", ", "{strength}", ", ", "{side}", "; following runs with ", "{fact}", ".")
 SPLITS = (
-    ("ended", "How it was lost"),
+    ("ended", "How they got it"),
     ("set", "Out of which set"),
     ("look", "On which look"),
     ("where", "Where"),
@@ -60,13 +60,18 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     return [
         *top,
         contents(
-            [("done", "checkpoints"), ("men", "players"), ("cost", "what a lost ball costs"), ("moves", "game to game")]
+            [
+                ("done", "checkpoints"),
+                ("men", "players"),
+                ("cost", "the ball they get from us"),
+                ("moves", "game to game"),
+            ]
         ),
         html.H2("Which checkpoints were met?", id="done"),
         *checkpoints(moment, filmed, part, across=True),
         html.H2("By whom?", id="men"),
         *_men(moment, filmed, part),
-        html.H2("What does a lost ball cost?", id="cost"),
+        html.H2("What do they make of the ball they get from us?", id="cost"),
         *lost(moment, filmed, part),
         html.H2("Is it getting better?", id="moves"),
         *_moves(moment, filmed, part, fact_of(moment, chosen)),
@@ -89,7 +94,7 @@ def _men(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
 
 
 def lost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
-    """What the others made of the balls lost.
+    """What the others made of the balls that we lost or shot away.
 
     Parameters
     ----------
@@ -123,8 +128,9 @@ def lost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     if not made:
         return [html.P("No possession of this kind ended with a lost ball, a save or a miss.")]
     lede = (
-        f"The other team’s possession right after, where it is tagged: a shot or a goal within {WITHIN_S:g} seconds "
-        "of their gaining the ball. A number under a shot or a goal plays theirs."
+        "Our possessions that ended with a lost ball, a violation, or a shot that they saved or took over; and the "
+        f"other team’s possession right after, where it is tagged: a shot or a goal within {WITHIN_S:g} seconds of "
+        "their gaining the ball. A number under a shot or a goal plays theirs."
     )
     return [html.P(lede, className="lede"), *made]
 
@@ -170,7 +176,7 @@ def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Compo
         for place, (key, line) in enumerate(kept):
             name = set_name(moment, line[0]["set"])
             if what == DONE:
-                name = f"{checkpoint_name(moment, line[0]['checkpoint'])} ({name})"
+                name = f"{checkpoint_name(moment, line[0]['set'], line[0]['checkpoint'])} ({name})"
             body = [
                 html.P(slope_words(moved.get(key)), className="soft"),
                 strip(moment, filmed, line, of, f"{name}: {title.lower()}"),

@@ -37,3 +37,16 @@ def test_an_empty_net_and_another_man_change_who_faced_it(present: Present) -> N
     assert found.saves == {} and found.goals == {"30": ("g1-10",)} and found.nobody == ()
     keeper(present, 3, 30_000, team="ours", what="in", player="35")
     assert in_net(present.now()).saves == {"35": ("g1-16",)}
+
+
+def test_a_change_on_the_frame_of_a_goal_leaves_it_to_who_was_there_before(present: Present) -> None:
+    keeper(present, 1, 500, team="ours", what="in", player="30")
+    keeper(present, 2, 18_000, team="ours", what="out")
+    keeper(present, 3, 18_000, team="ours", what="in", player="35")
+    found = in_net(present.now())
+    assert found.goals == {"30": ("g1-10",)} and found.saves == {"35": ("g1-16",)}
+
+
+def test_who_was_marked_on_the_frame_of_the_first_shot_was_there(present: Present) -> None:
+    keeper(present, 1, 18_000, team="ours", what="in", player="30")
+    assert in_net(present.now()).goals == {"30": ("g1-10",)}

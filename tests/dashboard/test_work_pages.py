@@ -93,14 +93,14 @@ def test_work_tells_checkpoints_men_lost_balls_and_games(many: Present) -> None:
     made = page(many, "/work")
     assert said(row_of(made, "22 Wiremu")).startswith("22 Wiremu Tahana 24 12 of 24 plausibly 31–69 in 100")
     assert "Runs with a shot: met missed The difference" in said(made)
-    lost = table_after(made, "What does a lost ball cost?")
+    lost = table_after(made, "What do they make of the ball they get from us?")
     ball = said(row_of(lost, "Ball lost"))
     assert ball.startswith("Ball lost 13 ") and "plausibly" in ball
     assert "No slope is drawn from" in said(made)
 
 
 def test_a_lost_ball_plays_the_others_possession(present: Present) -> None:
-    lost = table_after(page(present, "/work"), "What does a lost ball cost?")
+    lost = table_after(page(present, "/work"), "What do they make of the ball they get from us?")
     shot = playing(row_of(lost, "Ball lost"))[-1]
     [id_] = shot[2]
     assert shot[1] == "possessions" and present.now().rows("possessions")[id_]["team"] == "theirs"

@@ -1,0 +1,275 @@
+"""Recounts of what players did, of screens, goals, places, lines and grades."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Mapping
+
+from tagger.floor.rules import floor_rules
+from tests.dashboard.recount.book import FREED, Row, either, is_shot, resulted
+from tests.dashboard.recount.reading import Control
+from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, freed, screens_by, share
+from tests.dashboard.recount.view import View
+
+ROLES: Mapping[str, tuple[str, str]] = {
+    "Shot": ("shots", "shooter"),
+    "Fed": ("shots", "feeder"),
+    "Set screens": ("screens", "setter"),
+    "Used screens": ("screens", "user"),
+    "Lost": ("turnovers", "player"),
+    "Loose": ("loose_balls", "player"),
+}
+WITHIN_MS = 15_000
+
+
+def did(view: View, role: str, number: str) -> list[Row]:
+    """The rows in which a man did something; loose balls at any strength, since nobody has the ball in them."""
+    table, column = ROLES[role]
+    if role == "Loose":
+        view = View(view.book, view.chosen, strength="", team=view.team, phase="all", side="")
+    return [row for row in view.rows(table) if row[column] == number and (table != "shots" or is_shot(row))]
+
+
+def players_cell(page: Page, control: Control) -> Found:
+    """A number of the table of players."""
+    number = re.sub(r"\D", "", control.row)
+    view = page.view(side="", phase="all")
+    cells: Mapping[str, Callable[[], Found]] = {
+        "Shot shots": lambda: all_of(did(view, "Shot", number)),
+        "Shot on goal": lambda: all_of(_resulted(did(view, "Shot", number), "goal", "saved")),
+        "Shot goals": lambda: all_of(_resulted(did(view, "Shot", number), "goal")),
+        "Fed shots": lambda: all_of(did(view, "Fed", number)),
+        "Fed goals": lambda: all_of(_resulted(did(view, "Fed", number), "goal")),
+        "Set screens set": lambda: all_of(did(view, "Set screens", number)),
+        "Set screens freed one": lambda: share(did(view, "Set screens", number), lambda row: freed(row, *FREED)),
+        "Used screens used": lambda: all_of(did(view, "Used screens", number)),
+        "Used screens came free": lambda: share(did(view, "Used screens", number), lambda row: freed(row, "user")),
+        "Ball lost": lambda: all_of(did(view, "Lost", number)),
+        "At any strength won loose": lambda: all_of(did(view, "Loose", number)),
+    }
+    return cells[control.column]()
+
+
+def their_shooters(page: Page, control: Control) -> Found:
+    """What a man of theirs did."""
+    view = page.view(team="theirs", side="", phase="all")
+    number = control.row.removeprefix("Their ")
+    role, *results = {
+        "Shots": ("Shot",),
+        "On goal": ("Shot", "goal", "saved"),
+        "Goals": ("Shot", "goal"),
+        "Fed": ("Fed",),
+        "Lost": ("Lost",),
+    }[control.column]
+    rows = did(view, role, number)
+    return all_of(_resulted(rows, *results) if results else rows)
+
+
+def _resulted(shots: list[Row], *results: str) -> list[Row]:
+    return [shot for shot in shots if resulted(shot, *results)]
+
+
+def player_figure(page: Page, control: Control) -> Found:
+    """A figure of a player's page: of all games and every strength, as it says."""
+    view = View(page.book, {}, strength="", team="ours", phase="all")
+    tail = control.what.rsplit(", ", 1)[1]
+    plain: Mapping[str, tuple[str, str]] = {
+        "shot": ("Shot", ""), "goal": ("Shot", "goal"), "shot fed": ("Fed", ""), "screen set": ("Set screens", ""),
+        "screen used": ("Used screens", ""), "ball lost": ("Lost", ""), "loose ball won": ("Loose", ""),
+    }  # fmt: skip
+    single = re.sub(r"^(shot|goal|screen|ball)s", r"\1", tail).replace("loose balls", "loose ball")
+    role, result = plain[single]
+    rows = did(view, role, page.of)
+    return all_of(_resulted(rows, result) if result else rows)
+
+
+def player_rate(page: Page, control: Control) -> Found:
+    """A rate of a player's page."""
+    view = View(page.book, {}, strength="", team="ours", phase="all")
+    rates: Mapping[str, Callable[[], Found]] = {
+        "Shots that were goals": lambda: share(did(view, "Shot", page.of), lambda row: resulted(row, "goal")),
+        "Shots on goal": lambda: share(did(view, "Shot", page.of), lambda row: resulted(row, "goal", "saved")),
+        "Shots he fed that were goals": lambda: share(did(view, "Fed", page.of), lambda row: resulted(row, "goal")),
+        "Screens he set that freed somebody": lambda: share(
+            did(view, "Set screens", page.of), lambda row: freed(row, *FREED)
+        ),
+        "Screens he used that freed him": lambda: share(
+            did(view, "Used screens", page.of), lambda row: freed(row, "user")
+        ),
+    }
+    return rates[control.row]()
+
+
+def in_net(page: Page, control: Control) -> Found:
+    """What a goalkeeper saved and let in: he was in net whose mark is the last before the shot."""
+    faced = [
+        shot
+        for shot in page.book.rows["shots"]
+        if shot["team"] == "theirs" and shot["result"] in ("goal", "saved") and _keeper(page, shot) == page.of
+    ]
+    if control.what.endswith("goals against"):
+        return all_of(_resulted(faced, "goal"))
+    return share(faced, lambda shot: resulted(shot, "saved"))
+
+
+def _keeper(page: Page, shot: Row) -> str | None:
+    man: str | None = None
+    marks = [row for row in page.book.rows["goalies"] if row["game"] == shot["game"] and row["team"] == "ours"]
+    first = True
+    for mark in sorted(marks, key=lambda row: row["at_ms"]):
+        if mark["at_ms"] < shot["at_ms"] or (first and mark["at_ms"] == shot["at_ms"]):
+            man, first = (mark["player"] if mark["what"] == "in" else None), False
+    return man
+
+
+def his_film(page: Page, control: Control) -> Found:
+    """A line of a player's film: one row that names him."""
+    [id_] = control.ids
+    row = page.book.by_id[control.table][id_]
+    if page.of not in [row.get(column) for column in ("shooter", "feeder", "feeder2", "setter", "user", "player")]:
+        raise LookupError(f"{id_} does not name {page.of}")
+    return all_of([row])
+
+
+def all_screens(page: Page) -> list[Row]:
+    """The screens that the page of screens shows."""
+    return page.view(phase="all").rows("screens")
+
+
+def worth(page: Page, control: Control) -> Found:
+    """Screens that freed somebody and that freed nobody, and what followed."""
+    book, rows = page.book, all_screens(page)
+    came = [row for row in rows if row["free"] in FREED]
+    held = [row for row in rows if row["free"] == "nobody"]
+    result = "goal" if control.row.endswith("goal") else None
+
+    def so(row: Row) -> bool | None:
+        after = [shot for shot in book.shots_of.get(row["run"], ()) if shot["at_ms"] >= row["at_ms"]]
+        if row["run"] is None:
+            return None
+        return bool(after) if result is None else either(resulted(shot, result) for shot in after)
+
+    if control.column == "The difference":
+        return all_of(row for row in [*came, *held] if so(row) is not None)
+    return share(came if control.column == "Somebody came free" else held, so)
+
+
+def cause(page: Page, control: Control) -> Found:
+    """Goals against us by cause."""
+    goals = [row for row in page.view(side="").rows("shots", "theirs") if row["result"] == "goal"]
+    told = [row for row in goals if row["cause"] not in (None, "unseen")]
+    its = [row for row in goals if page.book.answer_name("shot", "cause", row["cause"]) == control.row]
+    if control.column == "Goals":
+        return all_of(its)
+    return Found(tuple(row["id"] for row in its), len(its), len(told), len(goals))
+
+
+def place(page: Page, control: Control) -> Found:
+    """A field of the floor: shots with a place, and the goals among those whose result is known."""
+    told = re.match(r"(Ours|Theirs), (left|middle|right), ring (\d), (goals|shots)$", control.what)
+    if told is None:
+        raise LookupError(control.what)
+    goal_x_m = floor_rules(page.book.season.texts.settings.rule_code).goal_x_m
+    shots = [
+        row
+        for row in page.view(side="").rows("shots", told[1].lower())
+        if is_shot(row) and _field(row, goal_x_m) == (told[2], int(told[3]))
+    ]
+    if told[4] == "shots":
+        return all_of(shots)
+    goals = tuple(row["id"] for row in shots if row["result"] == "goal")
+    return Found(goals, len(goals), len(shots))
+
+
+def _field(shot: Row, goal_x_m: float) -> tuple[str, int] | None:
+    if shot["x_m"] is None or shot["y_m"] is None:
+        return None
+    away = math.dist((goal_x_m, 0), (shot["x_m"], shot["y_m"]))
+    lane = "left" if shot["y_m"] > 2.5 else "right" if shot["y_m"] < -2.5 else "middle"
+    return lane, 1 + (away > 4.5) + (away > 8)
+
+
+def shooters(page: Page, control: Control) -> Found:
+    """Shots with a known result, at a net that was not empty, and their goals."""
+    view = page.view(side="", team="ours")
+    number = control.row.split(" ")[0]
+    shots = [
+        row
+        for row in view.rows("shots")
+        if is_shot(row)
+        and row["shooter"] == number
+        and resulted(row, "goal") is not None
+        and page.book.strength(row) != "empty_net"
+    ]
+    return all_of(shots if control.column.startswith("Shots") else _resulted(shots, "goal"))
+
+
+def line(page: Page, control: Control) -> Found:
+    """Possessions by our line on the floor when they began."""
+    view = page.view(side="")
+    names = {**page.book.answers("line", "unit"), **page.book.answers("line", "line")}
+    held = [
+        row
+        for row in view.possessions("ours" if control.under[-1] == "With the ball" else "theirs")
+        if (unit := _unit(page, row)) and (names.get(unit, unit)[:1].upper() + names.get(unit, unit)[1:]) == control.row
+    ]
+    inside = page.book.in_possession
+    facts: Mapping[str, Callable[[Row], bool | None]] = {
+        "With a shot": lambda row: any(is_shot(shot) for shot in inside("shots", row["id"])),
+        "Goal": lambda row: either(resulted(shot, "goal") for shot in inside("shots", row["id"]) if is_shot(shot)),
+        "Ball lost": lambda row: bool(inside("turnovers", row["id"])),
+    }
+    return all_of(held) if control.column == "Possessions" else share(held, facts[control.column])
+
+
+def _unit(page: Page, possession: Row) -> str | None:
+    """The line last marked at or before its beginning, in its period."""
+    marks = [
+        row
+        for row in page.book.rows["lines"]
+        if row["team"] == "ours"
+        and (row["game"], row["period"]) == (possession["game"], possession["period"])
+        and row["at_ms"] <= possession["start_ms"]
+    ]
+    return max(marks, key=lambda row: row["at_ms"])["unit"] if marks else None
+
+
+def line_change(page: Page, control: Control) -> Found:
+    """Our line changes, the bad among them, and goals against within 15 s."""
+    rows = page.view(side="", strength="").rows("lines")
+    if control.column == "Changes":
+        return all_of(rows)
+    if control.column == "Bad":
+        return share(rows, lambda row: None if row["bad"] in (None, "unseen") else row["bad"] == "yes")
+    wanted = "yes" if control.column.endswith("bad one") else "no"
+
+    def let_in(row: Row) -> bool:
+        return any(
+            shot["game"] == row["game"]
+            and shot["team"] == "theirs"
+            and shot["result"] == "goal"
+            and 0 <= shot["at_ms"] - row["at_ms"] <= WITHIN_MS
+            for shot in page.book.rows["shots"]
+        )
+
+    return share([row for row in rows if row["bad"] == wanted], let_in)
+
+
+RULES: Mapping[str, Rule] = {
+    "players / *": players_cell,
+    "player / In net / *": in_net,
+    "player / His film / *": his_film,
+    "player / Shots *": player_rate,
+    "player / Screens *": player_rate,
+    "player / *": player_figure,
+    "screens / What was a free man worth? / *": worth,
+    "screens / *": lambda page, control: screens_by(page.book, all_screens(page), control),
+    "goals / Why did we let them in? / *": cause,
+    "goals / Where do shots come from? / *": place,
+    "goals / What were the shots worth? / *": shooters,
+    "goals / What did each line see? / Changes, at any strength / *": line_change,
+    "goals / What did each line see? / With* / *": line,
+    "opponents / Who shoots? / *": their_shooters,
+    "opponents / What do we give up? / Goals by cause / *": cause,
+}
