@@ -154,15 +154,15 @@ def _control(part: Component, at: _Place) -> Control:
     data: Mapping[str, Any] = part.to_plotly_json()["props"]
     return Control(
         at.under(),
-        at.head,
-        at.column,
-        at.row,
-        at.about,
-        data["data-what"],
-        words(part),
-        at.beside,
-        data["data-table"],
-        tuple(data["data-ids"].split()),
+        head=at.head,
+        column=at.column,
+        row=at.row,
+        about=at.about,
+        what=data["data-what"],
+        text=words(part),
+        beside=at.beside,
+        table=data["data-table"],
+        ids=tuple(data["data-ids"].split()),
     )
 
 
@@ -171,7 +171,16 @@ def _points(graph: Any, at: _Place) -> Iterator[Control]:
         for place, data in enumerate(trace.customdata or ()):
             said = str(trace.hovertext[place]).split(": ", 1)[1].split(",", 1)[0]
             yield Control(
-                at.under(), "", "drawn", "", "", data["what"], said, said, data["table"], tuple(data["ids"].split())
+                at.under(),
+                head="",
+                column="drawn",
+                row="",
+                about="",
+                what=data["what"],
+                text=said,
+                beside=said,
+                table=data["table"],
+                ids=tuple(data["ids"].split()),
             )
 
 
