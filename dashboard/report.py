@@ -17,16 +17,16 @@ from dashboard.loading import Present
 from dashboard.outputs import REPORT_MARK
 from dashboard.outside import lacking, unnamed
 from dashboard.pages.markup import markup
+from dashboard.pages.registry import GAME, PAGES, SEASON
 from dashboard.pages.shell import ASSETS, Place, content, damaged
 from tagger.care import FILE, SCREEN
 from tagger.screen.opening import day_of, title_of
 
 if TYPE_CHECKING:
+    from dashboard.moment import Moment
     from tagger.game import Game
     from tagger.season import Season
 
-PAGES = ("", "sets", "screens", "players", "goals", "work", "opponents")
-OF_A_GAME = ("sets", "screens", "players", "goals", "work", "opponents")
 _LEFT_OUT = frozenset({"onscreen", "filter", "contents", "ways", "books"})
 _SHEET = re.compile(r"/\*.*?\*/", re.DOTALL)
 _PRINTED = (
@@ -73,14 +73,7 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
     moment = present.now()
     team = f"{moment.settings.team} {moment.settings.age_group}".strip()
     title = team if game is None else title_of(season, game)
-    chosen = {} if game is None else {"games": game.id}
-    places = [Place(name, "", chosen) for name in (PAGES if game is None else OF_A_GAME)]
-    if game is not None:
-        places.insert(0, Place("games", game.id, {}))
-    else:
-        ran = {row.get("set") for row in moment.rows("runs").values() if row.get("team") == "ours"}
-        sets = [Place("set", play.code, {}) for play in moment.playbook.sets if play.code in ran]
-        places[2:2] = sets
+    places = _places(moment, game)
     sections = [html.Section(_on_paper(content(present, place))) for place in places]
     when = f"Written on {day_of(day)}. " if day else ""
     head = html.P([f"{title}. {when}", CARE, f" {lacking(moment)}" if lacking(moment) else ""], className="soft")
@@ -92,6 +85,21 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
         f'<body class="paper report">{markup([*damaged(season.damage), head, *sections])}</body></html>\n'
     )
     return Written(text, unnamed(present.now(SCREEN), FILE))
+
+
+def _places(moment: Moment, game: Game | None) -> list[Place]:
+    """The pages of a report: those of what there are several, once for each set that was run, and for the game."""
+    ran = {row.get("set") for row in moment.rows("runs").values() if row.get("team") == "ours"}
+    sets = [play.code for play in moment.playbook.sets if play.code in ran]
+    each = {"set": sets, "game": [game.id] if game else [one.id for one in moment.games]}
+    chosen = {"games": game.id} if game else {}
+    places = []
+    for page in PAGES.values():
+        if (GAME if game else SEASON) in page.printed:
+            places += (
+                [Place(page.code, of, {}) for of in each[page.each]] if page.each else [Place(page.code, "", chosen)]
+            )
+    return places
 
 
 def _sheets() -> tuple[Path, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,24 +12,10 @@ from dash import Dash, Input, Output, dcc, html
 from flask import current_app, has_app_context, request
 
 from dashboard.doors.threshold import SERVED
-from dashboard.pages import (
-    agreement,
-    game,
-    goals,
-    ids,
-    one_set,
-    opponents,
-    playbook,
-    player,
-    players,
-    screens,
-    season,
-    sets,
-    stated,
-    work,
-)
+from dashboard.pages import ids
 from dashboard.pages.callbacks import guard_callbacks
 from dashboard.pages.markup import settled
+from dashboard.pages.registry import PAGES, way_to, ways
 from dashboard.serving.render_once import render_once
 from tagger.screen.visitor import visitor
 
@@ -42,33 +28,7 @@ if TYPE_CHECKING:
     from tagger.texts.settings import Settings
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
-WAYS = (
-    ("/", "Season"),
-    ("/sets", "Sets"),
-    ("/screens", "Screens"),
-    ("/players", "Players"),
-    ("/goals", "Goals"),
-    ("/work", "Work"),
-    ("/opponents", "Opponents"),
-    ("/playbook", "Playbook"),
-)
-PAGES: Mapping[str, Callable[..., list[Component]]] = {
-    "": season.page,
-    "question": stated.page,
-    "games": game.page,
-    "sets": sets.page,
-    "set": one_set.page,
-    "screens": screens.page,
-    "goals": goals.page,
-    "work": work.page,
-    "opponents": opponents.page,
-    "agreement": agreement.page,
-    "players": players.page,
-    "player": player.page,
-    "playbook": playbook.page,
-}
 MOST_DAMAGE = 5
-SINGLE = ("question", "sets", "screens", "players", "goals", "work", "opponents", "playbook")
 
 INDEX = """<!DOCTYPE html>
 <html lang="en">
@@ -205,22 +165,14 @@ def place_of(pathname: str | None, search: str | None) -> Place:
     Returns
     -------
     Place
-        A page of `PAGES`, or "" with `of` for what is none.
+        A page of `PAGES`, or "nowhere" with what was asked for as `of`.
     """
     parts = [unquote(part) for part in (pathname or "/").split("/") if part]
     chosen = {name: values[-1] for name, values in parse_qs((search or "").lstrip("?")).items()}
-    if not parts:
-        return Place("", "", chosen)
-    if parts[0] == "players" and len(parts) == 2:
-        return Place("player", parts[1], chosen)
-    if parts[0] == "sets" and len(parts) == 2:
-        return Place("set", parts[1], chosen)
-    if parts[0] == "games" and len(parts) == 2:
-        return Place("games", parts[1], chosen)
-    if parts[0] == "games" and parts[2:] == ["agreement"]:
-        return Place("agreement", parts[1], chosen)
-    if len(parts) == 1 and parts[0] in SINGLE:
-        return Place(parts[0], "", chosen)
+    for page in PAGES.values():
+        of = page.asked(parts)
+        if of is not None:
+            return Place(page.code, of, chosen)
     return Place("nowhere", "/".join(parts), chosen)
 
 
@@ -242,7 +194,7 @@ def content(present: Present, place: Place) -> list[Component]:
     page = PAGES.get(place.page)
     if page is None:
         return nowhere(place.of)
-    return page(present, place.of, place.chosen) or nowhere(place.of)
+    return page.make(present, place.of, place.chosen) or nowhere(place.of)
 
 
 def damaged(damage: Sequence[str], *, whole: bool = True) -> list[Component]:
@@ -318,15 +270,13 @@ def header(settings: Settings, page: str) -> list[Component]:
     list of Component
         The team, and the ways to the pages.
     """
-    on = {"": "/", "games": "/", "agreement": "/", "question": "/", "player": "/players", "set": "/sets"}.get(
-        page, f"/{page}"
-    )
-    ways = [dcc.Link(name, href=way, className="on" if way == on else None) for way, name in WAYS]
+    on = way_to(page)
+    links = [dcc.Link(way.name, href=way.address, className="on" if way.code == on else None) for way in ways()]
     team = f"{settings.team} {settings.age_group}".strip()
     laptops = [html.A("Film", href="/films")] if visitor().at_laptop else []
     if visitor().at_laptop and has_app_context() and SERVED in current_app.config:
         laptops.append(html.A("Who may come in", href="/doors"))
-    return [html.B(team), html.Nav([*ways, *laptops])]
+    return [html.B(team), html.Nav([*links, *laptops])]
 
 
 def layout(season: Season) -> Component:

@@ -13,10 +13,10 @@ import socket
 import ssl
 import sys
 import time
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import urlsplit
 
-PAGES = ("/", "/sets", "/screens", "/players", "/goals", "/work", "/opponents", "/playbook", "/games/g3", "/players/14")
 SIP_BYTES, SIP_EVERY_S = 2048, 0.5
 HALF = b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX-Half: "
 
@@ -41,14 +41,17 @@ class Crowd:
         Where the season is served, as a browser has it.
     n_readers : int
         How many will click.
+    pages : sequence of str
+        Addresses of the pages they click to, one after the other.
     """
 
-    def __init__(self, address: str, n_readers: int) -> None:
+    def __init__(self, address: str, n_readers: int, pages: Sequence[str] = ()) -> None:
         found = urlsplit(address)
         if found.hostname not in ("127.0.0.1", "localhost"):
             raise SystemExit("a crowd stands only before this machine's own server")
         self.port = int(found.port or 0)
         self.tls = unchecked() if found.scheme == "https" else None
+        self.pages = pages
         self.page_ms: list[float] = []
         self.n_refused = 0
         self.n_film_bytes = 0
@@ -70,7 +73,7 @@ class Crowd:
             with contextlib.suppress(OSError, asyncio.IncompleteReadError):
                 reading, writing = await self._connect()
                 while True:
-                    path = PAGES[place % len(PAGES)]
+                    path = self.pages[place % len(self.pages)]
                     place += 1
                     start = time.perf_counter()
                     status, _ = await self._ask(reading, writing, "POST", "/_dash-update-component", click(path))
@@ -132,14 +135,15 @@ async def stand(address: str, wanted: dict[str, Any]) -> dict[str, Any]:
     address : str
         Of the server.
     wanted : dict
-        `idle`, `slow`, `readers`: how many; `film`: the address of a film, for the slow ones.
+        `idle`, `slow`, `readers`: how many; `film`: the address of a film, for the slow ones; `pages`:
+        addresses of pages, for the readers.
 
     Returns
     -------
     dict
         `first_s`: until every reader had a page; `page_ms`: what each click took; `n_refused`; `n_film_bytes`.
     """
-    crowd = Crowd(address, wanted.get("readers", 0))
+    crowd = Crowd(address, wanted.get("readers", 0), wanted.get("pages", ()))
     crowd.idle(wanted.get("idle", 0))
     slow = [crowd.sipper(wanted["film"], whole=bool(each % 2)) for each in range(wanted.get("slow", 0))]
     readers = [crowd.reader(each) for each in range(wanted.get("readers", 0))]

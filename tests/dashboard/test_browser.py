@@ -138,15 +138,6 @@ def test_when_the_server_is_gone_the_dock_says_so(page, served):
     page.wait_for_function("() => document.querySelector('#dock .what').textContent.includes('does not answer')")
 
 
-def test_no_page_is_wider_than_its_window(new_page, served):
-    page = new_page(390, 844)
-    for path in ("", "sets", "players", "playbook", "games/g1", "players/14"):
-        opened(page, served, path)
-        for width_px, height_px in WINDOWS:
-            page.set_viewport_size({"width": width_px, "height": height_px})
-            assert page.evaluate("document.documentElement.scrollWidth") <= width_px, (path, width_px)
-
-
 def test_a_phone_keeps_the_film_at_the_lower_edge_without_covering_all(new_page, served):
     page = new_page(390, 844)
     opened(page, served, "sets")

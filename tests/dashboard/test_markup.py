@@ -6,6 +6,7 @@ import pytest
 from dash import dcc, html
 
 from dashboard.pages.markup import is_plain, markup, settled
+from dashboard.pages.registry import PAGES
 from dashboard.pages.shell import content, place_of
 
 
@@ -56,7 +57,7 @@ def test_what_lives_is_kept_and_neighbours_are_one():
     assert not is_plain(html.Div([html.Div(graph)]))
 
 
-@pytest.mark.parametrize("address", ["/", "/sets", "/players", "/playbook", "/games/g1", "/players/14"])
+@pytest.mark.parametrize("address", [one.address.format(set="keel", game="g1", player="14") for one in PAGES.values()])
 def test_every_page_comes_out_whole(present, address):
     parts = content(present, place_of(address, ""))
     text = "".join(getattr(part, "data-html", "") for part in settled(parts))

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from dashboard.pages.registry import PAGES
 from tests.dashboard.test_browser import WINDOWS, frame, opened, playing
 from tests.served import Served
 
 pytestmark = pytest.mark.browser
-ADDRESSES = ("question", "sets/lantern", "screens", "goals", "work", "opponents", "games/g1/agreement")
+ADDRESSES = [one.address.format(set="lantern", player="14", game="g1").lstrip("/") for one in PAGES.values()]
 
 
 @pytest.fixture
@@ -23,7 +24,7 @@ def own(built: Path, tmp_path: Path) -> Iterator[Served]:
     made.stop()
 
 
-def test_no_page_of_numbers_is_wider_than_its_window(new_page, served):
+def test_no_page_is_wider_than_its_window(new_page, served):
     page = new_page(390, 844)
     for path in ADDRESSES:
         opened(page, served, path)
@@ -95,7 +96,7 @@ def test_a_line_of_contents_leads_down_the_page(page, served):
 def test_no_page_asks_for_what_its_policy_forbids(page, served):
     told = []
     page.on("console", lambda message: told.append(message.text) if message.type == "error" else None)
-    for path in ("", "sets", *ADDRESSES):
+    for path in ADDRESSES:
         opened(page, served, path)
     page.goto(served.address + "sets")
     page.locator(".plot .point").first.wait_for()

@@ -8,6 +8,7 @@ from dash import dcc, html
 from dashboard.figures import by_side
 from dashboard.loading import Present
 from dashboard.pages.filters import slice_of
+from dashboard.pages.registry import PAGES
 from dashboard.pages.sets import chance_words
 from dashboard.pages.shell import content, header, place_of
 from dashboard.play import players_list
@@ -63,7 +64,10 @@ def empty_present(tmp_path):
     season.close()
 
 
-ADDRESSES = ("/", "/sets", "/players", "/playbook", "/games/g1", "/games/g2", "/players/14", "/players/00")
+ADDRESSES = (
+    *(one.address.format(game="g1", set="keel", player="14") for one in PAGES.values()),
+    *("/games/g2", "/players/00"),
+)
 
 
 @pytest.mark.parametrize("address", ADDRESSES)
@@ -71,7 +75,7 @@ def test_every_page_begins_with_its_heading(present, address):
     assert isinstance(page(present, address).children[0], html.H1)
 
 
-@pytest.mark.parametrize("address", ["/", "/sets", "/players", "/playbook"])
+@pytest.mark.parametrize("address", [one.address for one in PAGES.values() if not one.each])
 def test_every_page_says_something_before_the_first_mark(empty_present, address):
     said = page(empty_present, address)
     assert isinstance(said.children[0], html.H1) and len(words(said)) > 40

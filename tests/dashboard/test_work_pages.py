@@ -9,6 +9,7 @@ import pytest
 from dash import html
 
 from dashboard.loading import Present
+from dashboard.pages.registry import PAGES
 from dashboard.pages.which_set import chance_in_words
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
@@ -131,9 +132,7 @@ def test_before_the_first_mark_each_page_says_what_to_tag(tmp_path: Path, addres
         season.close()
 
 
-@pytest.mark.parametrize(
-    "address", ["/", "/sets", "/screens", "/goals", "/work", "/opponents", "/players", "/sets/keel"]
-)
+@pytest.mark.parametrize("address", [one.address.format(set="keel", player="14", game="g1") for one in PAGES.values()])
 @pytest.mark.parametrize("narrow", ["period=5", "opponent=Millrace", "games=g2", "strength=empty_net", "side=right"])
 def test_no_page_falls_over_a_narrow_sentence(many: Present, address: str, narrow: str) -> None:
     assert len(words(page(many, f"{address}?{narrow}"))) > 40

@@ -24,6 +24,7 @@ from dashboard import reels
 from dashboard.demo import make_demo
 from dashboard.errors import NothingToCut
 from dashboard.loading import Present
+from dashboard.pages.registry import PAGES
 from dashboard.report import report
 from dashboard.server import create_app
 from tagger.screen.visitor import LOOK, TAG, Visitor, welcome
@@ -229,11 +230,9 @@ def answers(season: Season, client: FlaskClient, may: list[str]) -> Iterator[str
     """Whatever a phone can be told: every page as a looker sees it, every tagging page as a tagger does."""
     games = [game.id for game in season.games.all()]
     may[0] = LOOK
-    paths = ["/", "/sets", "/screens", "/players", "/goals", "/work", "/opponents", "/playbook", "/question"]
-    paths += [f"/sets/{play.code}" for play in season.texts.playbook.sets]
-    paths += [f"/players/{player.number}" for player in season.texts.roster]
-    paths += [f"/games/{game}{more}" for game in games for more in ("", "/agreement")]
-    for path in paths:
+    sets = [play.code for play in season.texts.playbook.sets]
+    each = {"": [""], "set": sets, "player": [one.number for one in season.texts.roster], "game": games}
+    for path in (page.address.format(**{page.each: of}) for page in PAGES.values() for of in each[page.each]):
         yield client.get(path, base_url=BASE).get_data(as_text=True)
         asked = client.post("/_dash-update-component", data=click(path), content_type="application/json", base_url=BASE)
         yield json.dumps(asked.get_json(), ensure_ascii=False)

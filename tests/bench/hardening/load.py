@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+from dashboard.pages.registry import PAGES
 from tests.bench.crowd import click, unchecked
 from tests.bench.figure import Figure, at_most
 from tests.bench.heavy import percentile
@@ -78,9 +79,10 @@ def own_home(folder: Path) -> Iterator[None]:
 
 def _figures(way: str, address: str, folder: Path, film: str) -> Iterator[Figure]:
     alone = 0.0
+    pages = [page.address.format(game="g3", player="14", set="lantern") for page in PAGES.values()]
     first_page(address)  # the season is folded once after the start; `page` measures that
     for name, wanted in CROWDS.items():
-        with crowd(address, {**wanted, "film": film}) as got:
+        with crowd(address, {**wanted, "film": film, "pages": pages}) as got:
             time.sleep(2)
             keys, firsts = tagged(address, folder)
         p95 = percentile(keys, 0.95)

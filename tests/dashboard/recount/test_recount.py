@@ -13,7 +13,8 @@ from fnmatch import fnmatchcase
 import pytest
 
 from dashboard.demo import make_demo
-from dashboard.pages.shell import PAGES, content, place_of
+from dashboard.pages.registry import PAGES
+from dashboard.pages.shell import content, place_of
 from tagger.season import Season
 from tests.dashboard.herons import CLONE
 from tests.dashboard.recount import of_events, of_possessions, of_runs
