@@ -54,12 +54,12 @@ def looks_of(moment: Moment, filmed: Filmed, part: Slice, play: str) -> list[Com
     order = {play: [look.code for look in held.looks]} if held else None
     rows = records(looks(moment.tables, part, order=order, small_n=moment.settings.small_n))
     runs = sum(int(row["runs"]) for row in rows)
-    told = sum(int(row["runs"]) for row in rows if not blank(row["look"]))
+    told = sum(int(row["runs"]) for row in rows if not blank(row["look"]) and row["look"] != "unseen")
     if not told:
         return [html.P("No look is marked in these runs. After a run ends, mark which look it was; any end has one.")]
     rows = [row for row in rows if int(row["runs"]) or int(row["left_open_k"]) or not blank(row["place"])]
     lede = (
-        f"In the order in which they are read. The look was said in {told} of {runs} runs, whatever their end; "
+        f"In the order in which they are read. The look was made out in {told} of {runs} runs, whatever their end; "
         "neither a first look nor a pull-out is good or bad in itself."
     )
 

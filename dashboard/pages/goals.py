@@ -116,7 +116,7 @@ def causes(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     if not rows:
         return [html.P("No goal against us is tagged in this part of the season.")]
     n = sum(int(row["goals"]) for row in rows)
-    told = sum(int(row["goals"]) for row in rows if not blank(row["cause"]))
+    told = sum(int(row["goals"]) for row in rows if not blank(row["cause"]) and row["cause"] != "unseen")
     goals = "1 goal" if n == 1 else f"{n} goals"
     if told == 0:
         return [html.P(f"{goals} against us, none with its cause. It is asked of a goal of theirs.")]
@@ -125,7 +125,7 @@ def causes(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         words = UNANSWERED if blank(row["cause"]) else answer_name(moment, "shot", "cause", row["cause"])
         return f"{words[:1].upper()}{words[1:]}"
 
-    lede = f"{goals} against us; the cause was answered in {told}."
+    lede = f"{goals} against us; the cause was made out in {told}."
     return [html.P(lede, className="lede"), grid(filmed, rows, named, "Cause", CAUSES)]
 
 

@@ -138,7 +138,7 @@ def _lede(filmed: Filmed, rows: Sequence[Mapping[str, Any]], named: Sequence[Map
     stretches = sum(int(row["stretches"]) for row in named)
     blank = sum(int(row["unnamed_k"]) for row in named)
     if blank:
-        said.append(f"{blank} of {stretches} settled stretches could not be named.")
+        said.append(f"{blank} of {stretches} settled stretches have no name.")
     said.append(film_line(filmed, "runs", [id_ for row in rows for id_ in row["runs_ids"]], "runs"))
     return " ".join(said)
 

@@ -75,7 +75,7 @@ def test_the_fact_in_the_sentence_changes_what_is_ranked(many: Present) -> None:
 
 def test_goals_against_are_told_by_cause(many: Present) -> None:
     made = page(many, "/goals")
-    assert "13 goals against us; the cause was answered in 12." in said(made)
+    assert "13 goals against us; the cause was made out in 12." in said(made)
     assert said(row_of(made, "No help")).startswith("No help 9 9 of 12 plausibly 47–91 in 100")
     assert said(row_of(made, "Not answered")).startswith("Not answered 1")
 

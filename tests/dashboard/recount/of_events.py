@@ -225,6 +225,10 @@ def line(page: Page, control: Control) -> Found:
 
 def _unit(page: Page, possession: Row) -> str | None:
     """The line last marked at or before its beginning, in its period."""
+    return page.book.kept(("unit", possession["id"]), lambda: _unit_at(page, possession))
+
+
+def _unit_at(page: Page, possession: Row) -> str | None:
     marks = [
         row
         for row in page.book.rows["lines"]

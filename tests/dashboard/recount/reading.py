@@ -216,3 +216,29 @@ def _split(cell: html.Th) -> tuple[str, str]:
     inside = cell.children if isinstance(cell.children, list | tuple) else [cell.children]
     quiet = [part for part in inside if isinstance(part, html.Small)]
     return words([part for part in inside if part not in quiet]), words(quiet)
+
+
+def prose(parts: Sequence[Component]) -> list[str]:
+    """Sentences, headings and captions outside tables, without the numbers in them that play."""
+    return [text for text in _prose(list(parts)) if text]
+
+
+def _prose(part: Any) -> Iterator[str]:
+    if isinstance(part, list | tuple):
+        for each in part:
+            yield from _prose(each)
+    elif isinstance(part, html.P | html.H3 | html.Summary | html.Small):
+        yield words(_silent(part))
+    elif isinstance(part, Component) and not isinstance(part, html.Table | html.Form):
+        choices = "filter" in str(getattr(part, "className", "")).split()
+        yield from _prose(None if choices else getattr(part, "children", None))
+
+
+def _silent(part: Any) -> Any:
+    if isinstance(part, list | tuple):
+        return [_silent(each) for each in part]
+    if not isinstance(part, Component):
+        return part
+    if "plays" in str(getattr(part, "className", "")).split():
+        return ""
+    return html.Span(_silent(getattr(part, "children", None)))

@@ -20,16 +20,20 @@ from tests.dashboard.herons import CLONE
 from tests.dashboard.recount import of_events, of_possessions, of_runs
 from tests.dashboard.recount.book import Book
 from tests.dashboard.recount.odd_season import odd
-from tests.dashboard.recount.reading import Control, FilmedPresent, controls, words
+from tests.dashboard.recount.of_prose import wrong_sentences
+from tests.dashboard.recount.reading import Control, FilmedPresent, controls, prose, words
 from tests.dashboard.recount.recounted import Page, Rule, wrong
 
 RULES: Mapping[str, Rule] = {**of_runs.RULES, **of_possessions.RULES, **of_events.RULES}
 """The first whose pattern fits."""
+KNOWN: dict[str, Rule | None] = {}
 
 
 def rule_of(label: str) -> Rule | None:
     """What a label counts."""
-    return next((rule for pattern, rule in RULES.items() if fnmatchcase(label, pattern)), None)
+    if label not in KNOWN:
+        KNOWN[label] = next((rule for pattern, rule in RULES.items() if fnmatchcase(label, pattern)), None)
+    return KNOWN[label]
 
 
 def label_of(page: str, control: Control) -> str:
@@ -43,9 +47,9 @@ def faults(present: FilmedPresent, book: Book, address: str) -> list[str]:
     path, _, search = address.partition("?")
     place = place_of(path, search)
     page = Page(book, place.page, place.of, place.chosen)
-    found = controls(content(present, place))
-    said = []
-    for control in found:
+    made = content(present, place)
+    said = [f"{address}: {fault}" for fault in wrong_sentences(page, prose(made))]
+    for control in controls(made):
         rule = rule_of(label_of(place.page, control))
         if rule is None:
             said.append(f"{address}: no rule says what is counted: {label_of(place.page, control)}")

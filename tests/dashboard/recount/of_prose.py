@@ -1,0 +1,189 @@
+"""Counts that stand in sentences and play nothing: each is a rule here, or one of the numbers that count no rows.
+
+Every digit of a sentence must belong to one or the other.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from fnmatch import fnmatchcase
+from typing import Any, TypeAlias
+
+from tests.dashboard.recount.book import Row, is_shot
+from tests.dashboard.recount.of_events import _unit, did
+from tests.dashboard.recount.of_runs import own_view
+from tests.dashboard.recount.recounted import Page
+from tests.dashboard.recount.view import SETTLED, View
+
+MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
+NO_ROWS = (
+    r"calibration slope there is .*1 is right\)",
+    r"\d(st|nd|rd|th) period|needs? \d+ runs|Change it in .*",
+    r"Marked in these games, but for nothing that stands here: .*",
+    rf"\d+ ({MONTHS})( \d{{4}})?",
+    r"plausibly [−+\d][^;.)]*",
+    r"\d+(–\d+)? in 100",
+    r"(In|Out of|from \d+ to \d+ in) 100",
+    r"\d+ (goals|shots|balls lost) \(",
+    r"within \d+ (s|seconds)",
+    r"(under|faint under|at least|fewer than) \d+( runs)?",
+    r"Rings at [\d.]+ m and [\d.]+ m",
+    r"No slope is drawn from \d+ games?; it takes \d+",
+    r"\d+ (comparisons?|pairs|checkpoints?) (was|were) looked at",
+    r"; \d+ stands? out",
+    r"The \d+ most surprising",
+    r"\d+ of \d+ (runs|screens|possessions|shots|grades) (has|have) film",
+    r"\d+ games, none with film here|\d+ to look at there",
+    r"Score \d+–\d+",
+    r"Strength: .*",
+    r"5 on \d|3-2|2-3|1-4",
+)
+"""Dates, intervals, settings, how many comparisons were made, and what film there is: none is a count of rows."""
+Told: TypeAlias = Callable[[Page, Sequence[str]], Sequence[int | str]]
+
+
+def settled(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Settled stretches, and those of which nobody said what they were."""
+    runs = [run for run in page.view().runs() if run["phase"] in SETTLED]
+    return [sum(run["phase"] == "not_tagged" for run in runs), len(runs)]
+
+
+def few(page: Page, found: Sequence[str]) -> Sequence[int | str]:
+    """Runs of a set with too few to be ranked."""
+    chosen: dict[str, Any] = {"team": "theirs", "phase": "all", "side": ""} if page.name == "opponents" else {}
+    view = page.view(**chosen)
+    fact = view.fact if page.name == "sets" else "shot"
+    return [found[0], sum(page.book.fact(run, fact) is not None for run in view.runs(found[0]))]
+
+
+def look_said(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Runs whose look was made out, and all."""
+    runs = own_view(page)[1]
+    return [sum(run["look"] not in (None, "unseen") for run in runs), len(runs)]
+
+
+def pulled_out(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Runs of the set that were pulled out."""
+    return [sum(run["ended"] == "pull_out" for run in own_view(page)[1])]
+
+
+def causes(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Goals against us, and those whose cause is known."""
+    goals = [row for row in page.view(side="").rows("shots", "theirs") if row["result"] == "goal"]
+    return [len(goals), sum(row["cause"] not in (None, "unseen") for row in goals)]
+
+
+def placed(page: Page, found: Sequence[str]) -> Sequence[int | str]:
+    """Shots with a place, of all."""
+    shots = [row for row in page.view(side="").rows("shots", found[0].lower()) if is_shot(row)]
+    return [found[0], sum(row["x_m"] is not None for row in shots), len(shots)]
+
+
+def learned(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Shots with a known result at a net that was not empty, of both teams, and the goals among them."""
+    view = page.view(side="")
+    shots = [
+        row
+        for team in ("ours", "theirs")
+        for row in view.rows("shots", team)
+        if is_shot(row) and row["result"] not in (None, "unseen") and page.book.strength(row) != "empty_net"
+    ]
+    return [len(shots), sum(row["result"] == "goal" for row in shots)]
+
+
+def no_line(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Possessions of which nobody said which line was on, of all."""
+    view = page.view(side="")
+    held = [*view.possessions("ours"), *view.possessions("theirs")]
+    return [sum(not _unit(page, row) for row in held), len(held)]
+
+
+def not_among(page: Page, found: Sequence[str]) -> Sequence[int | str]:
+    """Runs of the set at another strength."""
+    strength = {"at even strength": "even", "on the power play": "up", "short-handed": "down"}[found[1]]
+    view = View(page.book, page.chosen, strength=strength, team="ours")
+    return [sum(run["phase"] == "set" and run["set"] == page.of for run in view.runs()), found[1]]
+
+
+def no_shooter(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Shots that name no shooter."""
+    shots: list[Row] = [row for row in page.view(side="", phase="all").rows("shots") if is_shot(row)]
+    return [sum(not str(row["shooter"]).isdigit() for row in shots)]
+
+
+def marked_in(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Games in which a player did anything of his figures, passed before the feed, faced off or was graded."""
+    view = View(page.book, {}, strength="", phase="all")
+    rows = [
+        row
+        for role in ("Shot", "Fed", "Set screens", "Used screens", "Lost", "Loose")
+        for row in did(view, role, page.of)
+    ]
+    rows += [row for row in view.rows("shots") if row["feeder2"] == page.of and is_shot(row)]
+    rows += [row for row in page.book.rows["faceoffs"] if row["ours"] == page.of]
+    rows += [row for row in page.book.rows["grades"] if row["player"] == page.of]
+    return [len({row["game"] for row in rows})]
+
+
+def unmarked(page: Page, _: Sequence[str]) -> Sequence[str]:
+    """Men of the roster whom no row of ours in these games names, in whatever part."""
+    told: set[str] = set()
+    columns = ("shooter", "feeder", "feeder2", "setter", "user", "player", "ours", "players", "out", "in")
+    for rows in page.book.rows.values():
+        for row in rows:
+            if row["game"] in page.view().games and row.get("team") != "theirs":
+                told |= {number for column in columns for number in str(row.get(column) or "").split()}
+    roster = page.book.season.texts.roster
+    return [", ".join(f"{man.number} {man.name}" for man in roster if man.number not in told)]
+
+
+def from_games(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Games shown."""
+    return [len(page.view().games)]
+
+
+def n_own(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """The set's runs."""
+    return [len(own_view(page)[1])]
+
+
+SENTENCES: Sequence[tuple[str, str, Told]] = (
+    ("sets", r"(\d+) of (\d+) settled stretches have no name", settled),
+    ("sets", r"(\w[\w -]*?) \((\d+)\)", few),
+    ("opponents", r"(\w[\w -]*?) \((\d+)\)", few),
+    ("opponents", r"From (\d+) games?\.", from_games),
+    ("set", r"Of (\d+) runs?", n_own),
+    ("set", r"The look was made out in (\d+) of (\d+) runs", look_said),
+    ("set", r"(\d+) runs, the most frequent ways first", n_own),
+    ("set", r"(\d+) runs? (?:was|were) pulled out", pulled_out),
+    ("set", r"(\d+) runs? (at even strength|on the power play|short-handed)", not_among),
+    ("*", r"(\d+) goals? against us; the cause was made out in (\d+)", causes),
+    ("goals", r"(Ours|Theirs): the place is marked in (\d+) of (\d+) shots", placed),
+    ("goals", r"(?:learned from )?(\d+) shots with (\d+) goals", learned),
+    ("goals", r"of (\d+) of (\d+) nobody said which", no_line),
+    ("players", r"(\d+) shots? without a known shooter", no_shooter),
+    ("players", r"Named by no mark of these games: (.+)\.", unmarked),
+    ("player", r"in marks of (\d+) games?", marked_in),
+)
+FOLDED = (r"\d+ more (ways, \d+ runs|pairs)", r"Play all \d+ clips", r"None of his \d+ clips")
+"""What is said of what stands in a table or a list beside it, which is recounted itself."""
+
+
+def wrong_sentences(page: Page, texts: Sequence[str]) -> list[str]:
+    """What is wrong in a page's sentences: a count that is another, or a digit that no rule knows."""
+    said: list[str] = []
+    for text in texts:
+        rest = text
+        for where, pattern, told in SENTENCES:
+            if fnmatchcase(page.name, where):
+                for found in re.finditer(pattern, text):
+                    should = [str(each) for each in told(page, found.groups())]
+                    if list(found.groups()) != should:
+                        said.append(f"“{found[0]}”, recounted {should}")
+                    rest = rest.replace(found[0], "")
+        for pattern in (*NO_ROWS, *FOLDED):
+            rest = re.sub(pattern, "", rest)
+        if any(map(str.isdigit, rest)):
+            said.append(f"no rule says what is counted in: “{text}”")
+    return said
