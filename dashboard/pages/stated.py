@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
+from dashboard.explored import explored
 from dashboard.pages.grid import contents
 from dashboard.pages.names import STRENGTHS, blank, set_name
 from dashboard.pages.numbers import plays, rate_words, records, table
@@ -110,14 +111,14 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         ),
         contents(ways),
         html.H2("The answer", id="answer"),
-        *_answer(moment, filmed),
+        *_answer(present, moment, filmed),
         *to_state,
         html.H2("Noticed, not proven", id="noticed"),
         *_noticed(moment, filmed),
     ]
 
 
-def _answer(moment: Moment, filmed: Filmed) -> list[Component]:
+def _answer(present: Present, moment: Moment, filmed: Filmed) -> list[Component]:
     question = analysed(moment)
     if question is None or moment.stated_question is None:
         how = " State it below, then tag; the answer stands here first." if visitor().at_laptop else ""
@@ -144,11 +145,22 @@ def _answer(moment: Moment, filmed: Filmed) -> list[Component]:
                 html.Span(
                     f"Stated on {day_of(moment.stated_question.stated.isoformat())}; one comparison, fixed then."
                 ),
+                *_explored(present, filmed, of, row["difference_ids"]),
                 *([_withdrawing()] if visitor().at_laptop else []),
             ],
             className="books soft",
         ),
     ]
+
+
+def _explored(present: Present, filmed: Filmed, of: str, ids: Sequence[str]) -> list[Component]:
+    """How much of what is compared was there to be looked at before the question was stated."""
+    known = explored(present, of, ids)
+    if not known:
+        return []
+    number = plays(filmed, f"{len(known)} of {len(ids)}", of, known, f"Tagged before the question was stated, {of}")
+    words = f" {of} compared were tagged before that day: to that part this is explored, not asked beforehand."
+    return [html.Span([" ", number, words])]
 
 
 def _withdrawing() -> Component:

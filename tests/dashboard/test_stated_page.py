@@ -11,6 +11,7 @@ from dashboard.pages.stated import MEASURES, analysed
 from dashboard.server import create_app
 from dashboard.stated_form import stated_of
 from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError
+from tests.dashboard.herons import entry
 from tests.dashboard.test_pages import page, playing, words
 
 FORM = {
@@ -22,6 +23,7 @@ FORM = {
     "other_set": "lantern",
     "other_side": "right",
 }
+LEFT = {"set": "lantern", "side": "left"}
 
 
 def said(present: Present, address: str) -> str:
@@ -91,3 +93,17 @@ def test_the_answer_plays_the_rows_of_both_sides(present: Present) -> None:
     front = html.Div(content(present, place_of("/", None)))
     [(_, table, ids)] = [each for each in playing(front) if each[0].startswith("Left or right?")]
     assert table == "runs" and len(ids) == 3
+
+
+def test_what_was_tagged_before_the_statement_is_said_to_be_explored(present: Present) -> None:
+    asked = FORM | {"measure": "shot", "text": "Left or right?"}
+    create_app(present.season, present=present).test_client().post("/question", data=asked)
+    assert "explored" not in said(present, "/question"), "marks without a day count as made after"
+    film = present.season.shelf.films("g1")[0].id
+    marks = ((23_500, "possession", {"team": "ours"}), (23_800, "settled", {}), (23_900, "set", LEFT))
+    for place, (at_ms, kind, answers) in enumerate(marks):
+        made = entry("g1", 90 + place, film, at_ms, kind, answers) | {"wall": "2026-03-14T19:00:00Z"}
+        present.season.journal.add("g1", "coach", [made])
+    assert "1 of 4 runs compared were tagged before that day: to that part this is explored" in said(
+        present, "/question"
+    )
