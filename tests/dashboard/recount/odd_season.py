@@ -12,6 +12,7 @@ from typing import Any
 
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
+from tagger.texts.stated import StatedQuestion, write_stated
 from tests.dashboard.herons import tag, texts
 
 Marks = tuple[tuple[int, str, dict[str, Any]], ...]
@@ -63,8 +64,10 @@ MARKS: Marks = (
 
 
 def odd(folder: Path) -> Season:
-    """Make the season: three times the same game, against three opponents."""
-    season = Season.open(texts(folder), make=True)
+    """Make the season: three times the same game, against three opponents, and a question stated."""
+    asked = StatedQuestion("Lantern or Ferry?", "on_goal", {"set": "lantern"}, {"set": "ferry"})
+    write_stated(texts(folder), asked)
+    season = Season.open(folder, make=True)
     for place, opponent in enumerate(("Quarry Hill", "Millrace", "Larkspur"), 1):
         game = f"g{place}"
         season.games.add(game, f"2026-03-{place:02d}", opponent, True)

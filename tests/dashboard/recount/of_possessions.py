@@ -245,9 +245,20 @@ def noticed(page: Page, control: Control) -> Found:
     return of_runs(page.book, runs, facts[control.about])
 
 
+def asked(page: Page, control: Control) -> Found:
+    """The stated question, of two sets and a shot on goal: a side, or all runs where it is known."""
+    view = View(page.book, {}, team="ours", phase="all")
+    if control.row:
+        return of_runs(page.book, view.runs(control.row), "on_goal")
+    both = [run for name in ("Lantern", "Ferry") for run in view.runs(name)]
+    return all_of(run for run in both if page.book.fact(run, "on_goal") is not None)
+
+
 def practice(page: Page, control: Control) -> Found:
     """A sentence of the list: its counts, and the rows behind them."""
     book, text = page.book, control.text
+    if control.what == "The stated question":
+        return asked(page, control)
     view = View(book, {}, team="ours", phase="all")
     sets = [run for run in view.runs() if run["phase"] == "set"]
     said = re.match(
@@ -320,6 +331,7 @@ RULES: Mapping[str, Rule] = {
     "opponents / What do we give up? / After * / *": given_up,
     "work / Is it getting better? / Checkpoints met / *": habit,
     "work / Is it getting better? / Runs with * / *": dots(None, moves),
+    "question / The answer / *": asked,
     "question / Noticed, not proven / *": noticed,
     "playbook / *, all runs": in_playbook,
 }
