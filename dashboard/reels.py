@@ -48,9 +48,12 @@ class Done:
 
 @dataclass(frozen=True)
 class _Choice:
-    """What goes into one reel: whose it is, the season as laptop and file see it, and which of n clips go."""
+    """What goes into one reel: whose it is, the season as laptop and file see it, and which of n clips go.
 
-    who: str
+    `who_on_screen` names him whatever the season lets out: it is told on the laptop, and never goes into a file.
+    """
+
+    who_on_screen: str
     moment: Moment
     outside: Moment
     care: GoingOut[Clip]
@@ -183,7 +186,7 @@ def _choose(present: Present, wanted: Wanted, consent: bool, timing: Timing) -> 
 def _cut(season: Season, choice: _Choice, target: Path, progress: Progress | None) -> Done:
     from tagger.film.cut import write_reel
 
-    who, clips, left = choice.who, choice.care.clips, len(choice.care.left_out)
+    who, clips, left = choice.who_on_screen, choice.care.clips, len(choice.care.left_out)
     if not clips:
         raise NothingToCut(f"{who}: somebody without consent is marked in every clip; nothing was cut")
     pieces, missing = film_clips(season, choice.outside, clips, choice.care.unsaid)
@@ -209,7 +212,8 @@ def _warning(choice: _Choice, consent: bool) -> str:
         does = "they are cut, and nothing is written of what happens in them (season.toml, [care])"
     else:
         does = "they are left out (season.toml, [care])"
-    return f"{choice.who}: in {care.n_marked} of {_clips(choice.n)} somebody without consent is marked ({men}); {does}"
+    who, clips = choice.who_on_screen, _clips(choice.n)
+    return f"{who}: in {care.n_marked} of {clips} somebody without consent is marked ({men}); {does}"
 
 
 def file_of(player: Player) -> str:

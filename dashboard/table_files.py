@@ -14,7 +14,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tagger.tables import TABLES, VERSION, Column, Tables, TableShapeError, TablesVersionError, frame
+from tagger.tables import TABLES, Column, Tables, TableShapeError, TablesVersionError, frame, version_of
 from tagger.written import OWNERS_FOLDER, whole_file
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def names_of(*, parquet: bool = False, shapes: Tables = TABLES) -> list[str]:
 
 def _about(told: Mapping[str, Any], shapes: Tables) -> str:
     columns = {name: {column.name: column.kind for column in columns} for name, columns in shapes.items()}
-    made = {"version": VERSION, **told, "cells": CELLS, "columns": columns}
+    made = {"version": version_of(shapes), **told, "cells": CELLS, "columns": columns}
     return json.dumps(made, ensure_ascii=False, indent=1) + "\n"
 
 
@@ -146,7 +146,8 @@ def read_csv(folder: Path, shapes: Tables = TABLES) -> dict[str, pd.DataFrame]:
     Returns
     -------
     dict of str to DataFrame
-        As from `frames`; columns that an older version did not have are missing throughout.
+        As from `frames`; columns that an older version did not have are missing throughout, tables that it did not have
+        are empty.
 
     Raises
     ------
@@ -160,15 +161,18 @@ def read_csv(folder: Path, shapes: Tables = TABLES) -> dict[str, pd.DataFrame]:
         version = int(about["version"])
     except (OSError, ValueError, KeyError, TypeError) as fault:
         raise TableShapeError(f"{folder}: no readable {ABOUT} there; write the tables again") from fault
-    if version > VERSION:
+    newest = version_of(shapes)
+    if version > newest:
         raise TablesVersionError(
-            f"{folder}: tables of version {version}, this floorbook reads up to {VERSION}; update it"
+            f"{folder}: tables of version {version}, this floorbook reads up to {newest}; update it"
         )
     return {name: _read_one(folder / f"{name}.csv", columns, version) for name, columns in shapes.items()}
 
 
 def _read_one(path: Path, whole: tuple[Column, ...], version: int) -> pd.DataFrame:
     columns = [column for column in whole if column.since <= version]
+    if not columns:  # the table came later
+        return frame([], whole)
     names = [column.name for column in columns]
     plain = _without_apostrophe if version >= _HARMLESS_SINCE else str
     try:

@@ -23,9 +23,10 @@ from tagger.marks.plain import plain_vocabulary
 if TYPE_CHECKING:
     import pandas as pd
 
-VERSION = 3
-"""2: who is on the floor, who goes off and comes on (lines), re-picks (screens). 3: text stands in quotes and begins
-nothing that a spreadsheet would reckon out. Tables of older versions are read too."""
+WRITING = 3
+"""The version in which what a file says was last written otherwise. 2: who is on the floor, who goes off and comes on
+(lines), re-picks (screens). 3: text stands in quotes and begins nothing that a spreadsheet would reckon out. A new
+table or column is `since` the next version: `version_of` finds it. Tables of older versions are read too."""
 NONE = "none"
 UNSEEN = "unseen"
 SOMEBODY = "somebody"
@@ -55,7 +56,8 @@ class Column:
     name : str
         As in the header line.
     kind : str
-        "text", "int", "float", "flag" (true, false or missing) or "ids" (mark ids, space between them in CSV).
+        "text", "int", "float", "flag" (true or false; missing where nothing could tell, but in a kind's own table false
+        where it was skipped), or "ids" (mark ids, space between them in CSV).
     about : str
         What it says, with its unit.
     since : int
@@ -110,8 +112,8 @@ def column_of(line: str) -> Column:
     return Column(name, kind, about)
 
 
-def _columns(text: str) -> tuple[Column, ...]:
-    return tuple(column_of(line) for line in filter(None, map(str.strip, text.splitlines())))
+def _columns(text: str, since: int = 1) -> tuple[Column, ...]:
+    return tuple(replace(column_of(line), since=since) for line in filter(None, map(str.strip, text.splitlines())))
 
 
 _HEAD = _columns("""
@@ -209,7 +211,7 @@ def tables_of(kinds: Iterable[Mapping[str, Any]]) -> dict[str, tuple[Column, ...
     ValueError
         A column that is none, or a table or a column that stands twice.
     """
-    made = {name: (*_HEAD, *own, *_TAIL) for name, own in _WORKED_OUT.items()}
+    made = {name: _brought((*_HEAD, *own, *_TAIL), min(one.since for one in own)) for name, own in _WORKED_OUT.items()}
     for kind in kinds:
         if "table" in kind:
             name = kind["table"]["name"]
@@ -223,7 +225,7 @@ def tables_of(kinds: Iterable[Mapping[str, Any]]) -> dict[str, tuple[Column, ...
 
 def _columns_of_kind(kind: Mapping[str, Any]) -> tuple[Column, ...]:
     table = kind["table"]
-    since: Mapping[str, int] = table.get("since", {})
+    since: Mapping[str, int] = table.get("columns_since", {})
     theirs = {one["code"] for one in kind["questions"] if one.get("whose") == THEIRS}
     free = {one["code"] for one in kind["questions"] if one["type"] == "text"}
     own = []
@@ -239,11 +241,34 @@ def _columns_of_kind(kind: Mapping[str, Any]) -> tuple[Column, ...]:
     for name in names:
         if names.count(name) > 1:
             raise ValueError(f"the table of kind “{kind['code']}” has two columns “{name}”")
-    return columns
+    return _brought(columns, table.get("since", 1))
+
+
+def _brought(columns: tuple[Column, ...], since: int) -> tuple[Column, ...]:
+    """Columns of a table that a version brought: none is older than it."""
+    return tuple(replace(column, since=max(column.since, since)) for column in columns)
+
+
+def version_of(tables: Tables) -> int:
+    """The version of tables: that of the newest column, and no older than how they are written.
+
+    Parameters
+    ----------
+    tables : mapping of str to tuple of Column
+        Which there are.
+
+    Returns
+    -------
+    int
+        A file of a newer one is refused; one of an older one is read without what it did not have.
+    """
+    return max(WRITING, *(column.since for columns in tables.values() for column in columns))
 
 
 TABLES: Tables = tables_of(plain_vocabulary()["kinds"])
 """The event tables of the package's own vocabulary."""
+VERSION = version_of(TABLES)
+"""Their version."""
 _DTYPES = {"text": "string", "int": "Int64", "float": "Float64", "flag": "boolean", "ids": "object"}
 
 

@@ -16,7 +16,7 @@ from flask import Blueprint, Response, current_app, jsonify, render_template, re
 from dashboard.doors.origin import from_this_machine
 from dashboard.errors import WrongRequest
 from dashboard.film_page.glance import glance_at
-from dashboard.film_page.listing import ClosedFolder, Entry, Listing, UnknownToken
+from dashboard.film_page.listing import FILM_SUFFIXES, ClosedFolder, Entry, Listing, UnknownToken
 from dashboard.film_page.request import answer_json, game_for, sent_json
 from dashboard.film_page.sending import SENDING, add_sending, coming_of
 from dashboard.film_page.words import CAUTION, CAUTION_SENT, state_of
@@ -103,7 +103,9 @@ def create_film_page(season: Season, *, listing: Listing | None = None, arrivals
     def page() -> Response:
         name, caution = ("films.html", CAUTION) if _is_here() else ("send.html", CAUTION_SENT)
         team = f"{season.texts.settings.team} {season.texts.settings.age_group}".strip()
-        answer = Response(render_template(name, team=team, caution=caution), mimetype="text/html")
+        accept = ",".join(("video/*", *sorted(FILM_SUFFIXES)))
+        text = render_template(name, team=team, caution=caution, accept=accept)
+        answer = Response(text, mimetype="text/html")
         answer.headers["Content-Security-Policy"] = _POLICY
         answer.headers["Cache-Control"] = "no-store"
         return answer

@@ -205,8 +205,8 @@ def _faults_of_table(what: str, kind: Mapping[str, Any], tables: Tables) -> Iter
             yield f"{what} plays its row, and has no table"
         return
     columns = [column.name for column in tables[table["name"]]]
-    for name in table.get("since", {}):
-        yield from _one_of(what, "since", name, columns)
+    for name in table.get("columns_since", {}):
+        yield from _one_of(what, "columns_since", name, columns)
     for name in ("part", "again"):
         for answer in kind.get(name, ()):
             yield from _one_of(what, name, answer, columns)

@@ -169,7 +169,7 @@ class Ledger:
         kind = self.language.that(does)
         return kind is not None and kind["code"] in self.rows["detail"][-1]["looks_for"].split()
 
-    def periods(self, periods: list[Period], clocks: dict[str, PeriodClock]) -> None:
+    def periods_and_clocks(self, periods: list[Period], clocks: dict[str, PeriodClock]) -> None:
         """Write the periods down, and give every row that falls in one its time left where that is known.
 
         Parameters

@@ -84,7 +84,7 @@ QUESTION: Mapping[str, Word] = {
     **dict.fromkeys(("choices", "retired"), _objects("choice", _CHOICE)),
     "offer": TEXTS,
 }
-_TABLE = {"name": _needed(TEXT), "columns": TEXTS, "since": NUMBER_OF, "in_run": FLAG}
+_TABLE = {"name": _needed(TEXT), "columns": TEXTS, "since": NUMBER, "columns_since": NUMBER_OF, "in_run": FLAG}
 KIND: Mapping[str, Word] = {
     **_NAMED,
     **dict.fromkeys(("about", "level"), _needed(TEXT)),

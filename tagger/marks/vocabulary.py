@@ -27,8 +27,9 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `phase`, `named_by` | of what names a run: the run's phase, and the question whose answer names it | needed; none |
 | `ended`, `leaves` | of what ends a run: the run's ending, and the phase of what follows | needed; `not_tagged` |
 | `ends_possession` | how a possession ends with it: `when` → `ended`, the first that holds; "": not | it does not |
-| `table` | its own table: `name`; `columns`, each “name kind what it says” (`tables.Column`); `since`: column → |
-|   | version of the tables that brought it; `in_run`: whether it says possession and run (yes) | no row |
+| `table` | its own table: `name`; `columns`, each “name kind what it says” (`tables.Column`); `since`: version of |
+|   | the tables that brought it (1), `columns_since`: column → the version that brought it, when later: a new |
+|   | one is of the version after `tables.VERSION`; `in_run`: whether it says possession and run (yes) | no row |
 | `team` | whose its row is: of who has the `ball`, or as `said` by its answer “team” | `said` |
 | `part` | answers that name who has a part in it: it is on his reel | nobody |
 | `again` | answers that a mark which says `again` takes over from the one before | none |

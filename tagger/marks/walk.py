@@ -110,7 +110,7 @@ class Walk:
         for possession in self.game.finish():
             self.ledger.rows["possessions"].append(possession.row())
             self.ledger.rows["runs"].extend(possession.run_rows())
-        self.ledger.periods(self.game.periods, self.game.clocks)
+        self.ledger.periods_and_clocks(self.game.periods, self.game.clocks)
         return self.ledger.rows
 
     def _place(self, traits: Traits, mark: Mark, at_ms: int, before: Mapping[str, str]) -> Place:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from tagger.texts.problem import TextProblem
@@ -44,6 +44,12 @@ class CheckedTable:
     def strange(self, name: str, what: str) -> None:
         """List a name that should not stand there."""
         self._note(name, f"“{name}” is {what}; it was left out")
+
+    def only(self, names: Sequence[str], what: str) -> None:
+        """List each name that is none of these."""
+        for name in self.data:
+            if name not in names:
+                self.strange(name, f"{what}; there are {', '.join(names)}")
 
     def flag(self, name: str, usual: bool) -> bool:
         """True or false, or what is usual."""

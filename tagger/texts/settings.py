@@ -17,6 +17,7 @@ SETTINGS = "season.toml"
 USUAL_CODE = "canadian"
 LEVELS = ("basic", "main", "whole")
 MOST_REACTION_MS = 3000
+_MINUTE_MS = 60_000
 _USUAL = floor_rules(USUAL_CODE)
 _COLOUR = re.compile(r"#[0-9A-Fa-f]{6}\Z")
 
@@ -78,7 +79,7 @@ class Settings:
     film_cores: int = 0
     send_gb: int = 40
     send_films: int = 12
-    penalties: PenaltyRules = field(default_factory=PenaltyRules)
+    penalties: PenaltyRules = _USUAL.penalties
     reaction_ms: tuple[tuple[str, int], ...] = ()
     copies: Copies = field(default_factory=Copies)
     care: Care = field(default_factory=Care)
@@ -109,6 +110,7 @@ def read_settings(folder: Path, kinds: Sequence[str], problems: list[TextProblem
     id_ = read.text("id", fallback, re.compile(r"[A-Za-z0-9._-]{1,60}\Z"), "letters, digits and . _ -")
     colours = read.table("colours")
     periods = read.table("periods")
+    periods.only(("n", "minutes", "clock"), "no word of periods")
     sending = read.table("sending")
     code = read.one_of("rule_code", rule_codes(), USUAL_CODE)
     rules = floor_rules(code)
@@ -140,9 +142,11 @@ def _copies(read: CheckedTable) -> Copies:
 
 
 def _penalties(read: CheckedTable, usual: PenaltyRules) -> PenaltyRules:
+    counted = ("goals_end_minor", "goals_end_major", "goal_ends_delayed", "most_down")
+    read.only(("minor_minutes", "major_minutes", *counted), "no word of penalties")
     return PenaltyRules(
-        minor_ms=read.whole("minor_minutes", usual.minor_ms // 60_000, 1, 10) * 60_000,
-        major_ms=read.whole("major_minutes", usual.major_ms // 60_000, 1, 20) * 60_000,
+        minor_ms=_minutes_ms(read, "minor_minutes", usual.minor_ms, 10),
+        major_ms=_minutes_ms(read, "major_minutes", usual.major_ms, 20),
         goals_end_minor=read.whole("goals_end_minor", usual.goals_end_minor, 0, 9),
         goals_end_major=read.whole("goals_end_major", usual.goals_end_major, 0, 9),
         goal_ends_delayed=read.flag("goal_ends_delayed", usual.goal_ends_delayed),
@@ -150,11 +154,14 @@ def _penalties(read: CheckedTable, usual: PenaltyRules) -> PenaltyRules:
     )
 
 
+def _minutes_ms(read: CheckedTable, name: str, usual_ms: int, most: int) -> int:
+    """Whole minutes in ms; what is usual need not be whole minutes."""
+    minutes = read.whole(name, 0, 1, most) if name in read.data else 0
+    return minutes * _MINUTE_MS or usual_ms
+
+
 def _care(read: CheckedTable) -> Care:
-    names = tuple(one.name for one in fields(Care))
-    for name in read.data:
-        if name not in names:
-            read.strange(name, f"no word of care; there are {', '.join(names)}")
+    read.only(tuple(one.name for one in fields(Care)), "no word of care")
     return Care(
         without_consent=read.one_of("without_consent", CHOICES, LEAVE_OUT_CLIP),
         names_outside=read.flag("names_outside", False),
@@ -164,7 +171,5 @@ def _care(read: CheckedTable) -> Care:
 
 
 def _reaction(read: CheckedTable, kinds: Sequence[str]) -> tuple[tuple[str, int], ...]:
-    for name in read.data:
-        if name not in kinds:
-            read.strange(name, f"no kind of mark; there are {', '.join(kinds)}")
+    read.only(kinds, "no kind of mark")
     return tuple((kind, read.whole(kind, 0, 0, MOST_REACTION_MS)) for kind in kinds if kind in read.data)

@@ -141,7 +141,7 @@ def of_a_columns_kind(data: dict[str, Any]) -> None:
 
 
 def of_a_columns_version(data: dict[str, Any]) -> None:
-    kind(data, "shot")["table"]["since"] = {"shoter": 2}
+    kind(data, "shot")["table"]["columns_since"] = {"shoter": 2}
 
 
 def a_column_too_few(data: dict[str, Any]) -> None:
@@ -193,7 +193,7 @@ def a_word_of_the_sentence(data: dict[str, Any]) -> None:
         (a_word_of_the_sentence, "the sentence of kind “shot” says “{shoter}”, which it does not ask"),
         (of_an_ending, "ending “goal” says “star” for its “shape”; it is one of dot"),
         (of_a_columns_kind, "the table of kind “shot”: “team words ours or theirs” is no column"),
-        (of_a_columns_version, "kind “shot” says “shoter” for its “since”"),
+        (of_a_columns_version, "kind “shot” says “shoter” for its “columns_since”"),
         (a_column_too_few, "the table of kind “turnover” has no column “where” for its question “where”"),
         (a_table_that_is_there, "the table of kind “shot”: “runs” stands twice"),
         (a_table_out_of_its_folder, "the table of kind “shot”: “../shots” is no name"),

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from dashboard.table_files import CELLS, read_csv, write_tables
 from tagger import tables
-from tagger.tables import TABLES, TableShapeError, TablesVersionError, frames
+from tagger.marks.plain import plain_vocabulary
+from tagger.tables import TABLES, Tables, TableShapeError, TablesVersionError, frames, tables_of, version_of
 from tagger.written import FullDisk
 from tests.counts import cases
 
@@ -158,3 +159,37 @@ def test_tables_of_a_newer_floorbook_are_not_read(tmp_path: Path) -> None:
     (tmp_path / "tables.json").write_text(json.dumps({"version": tables.VERSION + 1}), encoding="utf-8")
     with pytest.raises(TablesVersionError, match="update"):
         read_csv(tmp_path)
+
+
+def with_another(**table: object) -> Tables:
+    """The tables of a vocabulary with one kind more."""
+    hit = {"name": "hits", "columns": ["player text number", "hard flag hit"], **table}
+    return tables_of([*plain_vocabulary()["kinds"], {"code": "hit", "questions": [], "table": hit}])
+
+
+def test_tables_from_before_a_kind_had_its_own_are_read_and_that_one_is_empty(tmp_path: Path) -> None:
+    write_tables(frames(ROWS), tmp_path, {})
+    newer = with_another(since=tables.VERSION + 1, columns_since={"hard": tables.VERSION + 2})
+    back = read_csv(tmp_path, newer)
+    assert back["hits"].dtypes.to_dict() == frames({}, tables=newer)["hits"].dtypes.to_dict()
+    assert len(back["hits"]) == 0 and back["shots"]["id"].tolist() == ["s1", "s2"]
+    with pytest.raises(TableShapeError, match=r"hits\.csv: cannot be read"):
+        read_csv(tmp_path, with_another())
+
+
+def test_the_version_of_tables_is_that_of_their_newest_column(tmp_path: Path) -> None:
+    newer = with_another(since=tables.VERSION + 1, columns_since={"hard": tables.VERSION + 2})
+    assert (
+        version_of(newer) == tables.VERSION + 2 and version_of(with_another()) == version_of(TABLES) == tables.VERSION
+    )
+    write_tables(frames({"hits": [{"id": "h1", "hard": True}]}, tables=newer), tmp_path, {}, shapes=newer)
+    assert read_csv(tmp_path, newer)["hits"]["hard"].tolist() == [True]
+    with pytest.raises(TablesVersionError, match="update"):
+        read_csv(tmp_path)
+
+
+def test_what_came_after_version_3_says_since_when() -> None:
+    """Frozen: the columns of version 3. A new one is `since` the version after the newest."""
+    then = json.loads(Path(__file__).with_name("frozen").joinpath("columns-3.json").read_text(encoding="utf-8"))
+    now = {name: [one.name for one in columns if one.since <= 3] for name, columns in TABLES.items()}
+    assert {name: columns for name, columns in now.items() if columns} == then

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
 import pytest
 
+import tagger.texts.settings as settings_module
+from dashboard.start import first_settings
+from tagger.floor.rules import PenaltyRules, floor_rules
 from tagger.texts.folder import Texts, read_texts
+from tagger.texts.settings import USUAL_CODE, Settings
 
 
 @pytest.fixture
@@ -129,3 +134,55 @@ def test_a_season_that_says_nothing_of_periods_plays_those_of_its_rule_code(
     (tmp_path / "season.toml").write_text(f'rule_code = "{code}"\n[periods]\nn = 2\nminutes = 25\n', encoding="utf-8")
     settings = read_texts(tmp_path).settings
     assert (settings.n_periods, settings.period_minutes) == (2, 25)
+
+
+def test_a_rule_codes_penalties_are_its_own_to_the_second(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    short = replace(floor_rules("nll"), penalties=PenaltyRules(minor_ms=90_000, major_ms=210_000, most_down=3))
+    monkeypatch.setattr(settings_module, "floor_rules", lambda code: short)
+    (tmp_path / "season.toml").write_text('rule_code = "nll"\n[penalties]\nmajor_minutes = 4\n', encoding="utf-8")
+    rules = read_texts(tmp_path).settings.penalties
+    assert (rules.minor_ms, rules.major_ms, rules.most_down) == (90_000, 240_000, 3)
+
+
+def test_without_settings_penalties_are_the_usual_rule_codes() -> None:
+    assert Settings("x").penalties is floor_rules(USUAL_CODE).penalties
+
+
+@pytest.mark.parametrize(
+    ("section", "name", "names"),
+    [
+        ("penalties", "minor_minuts", "minor_minutes, major_minutes, goals_end_minor, goals_end_major"),
+        ("periods", "minuets", "n, minutes, clock"),
+    ],
+)
+def test_a_misspelt_word_of_penalties_or_periods_is_named(tmp_path: Path, section: str, name: str, names: str) -> None:
+    (tmp_path / "season.toml").write_text(f'id = "x"\n[{section}]\n{name} = 3\n', encoding="utf-8")
+    said = f"season.toml, line 3: “{name}” is no word of {section}; there are {names}"
+    assert [line for line in told(read_texts(tmp_path)) if line.startswith(said)]
+
+
+@pytest.mark.parametrize("code", ["canadian", "nll"])
+def test_a_new_season_plays_by_the_rule_code_that_it_names(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: str
+) -> None:
+    other = PenaltyRules(minor_ms=90_000, goals_end_major=2, goal_ends_delayed=False)
+    rules = replace(floor_rules(code), period_min=17, penalties=other)
+    monkeypatch.setattr(settings_module, "floor_rules", lambda asked: rules if asked == code else floor_rules(asked))
+    text = first_settings("herons").replace('rule_code = "canadian"', f'rule_code = "{code}"')
+    (tmp_path / "season.toml").write_text(text, encoding="utf-8")
+    texts = read_texts(tmp_path)
+    assert [problem for problem in texts.problems if problem.file == "season.toml"] == []
+    settings = texts.settings
+    assert (settings.n_periods, settings.period_minutes, settings.penalties) == (rules.n_periods, 17, other)
+
+
+def test_seasons_that_say_their_periods_and_penalties_play_as_before(tmp_path: Path, folder: Path) -> None:
+    said = (
+        '[periods]\nn = 3\nminutes = 15\nclock = "stop"\n[penalties]\nminor_minutes = 2\nmajor_minutes = 5\n'
+        "goals_end_minor = 1\ngoals_end_major = 0\ngoal_ends_delayed = true\nmost_down = 2\n"
+    )
+    (tmp_path / "season.toml").write_text(f'id = "x"\nrule_code = "nll"\n{said}', encoding="utf-8")
+    as_before = PenaltyRules(120_000, 300_000, 1, 0, True, 2)
+    for settings in (read_texts(tmp_path).settings, read_texts(folder).settings):
+        assert (settings.n_periods, settings.period_minutes, settings.stop_clock) == (3, 15, True)
+        assert settings.penalties == as_before

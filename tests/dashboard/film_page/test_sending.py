@@ -15,7 +15,7 @@ from dashboard.doors.door import create_door
 from dashboard.doors.gate import Gate
 from dashboard.doors.threshold import SERVED
 from dashboard.film_page.blueprint import create_film_page
-from dashboard.film_page.listing import Listing
+from dashboard.film_page.listing import FILM_SUFFIXES, Listing
 from dashboard.server import create_app
 from tagger.screen import guard
 from tagger.screen.blueprint import create_screen
@@ -95,6 +95,12 @@ def phone(season: Season, home: Path) -> Phone:
 @pytest.fixture
 def data(films: Path) -> bytes:
     return (films / "b first.mp4").read_bytes()
+
+
+def test_what_may_be_sent_is_what_is_shown_as_film(phone: Phone) -> None:
+    text = phone.get("/films").get_data(as_text=True)
+    offered = text.partition('accept="')[2].partition('"')[0].split(",")
+    assert offered[0] == "video/*" and set(offered[1:]) == FILM_SUFFIXES
 
 
 def test_a_sent_film_becomes_film_of_the_season_under_an_invented_name(
