@@ -97,4 +97,4 @@ def _typescript() -> list[str]:
 
 
 def _n_workers() -> int:
-    return max(2, min(4, os.cpu_count() or 2))
+    return max(3, min(4, os.cpu_count() or 2))  # three on two cores: pages are waited for
