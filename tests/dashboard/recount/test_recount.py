@@ -88,6 +88,11 @@ def odd_one(tmp_path_factory: pytest.TempPathFactory) -> Iterator[FilmedPresent]
     season.close()
 
 
+@pytest.fixture(scope="module")
+def odd_book(odd_one: FilmedPresent) -> Book:
+    return Book(odd_one.season)
+
+
 ADDRESSES = (
     "/",
     "/question",
@@ -146,8 +151,8 @@ ODD = (
 
 
 @pytest.mark.parametrize("address", ODD)
-def test_odd_things_are_counted_as_said(odd_one: FilmedPresent, address: str) -> None:
-    found = faults(odd_one, Book(odd_one.season), address)
+def test_odd_things_are_counted_as_said(odd_one: FilmedPresent, odd_book: Book, address: str) -> None:
+    found = faults(odd_one, odd_book, address)
     assert not found, f"{len(found)} faults:\n" + "\n".join(found[:12])
 
 
