@@ -18,7 +18,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, codes_of, known, words
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.looked import looked_for
 from analysis.outcome import outcomes
 from analysis.shots import GOAL, YES, attempts
@@ -160,14 +160,18 @@ def _questions(
     small_n: int,
 ) -> pd.DataFrame:
     teams = group({"team": frame["team"]})
-    ids = words(frame["id"])
+    ids, game = words(frame["id"]), games_of(frame)
     parts = []
     for question, code in questions.items():
         told = _told(frame[question])
         asked = told | looked_for(tables, frame, code)
         columns = [
             rate.share(
-                name, teams.count(told & rows), teams.count(asked & rows), teams.ids(ids, told & rows), small_n=small_n
+                name,
+                teams.cells(game, told & rows),
+                teams.cells(game, asked & rows),
+                teams.ids(ids, told & rows),
+                small_n=small_n,
             )
             for name, rows in (
                 ("answered", np.ones(len(frame), dtype=bool)),

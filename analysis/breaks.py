@@ -12,14 +12,14 @@ import pandas as pd
 from analysis import rate
 from analysis.slice import EVERYTHING, Slice
 from analysis.stats.change_point import FEWEST, in_rate
+from analysis.stats.cluster import DIFFERENCE, difference
 from analysis.stats.multiplicity import family_wise
-from analysis.stats.proportion import NEWCOMBE, newcombe
 from analysis.trend import rows_of_games
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-METHOD = f"least squares, shuffled games; difference: {NEWCOMBE}"
+METHOD = f"least squares, shuffled games; difference: {DIFFERENCE}"
 
 
 def breaks(
@@ -78,7 +78,7 @@ def breaks(
     labels: dict[str, list[str | None]] = {name: [] for name in ("team", "strength", "set", "checkpoint", "after")}
     n_games: list[int] = []
     chances: list[float] = []
-    numbers: list[tuple[int, int, int, int]] = []
+    cells: list[NDArray[np.int64]] = []
     ids: list[tuple[tuple[str, ...], ...]] = []
     for keys, k, n, yes_ids, n_ids in rows_of_games(tables, games, part, what):
         found = in_rate(k, n, n_shuffles=n_shuffles, seed=seed, fewest=fewest)
@@ -87,22 +87,24 @@ def breaks(
         for name, value in (*keys.items(), ("after", games[found.after - 1])):
             labels[name].append(value)
         sides = (slice(None, found.after), slice(found.after, None))
-        numbers.append((*(int(k[side].sum()) for side in sides), *(int(n[side].sum()) for side in sides)))  # type: ignore[arg-type]
+        before = np.arange(len(games)) < found.after
+        cells.append(np.array([np.where(side, each, 0) for each in (k, n) for side in (before, ~before)]))
         ids.append(tuple(_joined(column[side]) for column in (yes_ids, n_ids) for side in sides))
         n_games.append(int((n > 0).sum()))
         chances.append(found.p)
-    counted = np.array(numbers, dtype=np.int64).reshape(len(numbers), 4)
+    sides_of = np.array(cells, dtype=np.int64).reshape(len(cells), 4, len(games))
+    counted = sides_of.sum(axis=2)
     p = np.array(chances, dtype=np.float64)
     smaller = counted[:, 2:].min(axis=1, initial=2**31)
-    gap = newcombe(counted[:, 1], counted[:, 3], counted[:, 0], counted[:, 2], level)
+    gap = difference(*(sides_of[:, side] for side in (1, 3, 0, 2)), level=level)
     return rate.table(
         {name: labels[name] for name in ("team", "strength", "set", "checkpoint")},
         {"games": pd.array(n_games, dtype="Int64"), "after": rate.label(labels["after"])},
         *(
             rate.share(
                 name,
-                counted[:, side],
-                counted[:, 2 + side],
+                sides_of[:, side],
+                sides_of[:, 2 + side],
                 rate.tuples([held[side] for held in ids]),
                 small_n=small_n,
                 level=level,

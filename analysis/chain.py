@@ -17,7 +17,7 @@ import pandas as pd
 from analysis import rate
 from analysis.codes import places, whole, words
 from analysis.errors import NumbersError
-from analysis.groups import group
+from analysis.groups import games_of, group
 from analysis.outcome import run_ids
 from analysis.slice import EVERYTHING, Slice, keep
 
@@ -121,13 +121,14 @@ def arrows(
     kept = keep(runs, part) & (phase != "") & (at >= 0)
     groups = group({"from": runs["phase"][kept], "to": _column(to[kept])})
     begins = group({"from": runs["phase"][kept]})
-    total = dict(zip(begins.labels["from"], begins.count().tolist(), strict=True))
-    n = np.array([total[name] for name in groups.labels["from"]], dtype=np.int64)
+    game = games_of(runs[kept])
+    begin_of = {name: row for row, name in enumerate(begins.labels["from"])}
+    n = begins.cells(game)[[begin_of[name] for name in groups.labels["from"]]]
     ids = run_ids(runs)[kept]
     is_end = [name in ENDS or name == UNKNOWN for name in groups.labels["to"]]
     return rate.table(
         groups.labels,
-        rate.share("step", groups.count(), n, groups.ids(ids), small_n=small_n, level=level),
+        rate.share("step", groups.cells(game), n, groups.ids(ids), small_n=small_n, level=level),
         {"end": pd.array(is_end, dtype="boolean")},
         level=level,
     )

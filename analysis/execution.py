@@ -15,12 +15,13 @@ import pandas as pd
 from analysis import rate
 from analysis.codes import among, places, words
 from analysis.errors import QuestionError
-from analysis.groups import group
+from analysis.groups import games_of, group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.cluster import DIFFERENCE, WIDENED, difference
 from analysis.stats.multiplicity import family_wise, fisher
-from analysis.stats.proportion import NEWCOMBE, Interval, newcombe
+from analysis.stats.proportion import Interval
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -66,7 +67,7 @@ def graded(
     """
     own = _grades(tables, part, by)
     groups = group({name: own[name] for name in by}) if by else group({"all": pd.Series(["all"] * len(own))})
-    ids = words(own["id"])
+    ids, game = words(own["id"]), games_of(own)
     plus, gradable = among(own["grade"], ("plus",)), among(own["grade"], GRADED)
     blank = among(own["grade"], ("not_gradable",))
     return rate.table(
@@ -74,8 +75,8 @@ def graded(
         rate.count("grades", groups.count(), groups.ids(ids)),
         rate.share(
             "done",
-            groups.count(plus),
-            groups.count(gradable),
+            groups.cells(game, plus),
+            groups.cells(game, gradable),
             groups.ids(ids, plus),
             small_n=small_n,
             level=level,
@@ -151,9 +152,11 @@ def worth(
     ids = run_ids(runs)[run]
     yes, sure = came == YES, came >= 0
     sides = {"met": ~missed_run & sure, "missed": missed_run & sure}
-    k = {name: families.count(which & yes) for name, which in sides.items()}
-    n = {name: families.count(which) for name, which in sides.items()}
-    gap = newcombe(k["met"], n["met"], k["missed"], n["missed"], level)
+    game = games_of(runs).of(run)
+    k_cells = {name: families.cells(game, which & yes) for name, which in sides.items()}
+    n_cells = {name: families.cells(game, which) for name, which in sides.items()}
+    k, n = ({name: held.sum(axis=1) for name, held in each.items()} for each in (k_cells, n_cells))
+    gap = difference(k_cells["met"], n_cells["met"], k_cells["missed"], n_cells["missed"], level=level)
     cost = Interval(*(n["missed"] * bound for bound in gap))
     p = np.array([fisher(*numbers) for numbers in zip(k["met"], n["met"], k["missed"], n["missed"], strict=True)])
     smaller = np.minimum(n["met"], n["missed"])
@@ -161,7 +164,14 @@ def worth(
     made = rate.table(
         families.labels,
         *(
-            rate.share(name, k[name], n[name], families.ids(ids, which & yes), n_ids=families.ids(ids, which), **how)
+            rate.share(
+                name,
+                k_cells[name],
+                n_cells[name],
+                families.ids(ids, which & yes),
+                n_ids=families.ids(ids, which),
+                **how,
+            )
             for name, which in sides.items()
         ),
         rate.measure("difference", smaller, gap, families.ids(ids, sure), small_n=small_n),
@@ -172,7 +182,7 @@ def worth(
             "stands_out": pd.array(family_wise(p) & (smaller >= small_n), dtype="boolean"),
             "caution": pd.array([GLOW] * families.size, dtype="string"),
         },
-        method=f"wilson; difference: {NEWCOMBE}",
+        method=f"{WIDENED}; difference: {DIFFERENCE}",
         level=level,
     )
     order = np.argsort(-np.nan_to_num(cost.estimate, nan=-np.inf), kind="stable")

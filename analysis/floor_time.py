@@ -15,13 +15,13 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, known, places, words
-from analysis.groups import group
+from analysis.groups import games_of, group
 from analysis.lines import players_at
 from analysis.looked import looked_for
 from analysis.players import number_order
 from analysis.shots import GOAL, attempts
 from analysis.slice import EVERYTHING, Slice, cut
-from analysis.stats.exposure import GARWOOD, garwood
+from analysis.stats.exposure import GARWOOD
 from analysis.strength import DOWN, UP, classes
 
 if TYPE_CHECKING:
@@ -102,6 +102,8 @@ def per_possession(
     labels = groups.labels
     groups = groups.ordered(sorted(range(groups.size), key=lambda row: (number_order(labels["player"][row]), row)))
     ids, without = words(own["id"])[rows], theirs[rows]
+    game_of_row = games_of(own)
+    game = game_of_row.of(rows)
     names = sorted(set(number.tolist()))
     column_of = {name: at for at, name in enumerate(names)}
     code_at = np.full((len(own) + 1, len(names) + 1), -1, dtype=np.intp)  # by possession and player; the last: nobody
@@ -120,10 +122,10 @@ def per_possession(
         at = places(own["id"], frame["possession"])
         did = groups.only(np.where(np.append(counted, False)[at], code_at[at, who], -1))
         counted = counted[rows]
-        n = groups.count(counted)
-        k = did.count()
-        bounds = garwood(k, n, level, per=100)
-        columns.append(rate.rate(f"{name}_per_100", k, n, bounds, did.ids(words(frame["id"])), small_n=small_n))
+        n, k = groups.cells(game, counted), did.cells(game_of_row.of(at))
+        columns.append(
+            rate.per(f"{name}_per_100", k, n, did.ids(words(frame["id"])), of=100, small_n=small_n, level=level)
+        )
     return rate.table(groups.labels, *columns, method=GARWOOD, level=level)
 
 

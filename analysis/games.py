@@ -11,11 +11,11 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, words
-from analysis.groups import Groups, group
+from analysis.groups import Games, Groups, games_of, group
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, SAVED, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
-from analysis.stats.exposure import GARWOOD, garwood
-from analysis.stats.proportion import WILSON
+from analysis.stats.cluster import WIDENED
+from analysis.stats.exposure import GARWOOD
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -71,6 +71,7 @@ def box(
     both = cut(tables, replace(part, team=None), *names, "periods")
     possessions, runs, shots, turnovers, penalties = (both[name] for name in names)
     rows = _rows(both, part, by)
+    game = _games({name: both[name] for name in ("possessions", "shots", "turnovers")})
     of = {name: _of(frame, rows, by) for name, frame in _frames(both).items()}
     shot_ids = words(shots["id"])
     other = rows.only(_of(shots, rows, by, flip=True).codes)
@@ -95,15 +96,22 @@ def box(
     by_name: dict[str, Any] = {name: column for made in counts for name, column in made.items()}
     sure = is_shot & result_seen
     how: dict[str, Any] = {"small_n": small_n, "level": level}
-    n_possessions = of["possessions"].count()
+    n_possessions = of["possessions"].cells(game["possessions"])
+    counted_in: dict[str, tuple[str, NDArray[np.bool_] | None]] = {
+        "shots": ("shots", is_shot),
+        "shots_on_goal": ("shots", on_goal),
+        "goals": ("shots", goal),
+        "turnovers": ("turnovers", None),
+    }
     scoring = _with_goal(possessions, shots, goal)
     shares = [
-        _share("shooting", of["shots"], shot_ids, goal, sure, **how),
-        _share("on_goal", of["shots"], shot_ids, on_goal, sure, **how),
-        _share("save", other, shot_ids, among(shots["result"], (SAVED,)), on_goal, **how),
+        _share("shooting", of["shots"], game["shots"], shot_ids, goal, sure, **how),
+        _share("on_goal", of["shots"], game["shots"], shot_ids, on_goal, sure, **how),
+        _share("save", other, game["shots"], shot_ids, among(shots["result"], (SAVED,)), on_goal, **how),
         _share(
             "settling",
             of["possessions"],
+            game["possessions"],
             words(possessions["id"]),
             possessions["settled_ms"].notna().to_numpy(dtype=bool),
             np.ones(len(possessions), dtype=bool),
@@ -112,6 +120,7 @@ def box(
         _share(
             "scoring",
             of["possessions"],
+            game["possessions"],
             words(possessions["id"]),
             scoring,
             np.ones(len(possessions), dtype=bool),
@@ -120,15 +129,17 @@ def box(
     ]
     per_100 = []
     for name, counted in zip(PER_100, ("shots", "shots_on_goal", "goals", "turnovers"), strict=True):
-        k = np.asarray(by_name[counted], dtype=np.int64)
-        interval = garwood(k, n_possessions, level, per=100)
+        frame, which = counted_in[counted]
+        k = of[frame].cells(game[frame], which)
         per_100.append(
-            rate.rate(f"{name}_per_100", k, n_possessions, interval, by_name[f"{counted}_ids"], small_n=small_n)
+            rate.per(
+                f"{name}_per_100", k, n_possessions, by_name[f"{counted}_ids"], of=100, small_n=small_n, level=level
+            )
         )
     labels = {
         name: pd.array(values, dtype="Int64") if name == "period" else values for name, values in rows.labels.items()
     }
-    return rate.table(labels, *counts, *shares, *per_100, method=f"{WILSON}; per 100: {GARWOOD}", level=level)
+    return rate.table(labels, *counts, *shares, *per_100, method=f"{WIDENED}; per 100: {GARWOOD}", level=level)
 
 
 def _frames(tables: Mapping[str, pd.DataFrame]) -> dict[str, pd.DataFrame]:
@@ -169,6 +180,7 @@ def _count(name: str, groups: Groups, frame: pd.DataFrame, which: NDArray[np.boo
 def _share(
     name: str,
     groups: Groups,
+    game: Games,
     ids: NDArray[np.object_],
     yes: NDArray[np.bool_],
     sure: NDArray[np.bool_],
@@ -178,13 +190,23 @@ def _share(
 ) -> dict[str, Any]:
     return rate.share(
         name,
-        groups.count(yes & sure),
-        groups.count(sure),
+        groups.cells(game, yes & sure),
+        groups.cells(game, sure),
         groups.ids(ids, yes & sure),
         small_n=small_n,
         level=level,
         n_ids=groups.ids(ids, sure),
     )
+
+
+def _games(frames: Mapping[str, pd.DataFrame]) -> dict[str, Games]:
+    """Number the games of several tables alike."""
+    one = games_of(pd.DataFrame({"game": pd.concat([frame["game"].astype("string") for frame in frames.values()])}))
+    made, start = {}, 0
+    for name, frame in frames.items():
+        made[name] = one.of(np.arange(start, start + len(frame)))
+        start += len(frame)
+    return made
 
 
 def _with_goal(possessions: pd.DataFrame, shots: pd.DataFrame, goal: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -9,10 +9,60 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from analysis.codes import MISSING, small_codes
+from analysis.codes import MISSING, codes_of, small_codes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+
+@dataclass(frozen=True)
+class Games:
+    """Which game each row is of.
+
+    Attributes
+    ----------
+    codes : intp array
+        The number of each row's game, from 0.
+    size : int
+        How many there are, one more for rows of no known game.
+    """
+
+    codes: NDArray[np.intp]
+    size: int
+
+    def of(self, rows: NDArray[Any]) -> Games:
+        """Return the games of other rows.
+
+        Parameters
+        ----------
+        rows : int or bool array
+            Places of these rows, −1 for none (of no known game), or which are kept.
+
+        Returns
+        -------
+        Games
+            Of them, numbered alike.
+        """
+        if rows.dtype == bool:
+            return Games(self.codes[rows], self.size)
+        return Games(np.append(self.codes, self.size - 1)[rows], self.size)
+
+
+def games_of(frame: pd.DataFrame) -> Games:
+    """Number the games of the rows of an event table.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        With a column `game`.
+
+    Returns
+    -------
+    Games
+        One per row.
+    """
+    codes, values = codes_of(frame["game"])
+    return Games(np.where(codes < 0, len(values), codes), len(values) + 1)
 
 
 @dataclass(frozen=True)
@@ -51,6 +101,39 @@ class Groups:
         if codes.min(initial=0) < 0:
             codes = codes[codes >= 0]
         return np.bincount(codes, minlength=self.size).astype(np.int64, copy=False)
+
+    def cells(self, game: Games, which: NDArray[np.bool_] | None = None) -> NDArray[np.int64]:
+        """Count rows per group and game, all of them or those that are marked.
+
+        Parameters
+        ----------
+        game : Games
+            The game of each row.
+        which : bool array, optional
+            One per row.
+
+        Returns
+        -------
+        int64 array of shape (groups, games)
+            What bounds of rates are made from; a row of no known game has the last column to itself.
+        """
+        return self.by_game(game).count(which).reshape(self.size, game.size)
+
+    def by_game(self, game: Games) -> Groups:
+        """Part every group by game.
+
+        Parameters
+        ----------
+        game : Games
+            The game of each row.
+
+        Returns
+        -------
+        Groups
+            As many for each group as there are games, in order; without labels.
+        """
+        codes = np.where(self.codes >= 0, self.codes * game.size + game.codes, MISSING)
+        return Groups(codes, {}, self.size * game.size)
 
     def ordered(self, order: Sequence[int]) -> Groups:
         """Put the groups in another order.

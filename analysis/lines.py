@@ -11,13 +11,13 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, known, places, whole, words
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.outcome import any_of
 from analysis.players import number_order
 from analysis.shots import GOAL, NO, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
-from analysis.stats.exposure import GARWOOD, garwood
-from analysis.stats.proportion import WILSON
+from analysis.stats.cluster import WIDENED
+from analysis.stats.exposure import GARWOOD
 from analysis.strength import classes
 
 if TYPE_CHECKING:
@@ -137,10 +137,12 @@ def on_floor(
         dtype=np.intp,
     )
     own_shots = groups.only(code)
-    k, n = own_shots.count(), np.where(np.array(groups.labels["ball"]) == "with", groups.count(), 0)
-    k = np.where(n > 0, k, 0)
-    personal = rate.rate(
-        "own_shots_per_100", k, n, garwood(k, n, level, per=100), own_shots.ids(words(shots["id"])), small_n=small_n
+    game = games_of(own)
+    having = np.array(groups.labels["ball"]) == "with"
+    n = np.where(having[:, None], groups.cells(game.of(rows)), 0)
+    k = np.where(n > 0, own_shots.cells(game.of(places(own["id"], shots["possession"]))), 0)
+    personal = rate.per(
+        "own_shots_per_100", k, n, own_shots.ids(words(shots["id"])), of=100, small_n=small_n, level=level
     )
     tail = made[["method", "level", "width"]]
     return pd.concat([made.drop(columns=list(tail.columns)), pd.DataFrame(personal), tail], axis=1)
@@ -181,22 +183,34 @@ def changes(
     groups = group({"team": own["team"]})
     ids = words(own["id"])
     bad, told = among(own["bad"], ("yes",)), known(own["bad"])
-    at, game, team = whole(own["at_ms"]), words(own["game"]), words(own["team"])
+    game = games_of(own)
+    at, own_game, team = whole(own["at_ms"]), words(own["game"]), words(own["team"])
     goal_at, goal_game, goal_team = whole(goals["at_ms"]), words(goals["game"]), words(goals["team"])
     followed = np.zeros(len(own), dtype=bool)
     for row in range(len(own)):
         gone = goal_at - at[row]
-        hit = (goal_game == game[row]) & (goal_team != team[row]) & (gone >= 0) & (gone <= within_s * 1000)
+        hit = (goal_game == own_game[row]) & (goal_team != team[row]) & (gone >= 0) & (gone <= within_s * 1000)
         followed[row] = bool(hit.any())
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     columns = [
         rate.count("changes", groups.count(), groups.ids(ids)),
-        rate.share("bad", groups.count(bad), groups.count(told), groups.ids(ids, bad), asked=groups.count(), **how),
+        rate.share(
+            "bad",
+            groups.cells(game, bad),
+            groups.cells(game, told),
+            groups.ids(ids, bad),
+            asked=groups.count(),
+            **how,
+        ),
     ]
     for name, which in (("goal_after_bad", bad), ("goal_after_clean", told & ~bad)):
         columns.append(
             rate.share(
-                name, groups.count(which & followed), groups.count(which), groups.ids(ids, which & followed), **how
+                name,
+                groups.cells(game, which & followed),
+                groups.cells(game, which),
+                groups.ids(ids, which & followed),
+                **how,
             )
         )
     return rate.table(groups.labels, *columns, level=level)
@@ -238,14 +252,14 @@ def goals_against(
     groups = groups.ordered(order)
     told = known(goals["cause"])
     answerable = np.array([cause not in last for cause in groups.labels["cause"]], dtype=bool)
-    ids = words(goals["id"])
+    ids, game = words(goals["id"]), games_of(goals)
     return rate.table(
         groups.labels,
         rate.count("goals", groups.count(), groups.ids(ids)),
         rate.share(
             "share",
-            np.where(answerable, groups.count(told), 0),
-            np.where(answerable, told.sum(), 0),
+            np.where(answerable[:, None], groups.cells(game, told), 0),
+            np.where(answerable[:, None], np.bincount(game.codes[told], minlength=game.size), 0),
             groups.ids(ids, told),
             small_n=small_n,
             level=level,
@@ -334,7 +348,9 @@ def _possession_rates(
     ids = words(own["id"])
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     n_shots = np.bincount(shot_at[shot_at >= 0], minlength=n)
-    k = groups.total(n_shots[at]).astype(np.int64)
+    game = games_of(own)
+    n_cells = groups.cells(game)
+    k = groups.by_game(game).total(n_shots[at]).astype(np.int64).reshape(n_cells.shape)
     shot_ids: dict[int, list[str]] = {}
     for place, shot in zip(shot_at.tolist(), words(shots["id"]).tolist(), strict=True):
         shot_ids.setdefault(place, []).append(shot)
@@ -342,15 +358,14 @@ def _possession_rates(
     for place, code in zip(at.tolist(), groups.codes.tolist(), strict=True):
         if code >= 0:
             held[code] += shot_ids.get(place, [])
-    counted = groups.count()
     return rate.table(
         groups.labels,
-        rate.count("possessions", counted, groups.ids(ids)),
+        rate.count("possessions", groups.count(), groups.ids(ids)),
         *(
-            rate.of_fact(name, np.append(fact, NO)[at].astype(np.int8), groups, ids, **how)
+            rate.of_fact(name, np.append(fact, NO)[at].astype(np.int8), groups, game, ids, **how)
             for name, fact in facts.items()
         ),
-        rate.rate("shots_per_100", k, counted, garwood(k, counted, level, per=100), rate.tuples(held), small_n=small_n),
-        method=f"{WILSON}; per 100: {GARWOOD}",
+        rate.per("shots_per_100", k, n_cells, rate.tuples(held), of=100, small_n=small_n, level=level),
+        method=f"{WIDENED}; per 100: {GARWOOD}",
         level=level,
     )

@@ -15,7 +15,7 @@ import pandas as pd
 from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import among, known, places, whole, words
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.looked import looked_for
 from analysis.outcome import outcomes, run_ids
 from analysis.shots import NO, UNKNOWN, YES
@@ -74,7 +74,7 @@ def looks(
     runs = tables["runs"]
     kept = keep(runs, part) & among(runs["phase"], ("set",))
     own = runs[kept]
-    ids = run_ids(own)
+    ids, game = run_ids(own), games_of(own)
     facts = {name: fact[kept] for name, fact in outcomes(tables).facts.items()}
     by = {"team": own["team"], "strength": classes(own["strength"]), "set": own["set"]}
     families = group(by)
@@ -94,8 +94,8 @@ def looks(
         rate.count("runs", groups.count(), groups.ids(ids)),
         rate.share(
             "taken",
-            np.where(answerable, groups.count(told), 0),
-            np.where(answerable, families.count(told)[family_of], 0),
+            np.where(answerable[:, None], groups.cells(game, told), 0),
+            np.where(answerable[:, None], families.cells(game, told)[family_of], 0),
             groups.ids(ids, told),
             asked=families.count(told | looked_for(tables, own, "look.look"))[family_of],
             withheld=leans,
@@ -103,14 +103,14 @@ def looks(
         ),
         rate.share(
             "left_open",
-            np.where(answerable, open_groups.count(open_told), 0),
-            np.where(answerable, families.count(open_told)[family_of], 0),
+            np.where(answerable[:, None], open_groups.cells(game, open_told), 0),
+            np.where(answerable[:, None], families.cells(game, open_told)[family_of], 0),
             open_groups.ids(ids, open_told),
             asked=families.count(open_told | looked_for(tables, own, "look.open"))[family_of],
             withheld=open_leans,
             **how,
         ),
-        *(rate.of_fact(name, facts[name], groups, ids, withheld=leans, **how) for name in FACTS),
+        *(rate.of_fact(name, facts[name], groups, game, ids, withheld=leans, **how) for name in FACTS),
         level=level,
     )
 
@@ -190,8 +190,8 @@ def came_back(
     return rate.table(
         groups.labels,
         rate.count("pull_outs", groups.count(), groups.ids(ids)),
-        rate.of_fact("to_shot", later["shot"], groups, ids, **how),
-        rate.of_fact("to_goal", later["goal"], groups, ids, **how),
+        rate.of_fact("to_shot", later["shot"], groups, games_of(pulled), ids, **how),
+        rate.of_fact("to_goal", later["goal"], groups, games_of(pulled), ids, **how),
         level=level,
     )
 

@@ -13,7 +13,7 @@ from analysis.answered import uneven
 from analysis.codes import among, known, places, whole, words
 from analysis.errors import QuestionError
 from analysis.execution import met
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.outcome import any_of
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
@@ -84,18 +84,20 @@ def lost_balls(
     shot, goal = _in_time(tables, within_s)
     columns = {"team": own["team"], "class": classes(own["strength"]), **_columns(tables, own, by, safety)}
     groups = group(columns)
-    ids = words(own["id"])
+    ids, game = words(own["id"]), games_of(own)
     other_ids = np.append(words(possessions["id"]), "")[after]
     known_after = after >= 0
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     made = [
         rate.count("lost", groups.count(), groups.ids(ids)),
-        rate.share("answered", groups.count(known_after), groups.count(), groups.ids(ids, known_after), **how),
+        rate.share(
+            "answered", groups.cells(game, known_after), groups.cells(game), groups.ids(ids, known_after), **how
+        ),
     ]
     for name, fact in (("shot_against", shot), ("goal_against", goal)):
         came = np.append(fact, UNKNOWN)[after]
         hidden = _leaning(tables, own, columns, came == YES, groups)
-        made.append(rate.of_fact(name, came, groups, other_ids, withheld=hidden, **how))
+        made.append(rate.of_fact(name, came, groups, game, other_ids, withheld=hidden, **how))
     labels = {"strength" if name == "class" else name: values for name, values in groups.labels.items()}
     return rate.table(labels, *made, level=level)
 

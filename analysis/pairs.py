@@ -10,7 +10,7 @@ import numpy as np
 from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import among, known, words
-from analysis.groups import group
+from analysis.groups import games_of, group
 from analysis.players import number_order
 from analysis.shots import GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, Slice, cut
@@ -69,11 +69,11 @@ def feeds(
             ),
         )
     )
-    ids, sure = words(pair["id"]), seen(pair)
+    ids, sure, game = words(pair["id"]), seen(pair), games_of(pair)
     withheld = [of_team[team] for team in groups.labels["team"]]
     how: dict[str, Any] = {"small_n": small_n, "level": level, "asked": groups.count(), "withheld": withheld}
     columns = [rate.count("shots", groups.count(), groups.ids(ids))]
     for name, results in (("on_goal", ON_GOAL), ("goal", (GOAL,))):
         yes = among(pair["result"], results)
-        columns.append(rate.share(name, groups.count(yes), groups.count(sure), groups.ids(ids, yes), **how))
+        columns.append(rate.share(name, groups.cells(game, yes), groups.cells(game, sure), groups.ids(ids, yes), **how))
     return rate.table(groups.labels, *columns, level=level)

@@ -12,12 +12,12 @@ import pandas as pd
 from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import among, known, words
-from analysis.groups import Groups, group
+from analysis.groups import Games, Groups, games_of, group
 from analysis.looked import looked_for_in
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
-from analysis.stats.exposure import GARWOOD, garwood
-from analysis.stats.proportion import WILSON
+from analysis.stats.cluster import WIDENED
+from analysis.stats.exposure import GARWOOD
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -42,6 +42,7 @@ class _Role:
     frame: pd.DataFrame
     ids: NDArray[np.object_]
     groups: Groups
+    game: Games
 
     def count(self, name: str, which: NDArray[np.bool_] | None = None) -> dict[str, Any]:
         return rate.count(name, self.groups.count(which), self.groups.ids(self.ids, which))
@@ -49,8 +50,8 @@ class _Role:
     def share(self, name: str, yes: NDArray[np.bool_], sure: NDArray[np.bool_], **how: Any) -> dict[str, Any]:
         return rate.share(
             name,
-            self.groups.count(yes & sure),
-            self.groups.count(sure),
+            self.groups.cells(self.game, yes & sure),
+            self.groups.cells(self.game, sure),
             self.groups.ids(self.ids, yes & sure),
             asked=self.groups.count(),
             n_ids=self.groups.ids(self.ids, sure),
@@ -124,12 +125,12 @@ def players(
         "faceoff": (_faceoffs(cut_tables["faceoffs"], part.team), "player"),
         "grade": (_grades(cut_tables["grades"], part.team), "player"),
     }
-    roles, everybody, game = _by_player(did)
+    roles, everybody, game, names = _by_player(did)
     shooter, feeder, setter, user = (roles[name] for name in ("shooter", "feeder", "setter", "user"))
     goal = among(shots["result"], (GOAL,))
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     free_known, fed_seen = known(screens["free"]), seen(fed)
-    there, games = _games(everybody, game)
+    there = everybody.cells(game) > 0
     faceoff, grade = roles["faceoff"], roles["grade"]
     won = words(faceoff.frame["won"]) == words(faceoff.frame["team"])
     freed = among(screens["free"], FREED)
@@ -170,15 +171,25 @@ def players(
             "done", among(grade.frame["grade"], ("plus",)), among(grade.frame["grade"], ("plus", "minus")), **how
         ),
     ]
+    did_in: dict[str, tuple[str, NDArray[np.bool_] | None]] = {
+        "shots": ("shooter", None),
+        "goals": ("shooter", goal),
+        "feeds": ("feeder", None),
+        "screens_set": ("setter", None),
+        "screens_used": ("user", None),
+        "turnovers": ("turnover", None),
+        "loose_balls": ("loose_ball", None),
+    }
     counted = {name: column for part_ in columns for name, column in part_.items()}
     for name, kind in PER_GAME.items():
-        k = np.asarray(counted[name], dtype=np.int64)
-        exposure = there @ np.array(looked_for_in(tables, games, kind), dtype=np.intp)
-        interval = garwood(np.where(exposure > 0, k, 0), exposure, level)
+        role, which = did_in[name]
+        looked = np.array([*looked_for_in(tables, names, kind), False], dtype=bool)
+        exposure = (there & looked).astype(np.int64)
+        k = roles[role].groups.cells(roles[role].game, which)
         columns.append(
-            rate.rate(f"{name}_per_game", k, exposure, interval, counted[f"{name}_ids"], small_n=FEWEST_GAMES)
+            rate.per(f"{name}_per_game", k, exposure, counted[f"{name}_ids"], small_n=FEWEST_GAMES, level=level)
         )
-    return rate.table(everybody.labels, *columns, method=f"{WILSON}; per game: {GARWOOD}", level=level)
+    return rate.table(everybody.labels, *columns, method=f"{WIDENED}; per game: {GARWOOD}", level=level)
 
 
 def number_order(player: str | None) -> tuple[int, int, str]:
@@ -201,8 +212,8 @@ def number_order(player: str | None) -> tuple[int, int, str]:
 
 def _by_player(
     did: Mapping[str, tuple[pd.DataFrame, str]],
-) -> tuple[dict[str, _Role], Groups, NDArray[np.object_]]:
-    """Put the rows of several tables into one set of groups: one per team and player."""
+) -> tuple[dict[str, _Role], Groups, Games, list[str]]:
+    """Put the rows of several tables into one set of groups, one per team and player; and their games, and these."""
     team = np.concatenate([words(frame["team"]) for frame, _ in did.values()])
     player = np.concatenate([words(frame[column]) for frame, column in did.values()])
     game = np.concatenate([words(frame["game"]) for frame, _ in did.values()])
@@ -214,24 +225,17 @@ def _by_player(
             key=lambda row: (teams.get(every.labels["team"][row], 2), number_order(every.labels["player"][row])),
         )
     )
+    games = games_of(pd.DataFrame({"game": _series(game)}))
     made, start = {}, 0
     for name, (frame, _) in did.items():
-        codes = every.codes[start : start + len(frame)]
-        made[name] = _Role(frame, words(frame["id"]), every.only(codes))
+        rows = np.arange(start, start + len(frame))
+        made[name] = _Role(frame, words(frame["id"]), every.only(every.codes[rows]), games.of(rows))
         start += len(frame)
-    return made, every, game
+    return made, every, games, sorted(set(game.tolist()) - {""})
 
 
 def _series(plain: NDArray[np.object_]) -> pd.Series:
     return pd.Series(pd.array([word or None for word in plain.tolist()], dtype="string"))
-
-
-def _games(everybody: Groups, game: NDArray[np.object_]) -> tuple[NDArray[np.intp], list[str]]:
-    """Return a table of 0 and 1, rows by games, of who stands in which game; and the games."""
-    games = group({"game": _series(game)})
-    there = np.zeros((everybody.size, games.size), dtype=np.intp)
-    there[everybody.codes, games.codes] = 1
-    return there, [name or "" for name in games.labels["game"]]
 
 
 def _faceoffs(faceoffs: pd.DataFrame, team: str | None) -> pd.DataFrame:

@@ -18,7 +18,7 @@ The rules, in order:
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,16 +29,17 @@ from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import among, known, words
 from analysis.execution import met, worth
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.lost_ball import lost_balls
 from analysis.outcome import outcomes, run_ids
 from analysis.saying import span
 from analysis.shots import YES
 from analysis.slice import Slice, cut, keep
 from analysis.stated import NOTICED, STATED, Comparison, answer
+from analysis.stats.cluster import widened
 from analysis.stats.multiplicity import family_wise, fisher
 from analysis.stats.proportion import wilson
-from analysis.stats.shrinkage import by_moments, shrunken
+from analysis.stats.together import of_games
 
 MOST = 5
 FAMILY = 0.05
@@ -57,6 +58,7 @@ class _Candidate:
     k: tuple[int, int]
     n: tuple[int, int]
     ids: tuple[str, ...]
+    plausible: tuple[float, float]
 
     @property
     def p(self) -> float:
@@ -111,7 +113,7 @@ def practice_list(
     speaks = family_wise(p, FAMILY)
     chosen = _in_turn([found[at] for at in np.argsort(p, kind="stable") if speaks[at]])
     for one in chosen[: MOST - len(rows)]:
-        rows.append(_row(one, len(found), level))
+        rows.append(_row(one, len(found)))
     if not chosen:
         rows.append(_nothing(len(found), NOTHING_SAID if question is None else NOTHING_ELSE))
     return _frame(rows, level)
@@ -138,12 +140,13 @@ def _of_sets(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str
     kept = keep(runs, part) & among(runs["phase"], ("set",))
     facts = outcomes(tables).facts
     groups = group({"set": runs["set"][kept]})
-    ids = run_ids(runs)[kept]
+    ids, game = run_ids(runs)[kept], games_of(runs[kept])
     for fact, good in (("shot", True), ("turnover", False)):
         came = facts[fact][kept]
         yes, sure = came == YES, came >= 0
         k, n, yes_ids = groups.count(yes), groups.count(sure), groups.ids(ids, yes)
-        drawn = shrunken(k, n, by_moments(k, n))
+        bounds = widened(groups.cells(game, yes), groups.cells(game, sure)).interval
+        drawn = of_games(groups.cells(game, yes), groups.cells(game, sure)).interval()
         for row, code in enumerate(groups.labels["set"]):
             if code is None or n[row] == 0:
                 continue
@@ -161,7 +164,8 @@ def _of_sets(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str
             text += f", against {others[0]} of {others[1]} of the other sets"
             text += f"; drawn together, plausibly {span(float(drawn.lo[row]), float(drawn.hi[row]))} in 100."
             both = (int(k[row]), others[0]), (int(n[row]), others[1])
-            yield _Candidate(KEEP if good and more else FIX, code, text, *both, yes_ids[row])
+            span_of = (float(bounds.lo[row]), float(bounds.hi[row]))
+            yield _Candidate(KEEP if good and more else FIX, code, text, *both, yes_ids[row], span_of)
 
 
 def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str, str]) -> Iterator[_Candidate]:
@@ -170,13 +174,14 @@ def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapp
         k, n = (int(row["missed_k"]), int(row["met_k"])), (int(row["missed_n"]), int(row["met_n"]))
         if min(n) == 0 or k[0] / n[0] >= k[1] / n[1]:
             continue
+        bounds = [(row[f"{side}_lo"], row[f"{side}_hi"]) for side in ("missed", "met")]
         code = str(row["checkpoint"])
         of_set = str(row["set"])
         name = names.get(f"{of_set}.{code.rsplit('.', 1)[-1]}", names.get(code, code))
         of = names.get(of_set, of_set)
         where = f"where it was missed, {_many(k[0], n[0])} runs brought a shot; where it was met, {_many(k[1], n[1])}"
-        text = f"Practise “{name}” of {of}: {where}; {_plausibly(k, n)}."
-        yield _Candidate(FIX, code, text, k, n, tuple(row["cost_ids"]))
+        text = f"Practise “{name}” of {of}: {where}; {_spans(bounds)}."
+        yield _Candidate(FIX, code, text, k, n, tuple(row["cost_ids"]), bounds[0])
 
 
 def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Candidate]:
@@ -187,7 +192,9 @@ def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_C
         return
     groups = group({"coverage": screens["coverage"]})
     ids = words(screens["id"])
-    k, n = groups.count(freed & told), groups.count(told)
+    game = games_of(screens)
+    k_in, n_in = groups.cells(game, freed & told), groups.cells(game, told)
+    k, n = k_in.sum(axis=1), n_in.sum(axis=1)
     held = groups.ids(ids, told & ~freed)
     answered = [row for row, name in enumerate(groups.labels["coverage"]) if name not in {None, "unseen", "blown"}]
     for row in answered:
@@ -198,8 +205,10 @@ def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_C
         code = groups.labels["coverage"][row]
         counts = f"{_many(k[row], n[row])} screens freed somebody, against {_many(*others)}"
         text = f"Find an answer for when they {COVERAGES.get(code, code)}: {counts}; "
-        text += f"{_plausibly((int(k[row]), others[0]), (int(n[row]), others[1]))}."
-        yield _Candidate(FIX, code, text, (int(k[row]), others[0]), (int(n[row]), others[1]), held[row])
+        both = [np.array([counted[row], counted[rest].sum(axis=0)]) for counted in (k_in, n_in)]
+        bounds = list(zip(*(bound.tolist() for bound in widened(both[0], both[1]).interval[1:]), strict=True))
+        text += f"{_spans(bounds)}."
+        yield _Candidate(FIX, code, text, (int(k[row]), others[0]), (int(n[row]), others[1]), held[row], bounds[0])
 
 
 def _all_in_one(frame: pd.DataFrame) -> Groups:
@@ -211,9 +220,12 @@ def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Can
         return
     made = lost_balls(tables, part, by=("safety",))
     sides: dict[str, tuple[int, int, tuple[str, ...]]] = {}
+    worth_of: dict[str, float] = {"met": 0.0, "missed": 0.0}  # runs' worth, where games differ
     for row in made.to_dict("records"):
         k, n, ids = sides.get(row["safety"], (0, 0, ()))
         counted = int(row["shot_against_k"]), int(row["shot_against_n"])
+        effect = row["shot_against_effect"]
+        worth_of[row["safety"]] = worth_of.get(row["safety"], 0.0) + counted[1] / (1 if pd.isna(effect) else effect)
         sides[row["safety"]] = (k + counted[0], n + counted[1], (*ids, *row["shot_against_ids"]))
     if {"met", "missed"} <= set(sides):
         missed, held = sides["missed"], sides["met"]
@@ -222,17 +234,20 @@ def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Can
                 f"with the safety missing, {_many(missed[0], missed[1])} balls that went to them brought a shot at once"
             )
             text = f"Practise getting back: {counts}; with him back, {_many(held[0], held[1])}; "
-            text += f"{_plausibly((missed[0], held[0]), (missed[1], held[1]))}."
-            yield _Candidate(FIX, "safety", text, (missed[0], held[0]), (missed[1], held[1]), missed[2])
+            found = [
+                wilson(worth_of[name] * sides[name][0] / sides[name][1], worth_of[name]) for name in ("missed", "met")
+            ]
+            bounds = [(float(one.lo), float(one.hi)) for one in found]
+            text += f"{_spans(bounds)}."
+            yield _Candidate(FIX, "safety", text, (missed[0], held[0]), (missed[1], held[1]), missed[2], bounds[0])
 
 
 def _many(k: int, n: int) -> str:
     return f"{int(k)} of {int(n)}"
 
 
-def _plausibly(k: tuple[int, int], n: tuple[int, int]) -> str:
-    found = wilson(k, n)
-    one, other = (span(float(found.lo[side]), float(found.hi[side])) for side in (0, 1))
+def _spans(bounds: Iterable[tuple[float, float]]) -> str:
+    one, other = (span(float(lo), float(hi)) for lo, hi in bounds)
     return f"plausibly {one} against {other} in 100"
 
 
@@ -258,8 +273,7 @@ def _asked(
     }
 
 
-def _row(one: _Candidate, n_candidates: int, level: float) -> dict[str, Any]:
-    bounds = wilson(one.k[0], one.n[0], level)
+def _row(one: _Candidate, n_candidates: int) -> dict[str, Any]:
     return {
         "kind": one.kind,
         "label": NOTICED,
@@ -269,8 +283,8 @@ def _row(one: _Candidate, n_candidates: int, level: float) -> dict[str, Any]:
         "n": one.n[0],
         "other_k": one.k[1],
         "other_n": one.n[1],
-        "lo": float(bounds.lo),
-        "hi": float(bounds.hi),
+        "lo": one.plausible[0],
+        "hi": one.plausible[1],
         "p": one.p,
         "comparisons": n_candidates,
         "ids": one.ids,
@@ -291,4 +305,4 @@ def _frame(rows: list[dict[str, Any]], level: float) -> pd.DataFrame:
         made[name] = pd.array([row.get(name) for row in rows], dtype="Float64")
     made["ids"] = rate.tuples([row["ids"] for row in rows])
     order = ("kind", "label", "subject", "said", "k", "n", "other_k", "other_n", "lo", "hi", "p", "comparisons", "ids")
-    return rate.table({}, {name: made[name] for name in order}, level=level)
+    return rate.table({}, {name: made[name] for name in order}, level=level, width=rate.ALLOWED_FOR)

@@ -14,6 +14,8 @@ A **rate** called `shot` is these:
     shot_hi      Float64  upper bound
     shot_few     boolean  n is under the coach's small n: show greyed, do not rank
     shot_ids     object   tuple of the ids of the rows counted in k
+    shot_effect  Float64  how many times larger its variance is because games differ, at least 1; missing where no row
+                          of the table has two games
 
 and, where not every row that could have been asked was answered,
 
@@ -31,8 +33,9 @@ probability):
     lift_few     boolean  n is under the coach's small n
     lift_ids     object   tuple of the ids of the rows it rests on
 
-The table says once, in its constant columns `method`, `level` and `width`, how all its bounds were made and whether
-they allow for rows of one game resembling each other; where they do not, the truth is at least that uncertain. Ids
+The table says once, in its constant columns `method`, `level` and `width`, how all its bounds were made and that they
+allow for rows of one game resembling each other: a rate is made from its counts per game and has no other way to its
+bounds (`analysis.stats.cluster`). Ids
 are ids of event rows (runs, shots, ...); each event row lists its marks. A rate of something other than a share (per
 100 possessions, say) has the same columns, with k the count and n the exposure.
 """
@@ -40,23 +43,23 @@ are ids of event rows (runs, shots, ...); each event row lists its marks. A rate
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
-from analysis.stats.cluster import widened
-from analysis.stats.proportion import WILSON, Interval, wilson
+from analysis.stats.cluster import WIDENED, widened, widened_counts
+from analysis.stats.proportion import Interval
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analysis.groups import Groups
+    from analysis.groups import Games, Groups
 
 AT_LEAST = "at least this wide: rows of one game count as if they had nothing in common"
-FOR_GAMES = "widened for games where an effect stands beside the rate; else at least this wide"
 ALLOWED_FOR = "games may differ by more than chance: the interval allows for it"
+ONE_GAME = "no row has two games: the interval is of that game, and says nothing of others"
+BY_RATE = "by its rates"
 
 SMALL_N = 10
 LEVEL = 0.95
@@ -94,14 +97,14 @@ def share(
     withheld: NDArray[np.bool_] | None = None,
     n_ids: NDArray[np.object_] | None = None,
 ) -> dict[str, Any]:
-    """Make the columns of a rate that is a share, with Wilson's interval.
+    """Make the columns of a rate that is a share, with Wilson's interval widened for games that differ.
 
     Parameters
     ----------
     name : str
         As `shot`.
-    k, n : int array
-        How often, out of how many; one per table row.
+    k, n : int array of shape (table rows, games)
+        How often, out of how many, in each game; as `Groups.cells` counts.
     ids : object array
         Tuples of the ids of the rows counted in k.
     small_n : int
@@ -120,7 +123,42 @@ def share(
     dict of str to column
         As this module's opening says.
     """
-    return rate(name, k, n, wilson(k, n, level), ids, small_n=small_n, asked=asked, withheld=withheld, n_ids=n_ids)
+    found = widened(k, n, level=level)
+    how: dict[str, Any] = {"small_n": small_n, "asked": asked, "withheld": withheld, "n_ids": n_ids}
+    return rate(name, k.sum(axis=1), n.sum(axis=1), found.interval, ids, **how) | {
+        f"{name}_effect": number(found.effect)
+    }
+
+
+def per(
+    name: str,
+    k: NDArray[Any],
+    exposure: NDArray[Any],
+    ids: NDArray[np.object_],
+    *,
+    of: float = 1.0,
+    small_n: int = SMALL_N,
+    level: float = LEVEL,
+) -> dict[str, Any]:
+    """Make the columns of a rate of counts, with Garwood's interval widened for games that differ.
+
+    Parameters
+    ----------
+    name, ids, small_n, level
+        As in `share`.
+    k, exposure : int array of shape (table rows, games)
+        How often, in how many possessions (or games), in each game.
+    of : float
+        Exposure that the rate is given for, as 100.
+
+    Returns
+    -------
+    dict of str to column
+        As this module's opening says.
+    """
+    found = widened_counts(k, exposure, level, of)
+    made = rate(name, k.sum(axis=1), exposure.sum(axis=1), found.interval, ids, small_n=small_n)
+    return made | {f"{name}_effect": number(found.effect)}
 
 
 def rate(
@@ -172,11 +210,11 @@ def of_fact(
     name: str,
     fact: NDArray[np.int8],
     groups: Groups,
+    game: Games,
     ids: NDArray[np.object_],
     *,
     small_n: int = SMALL_N,
     level: float = LEVEL,
-    game: NDArray[np.intp] | None = None,
     withheld: NDArray[np.bool_] | None = None,
 ) -> dict[str, Any]:
     """Make the columns of a share of rows of which something is true.
@@ -189,34 +227,23 @@ def of_fact(
         1 yes, 0 no, −1 not known, one per event row; the last are asked and not counted in n.
     groups : Groups
         The table row of each event row.
+    game : Games
+        The game of each event row.
     ids : object array
         The event rows' ids.
     small_n, level, withheld
         As in `share`.
-    game : intp array, optional
-        Number of each event row's game, from 0: the intervals are widened for games, see `analysis.stats.cluster`.
 
     Returns
     -------
     dict of str to column
-        As this module's opening says, with `<name>_asked`; with `game` also `<name>_effect` Float64: how many times
-        larger the variance is for games' sake, missing where there were too few games to say and the bounds are
-        Wilson's own.
+        As this module's opening says, with `<name>_asked`.
     """
     yes, sure = fact == 1, fact >= 0
-    k, n, yes_ids = groups.count(yes), groups.count(sure), groups.ids(ids, yes)
-    if game is None:
-        return share(name, k, n, yes_ids, small_n=small_n, level=level, asked=groups.count(), withheld=withheld)
-    n_games = int(game.max(initial=0)) + 1
-    cells = replace(
-        groups,
-        codes=np.where((groups.codes >= 0) & (game >= 0), groups.codes * n_games + game, -1),
-        size=groups.size * n_games,
-    )
-    successes, trials = (cells.count(which).reshape(groups.size, n_games) for which in (yes, sure))
-    found = widened(successes, trials, level)
-    made = rate(name, k, n, found.interval, yes_ids, small_n=small_n, asked=groups.count(), withheld=withheld)
-    return made | {f"{name}_effect": number(found.effect)}
+    cells = groups.by_game(game)
+    k, n = (cells.count(which).reshape(groups.size, game.size) for which in (yes, sure))
+    how: dict[str, Any] = {"small_n": small_n, "level": level, "withheld": withheld}
+    return share(name, k, n, groups.ids(ids, yes), asked=groups.count(), **how)
 
 
 def measure(
@@ -275,9 +302,9 @@ def number(values: Any, hidden: NDArray[np.bool_] | None = None) -> Any:
 def table(
     labels: Mapping[str, Any],
     *columns: Mapping[str, Any],
-    method: str = WILSON,
+    method: str = WIDENED,
     level: float = LEVEL,
-    width: str | None = AT_LEAST,
+    width: str | None = BY_RATE,
 ) -> pd.DataFrame:
     """Put labels and number columns together into a result table.
 
@@ -292,7 +319,8 @@ def table(
     level : float
         Their coverage.
     width : str or None
-        `AT_LEAST`, `FOR_GAMES` or `ALLOWED_FOR`; None for a table without bounds.
+        `BY_RATE`: what its rates allow for, `ALLOWED_FOR` or `ONE_GAME`; else one of these or `AT_LEAST`, where bounds
+        are made otherwise; None for a table without bounds.
 
     Returns
     -------
@@ -305,8 +333,16 @@ def table(
     n_rows = len(next(iter(made.values()))) if made else 0
     made["method"] = pd.array([method] * n_rows, dtype="string")
     made["level"] = pd.array([level] * n_rows, dtype="Float64")
-    made["width"] = pd.array([width] * n_rows, dtype="string")
+    made["width"] = pd.array([_width(made) if width == BY_RATE else width] * n_rows, dtype="string")
     return pd.DataFrame(made)
+
+
+def _width(made: Mapping[str, Any]) -> str:
+    """Say what the bounds of these columns allow for."""
+    games = [column for name, column in made.items() if name.endswith("_effect")]
+    if not games:
+        return AT_LEAST
+    return ALLOWED_FOR if any(not column.isna().all() for column in games) else ONE_GAME
 
 
 def tuples(ids: Iterable[Iterable[str]]) -> NDArray[np.object_]:

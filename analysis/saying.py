@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from analysis.stats.proportion import wilson
-
 
 def in_100(share: float) -> str:
     """Say a share as a whole number out of 100.
@@ -30,17 +28,17 @@ def in_100(share: float) -> str:
     return str(round(share * 100))
 
 
-def said(k: int, n: int, *, small_n: int = 10, level: float = 0.95) -> str:
+def said(k: int, n: int, lo: float, hi: float, *, small_n: int = 10) -> str:
     """Say a rate with what is plausible.
 
     Parameters
     ----------
     k, n : int
         How often, out of how many.
+    lo, hi : float
+        What is plausible, from 0 to 1.
     small_n : int
         Under this n it is too few to say.
-    level : float
-        Coverage of the interval.
 
     Returns
     -------
@@ -49,15 +47,14 @@ def said(k: int, n: int, *, small_n: int = 10, level: float = 0.95) -> str:
 
     Examples
     --------
-    >>> said(3, 20), said(2, 5), said(0, 0)
+    >>> said(3, 20, 0.052, 0.36), said(2, 5, 0.1, 0.8), said(0, 0, 0, 1)
     ('3 of 20; plausibly 5–36 in 100', '2 of 5; too few to say', 'none yet')
     """
     if n == 0:
         return "none yet"
     if n < small_n:
         return f"{k} of {n}; too few to say"
-    bounds = wilson(k, n, level)
-    return f"{k} of {n}; plausibly {span(float(bounds.lo), float(bounds.hi))} in 100"
+    return f"{k} of {n}; plausibly {span(lo, hi)} in 100"
 
 
 def span(lo: float, hi: float) -> str:

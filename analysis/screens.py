@@ -16,11 +16,12 @@ from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import among, known, places, whole, words
 from analysis.errors import QuestionError
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.outcome import any_of
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
-from analysis.stats.proportion import NEWCOMBE, Interval, newcombe
+from analysis.stats.cluster import DIFFERENCE, WIDENED, difference
+from analysis.stats.proportion import Interval
 from analysis.strength import classes
 
 if TYPE_CHECKING:
@@ -83,7 +84,7 @@ def screens(
     _check(by)
     own, facts = with_facts(tables, part)
     groups = group({name: own[name] for name in ("team", "class", *by)})
-    ids = words(own["id"])
+    ids, game = words(own["id"]), games_of(own)
     free_known = known(own["free"])
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     columns = [rate.count("screens", groups.count(), groups.ids(ids))]
@@ -98,21 +99,10 @@ def screens(
     ):
         fact = np.where(among(own["free"], answers), YES, NO)
         fact[~free_known] = UNKNOWN
-        columns.append(rate.of_fact(name, fact.astype(np.int8), groups, ids, withheld=hidden_free, **how))
+        columns.append(rate.of_fact(name, fact.astype(np.int8), groups, game, ids, withheld=hidden_free, **how))
     hidden = _leans(tables, own, facts["shot"] == YES, by, groups)
     for name in ("shot", "goal", "credited"):
-        yes, sure = facts[name] == YES, facts[name] >= 0
-        columns.append(
-            rate.share(
-                name,
-                groups.count(yes),
-                groups.count(sure),
-                groups.ids(ids, yes),
-                asked=groups.count(),
-                withheld=hidden,
-                **how,
-            )
-        )
+        columns.append(rate.of_fact(name, facts[name], groups, game, ids, withheld=hidden, **how))
     return rate.table(_labels(groups), *columns, level=level)
 
 
@@ -154,13 +144,13 @@ def lift(
         raise QuestionError(f"lift: no fact “{fact}”; it is shot or goal")
     own, facts = with_facts(tables, part)
     groups = group({name: own[name] for name in ("team", "class", *by)})
-    ids = words(own["id"])
+    ids, game = words(own["id"]), games_of(own)
     yes, sure = facts[fact] == YES, facts[fact] >= 0
     came, stayed = among(own["free"], FREED), among(own["free"], ("nobody",))
     how: dict[str, Any] = {"small_n": small_n, "level": level}
-    numbers = [(groups.count(yes & which), groups.count(sure & which)) for which in (came, stayed)]
-    gap = newcombe(*numbers[0], *numbers[1], level)
-    smaller = np.minimum(numbers[0][1], numbers[1][1])
+    numbers = [(groups.cells(game, yes & which), groups.cells(game, sure & which)) for which in (came, stayed)]
+    gap = difference(*numbers[0], *numbers[1], level=level)
+    smaller = np.minimum(numbers[0][1].sum(axis=1), numbers[1][1].sum(axis=1))
     hidden = _leans(tables, own, yes, (*by, "free"), groups)
     gap = Interval(*(np.where(hidden, np.nan, bound) for bound in gap))
     how["withheld"] = hidden
@@ -170,7 +160,7 @@ def lift(
         rate.share("held", *numbers[1], groups.ids(ids, yes & stayed), n_ids=groups.ids(ids, sure & stayed), **how),
         rate.measure("lift", smaller, gap, groups.ids(ids, sure & (came | stayed)), small_n=small_n),
         {"caution": pd.array([SELECTION] * groups.size, dtype="string")},
-        method=f"wilson; lift: {NEWCOMBE}",
+        method=f"{WIDENED}; lift: {DIFFERENCE}",
         level=level,
     )
 

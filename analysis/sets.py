@@ -15,12 +15,10 @@ import pandas as pd
 from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import MISSING, among, codes_of, known, places, words
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.outcome import WITHIN_S, Outcomes, outcomes, run_ids
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, YES, attempts
 from analysis.slice import EVERYTHING, SETTLED_PHASES, Slice, keep
-from analysis.stats.cluster import WIDENED
-from analysis.stats.proportion import WILSON
 from analysis.strength import class_of, classes
 
 if TYPE_CHECKING:
@@ -51,7 +49,6 @@ def sets(
     *,
     by_side: bool = False,
     playbook: Mapping[str, str] | None = None,
-    widen: bool = False,
     small_n: int = rate.SMALL_N,
     level: float = rate.LEVEL,
 ) -> pd.DataFrame:
@@ -68,8 +65,6 @@ def sets(
         others.
     playbook : mapping of str to str, optional
         Set code → the strength it is made for ("5v5"): sets that were never run get a row too.
-    widen : bool
-        Widen the intervals of the rates over runs for games, where there are games enough.
     small_n : int
         Under this n a rate is flagged as too few.
     level : float
@@ -96,8 +91,6 @@ def sets(
 
     Notes
     -----
-    The interval is Wilson's. Runs of one game resemble each other, so it is "at least this wide"; with `widen` it is
-    widened, each rate has `<name>_effect` beside it (see `analysis.rate.of_fact`), and `method` and `width` say so.
     A set's shots here and those of its second chances together are all shots that followed from it.
     """
     runs = tables["runs"]
@@ -113,22 +106,18 @@ def sets(
     codes[kept] = groups.codes
     in_table = groups.only(codes)
     ids = run_ids(runs)
-    game = codes_of(runs["game"])[0] if widen else None
+    game = games_of(runs)
     hidden = _sides_lean(tables, found, kept, strength, groups) if by_side else None
     return rate.table(
         groups.labels,
         rate.count("runs", in_table.count(), in_table.ids(ids)),
         _share_of_possessions(tables, part, strength, in_table, small_n, level),
         *(
-            rate.of_fact(
-                name, found.facts[name], in_table, ids, small_n=small_n, level=level, game=game, withheld=hidden
-            )
+            rate.of_fact(name, found.facts[name], in_table, game, ids, small_n=small_n, level=level, withheld=hidden)
             for name in RATES
         ),
         *_counts(tables, found, in_table),
-        method=WIDENED if widen else WILSON,
         level=level,
-        width=rate.FOR_GAMES if widen else rate.AT_LEAST,
     )
 
 
@@ -156,20 +145,27 @@ def naming(
     runs = tables["runs"]
     settled = keep(runs, part) & among(runs["phase"], SETTLED_PHASES)
     every = group({"team": runs["team"][settled], "strength": classes(runs["strength"])[settled]})
-    ids = run_ids(runs)[settled]
+    ids, game = run_ids(runs)[settled], games_of(runs[settled])
     blank = among(runs["phase"], ("not_tagged",))[settled]
     shot = outcomes(tables).facts["shot"][settled]
     columns = [rate.count("stretches", every.count(), every.ids(ids))]
     columns.append(
-        rate.share("unnamed", every.count(blank), every.count(), every.ids(ids, blank), small_n=small_n, level=level)
+        rate.share(
+            "unnamed",
+            every.cells(game, blank),
+            every.cells(game),
+            every.ids(ids, blank),
+            small_n=small_n,
+            level=level,
+        )
     )
     for name, which in (("named_shot", ~blank), ("unnamed_shot", blank)):
         hit = which & (shot == YES)
         columns.append(
             rate.share(
                 name,
-                every.count(hit),
-                every.count(which & (shot >= 0)),
+                every.cells(game, hit),
+                every.cells(game, which & (shot >= 0)),
                 every.ids(ids, hit),
                 small_n=small_n,
                 level=level,
@@ -246,7 +242,9 @@ def _share_of_possessions(
     kind, kinds = codes_of(strength)
     cell = (team + 1) * (len(kinds) + 1) + kind + 1
     n_cells = (len(teams) + 1) * (len(kinds) + 1)
-    per_cell = np.bincount(_distinct(cell, at, len(possessions), wide)[0], minlength=n_cells)
+    game = games_of(possessions)
+    all_of, all_held = _distinct(cell, at, len(possessions), wide)
+    per_cell = Groups(all_of, {}, n_cells).cells(game.of(all_held))
     team_code = {word: code + 1 for code, word in enumerate(teams)}
     kind_code = {word: code + 1 for code, word in enumerate(kinds)}
     rows = [
@@ -258,7 +256,7 @@ def _share_of_possessions(
     ids = words(possessions["id"])[held] if len(possessions) else np.empty(0, dtype=object)
     return rate.share(
         "share",
-        pairs.count(),
+        pairs.cells(game.of(held)),
         per_cell[np.array(rows, dtype=np.intp)],
         pairs.ids(ids),
         small_n=small_n,

@@ -12,7 +12,7 @@ from analysis import rate
 from analysis.answered import uneven
 from analysis.codes import among, words
 from analysis.errors import QuestionError
-from analysis.groups import group
+from analysis.groups import games_of, group
 from analysis.shots import GOAL, ON_GOAL, attempts, seen
 from analysis.slice import EVERYTHING, Slice, cut
 
@@ -77,8 +77,8 @@ def chart(
     groups = group({"team": shots["team"], "lane": lane, "ring": ring}, also=also)
     per_team = group({"team": shots["team"]})
     placed = lane.notna().to_numpy(dtype=bool)
-    in_team = dict(zip(per_team.labels["team"], per_team.count(placed).tolist(), strict=True))
-    ids, sure = words(shots["id"]), seen(shots)
+    ids, sure, game = words(shots["id"]), seen(shots), games_of(shots)
+    in_team = dict(zip(per_team.labels["team"], per_team.cells(game, placed), strict=True))
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     leans = uneven(tables, shots, "shot.place", placed, among(shots["result"], (GOAL,)), per_team)
     of_team = dict(zip(per_team.labels["team"], leans.tolist(), strict=True))
@@ -89,8 +89,8 @@ def chart(
         columns.append(
             rate.share(
                 name,
-                groups.count(yes & sure),
-                groups.count(sure),
+                groups.cells(game, yes & sure),
+                groups.cells(game, sure),
                 groups.ids(ids, yes & sure),
                 asked=groups.count(),
                 withheld=hidden,
@@ -99,12 +99,12 @@ def chart(
         )
     whole = np.array(
         [
-            in_team[team] if name is not None else 0
+            in_team[team] if name is not None else np.zeros(game.size)
             for team, name in zip(groups.labels["team"], groups.labels["lane"], strict=True)
         ],
         dtype=np.int64,
-    )
-    columns.append(rate.share("share", groups.count(placed), whole, groups.ids(ids, placed), **how))
+    ).reshape(groups.size, game.size)
+    columns.append(rate.share("share", groups.cells(game, placed), whole, groups.ids(ids, placed), **how))
     labels = {**groups.labels, "ring": pd.array(groups.labels["ring"], dtype="Int64")}
     return rate.table(labels, *columns, level=level)
 

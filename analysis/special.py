@@ -11,6 +11,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, places, whole, words
+from analysis.groups import Games, games_of
 from analysis.shots import GOAL
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
 from analysis.strength import DOWN, UP, classes
@@ -116,6 +117,14 @@ def power_plays(
         "faced": [own[other[team]] for team in teams],
         "killed": [[one for one in own[other[team]] if one not in scored] for team in teams],
     }
+    game = games_of(possessions)
+    game_of = dict(zip(stretch.tolist(), game.codes.tolist(), strict=True))
+    n_in = {
+        name: np.array(
+            [np.bincount(np.array([game_of[one] for one in each], dtype=np.intp), minlength=game.size) for each in rows]
+        )
+        for name, rows in numbers.items()
+    }
     n = {name: np.array([len(stretches) for stretches in rows]) for name, rows in numbers.items()}
     row_ids = {name: _gathered(held, rows) for name, rows in numbers.items()}
     against = (side_of_goal != "") & (goal_team != side_of_goal)
@@ -128,13 +137,13 @@ def power_plays(
     return rate.table(
         {"team": list(teams)},
         rate.count("power_plays", n["power_plays"], row_ids["power_plays"]),
-        rate.share("scored", n["scored"], n["power_plays"], row_ids["scored"], **how),
-        rate.share("killed", n["killed"], n["faced"], row_ids["killed"], **how),
+        rate.share("scored", n_in["scored"], n_in["power_plays"], row_ids["scored"], **how),
+        rate.share("killed", n_in["killed"], n_in["faced"], row_ids["killed"], **how),
         rate.count("shorthanded_goals", np.array([len(one) for one in short]), rate.tuples(short)),
         rate.share(
             "goal_up",
-            np.array([one.sum() for one in hit]),
-            np.array([one.sum() for one in with_more]),
+            _per_game(game, hit),
+            _per_game(game, with_more),
             rate.tuples([ids[one] for one in hit]),
             **how,
         ),
@@ -148,15 +157,21 @@ def _won(
     ids = words(frame["id"])
     seen = among(frame[column], TEAMS)
     wins = [among(frame[column], (team,)) for team in teams]
+    game = games_of(frame)
     return rate.share(
         name,
-        np.array([won.sum() for won in wins]),
-        np.full(len(teams), seen.sum()),
+        _per_game(game, wins),
+        _per_game(game, [seen for _ in teams]),
         rate.tuples([ids[won] for won in wins]),
         small_n=small_n,
         level=level,
         asked=np.full(len(teams), len(frame)),
     )
+
+
+def _per_game(game: Games, which: list[NDArray[np.bool_]]) -> NDArray[np.int64]:
+    """Count the marked rows in each game, a row of the result for each kind of mark."""
+    return np.array([np.bincount(game.codes[one], minlength=game.size) for one in which], dtype=np.int64)
 
 
 def _side_with_more(possessions: pd.DataFrame) -> NDArray[np.object_]:

@@ -16,13 +16,15 @@ import pandas as pd
 from analysis import rate
 from analysis.codes import among
 from analysis.errors import QuestionError
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import YES
 from analysis.slice import EVERYTHING, Slice, keep
-from analysis.stats.proportion import Interval, newcombe
-from analysis.stats.ranking import Ranks, beats, ranks
-from analysis.stats.shrinkage import MOMENTS, Spread, by_likelihood, by_moments, posterior, shrunken
+from analysis.stats.cluster import DIFFERENCE, WIDENED, difference, effects
+from analysis.stats.proportion import Interval
+from analysis.stats.ranking import Ranks, beats
+from analysis.stats.shrinkage import MOMENTS, Spread, by_likelihood, by_moments
+from analysis.stats.together import FULL, Together, of_games
 from analysis.strength import classes
 
 if TYPE_CHECKING:
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
 FREELANCE = "freelance"
 NAMED = ("set", "family")
 ALONE = "alone"
+_NO_GAP = Interval(*(np.empty(0) for _ in range(3)))
 
 
 @dataclass(frozen=True)
@@ -44,15 +47,17 @@ class _Family:
     n: NDArray[np.int64]
     yes_ids: NDArray[np.object_]
     all_ids: NDArray[np.object_]
-    free: tuple[int, int]
+    k_in: NDArray[np.int64]
+    n_in: NDArray[np.int64]
+    free: NDArray[np.int64]
     free_ids: tuple[str, ...]
     spread: Spread
+    together: Together
 
     def ranked(self, small_n: int) -> tuple[NDArray[np.intp], Ranks]:
         """Rank the sets that have enough runs."""
         enough = np.flatnonzero(self.n >= small_n)
-        a, b = posterior(self.k[enough], self.n[enough], self.spread)
-        return enough, ranks(a, b)
+        return enough, self.together.ranks(enough)
 
 
 def standings(
@@ -87,9 +92,9 @@ def standings(
         One row per team, class of strength and set, in order of code:
 
         * `team`, `strength`, `set`: string
-        * rate `raw` (runs with the fact; Wilson), and measure `shrunken` (0 to 1; rests on all runs of the set)
-        * `spread` string: "moments", "likelihood", or "pooled" when sets show no more spread than chance; `evidence`
-          Float64: how many runs' worth the common rate counts for; `common` Float64: that rate
+        * rate `raw` (runs with the fact), and measure `shrunken` (0 to 1; rests on all runs of the set)
+        * `spread` string: "moments", "likelihood", or "pooled" when sets show no more spread than chance and games that
+          differ; `evidence` Float64: how many runs' worth the common rate counts for; `common` Float64: that rate
         * `p_best` Float64: probability of the highest true rate among those ranked; `rank` Float64: its mean;
           `rank_lo`, `rank_hi` Int64: between which ranks it stands with probability .9; all missing where there are
           too few runs, or fewer than two sets to rank
@@ -103,8 +108,9 @@ def standings(
 
     Notes
     -----
-    Beta-binomial posteriors, see `analysis.stats.shrinkage` and `analysis.stats.ranking`. Games, opponents and
-    line-ups are taken as exchangeable, so the probabilities sound surer than they are.
+    Beta-binomial posteriors that carry how little is known of the spread, from runs that are worth less where games
+    differ: see `analysis.stats.together` and `analysis.stats.ranking`. Opponents and line-ups are taken as alike,
+    so the probabilities are over-sure where a set was kept for some of them.
     """
     columns: dict[str, list[Any]] = {
         name: [] for name in ("team", "strength", "set", "spread", "evidence", "common", "p_best", "rank", "ranked")
@@ -122,18 +128,19 @@ def standings(
             columns["strength"].append(family.strength)
             columns["set"].append(name)
             columns["spread"].append(family.spread.method)
-            columns["evidence"].append(family.spread.a + family.spread.b)
-            columns["common"].append(family.spread.mean)
+            columns["evidence"].append(family.together.evidence)
+            columns["common"].append(family.together.common)
             columns["p_best"].append(None if row is None else float(order.best[row]))
             columns["rank"].append(None if row is None else float(order.expected[row]))
             columns["ranked"].append(len(enough))
             bounds.append((None, None) if row is None else (int(first[row]), int(last[row])))
-    k, n, yes_ids, all_ids = (_stacked(parts, name) for name in ("k", "n", "yes_ids", "all_ids"))
-    intervals = [shrunken(family.k, family.n, family.spread, level) for family in parts]
+    n, yes_ids, all_ids = (_stacked(parts, name) for name in ("n", "yes_ids", "all_ids"))
+    k_in, n_in = (_stacked(parts, name).reshape(len(n), -1) if parts else np.empty((0, 1)) for name in ("k_in", "n_in"))
+    intervals = [family.together.interval(level) for family in parts]
     drawn = [np.concatenate([found[at] for found in intervals]) if intervals else np.empty(0) for at in range(3)]
     made = rate.table(
         {name: columns[name] for name in ("team", "strength", "set")},
-        rate.share("raw", k, n, yes_ids, small_n=small_n, level=level),
+        rate.share("raw", k_in, n_in, yes_ids, small_n=small_n, level=level),
         rate.measure("shrunken", n, Interval(*drawn), all_ids, small_n=small_n),
         {
             "spread": pd.array(columns["spread"], dtype="string"),
@@ -145,7 +152,7 @@ def standings(
             "rank_hi": pd.array([hi for _, hi in bounds], dtype="Int64"),
             "ranked": pd.array(columns["ranked"], dtype="Int64"),
         },
-        method="wilson; shrunken: beta-binomial",
+        method=f"{WIDENED}; shrunken: {FULL}",
         level=level,
     )
     return made
@@ -188,6 +195,7 @@ def duels(
     """
     rows: list[tuple[str | None, str | None, str, str, int, int, int, int, float | None, tuple[str, ...]]] = []
     spreads: list[str] = []
+    cells: list[tuple[NDArray[np.int64], ...]] = []
     for family in _families(tables, part, fact, fit):
         enough, order = family.ranked(small_n)
         place = {int(at): row for row, at in enumerate(enough)}
@@ -196,12 +204,14 @@ def duels(
                 both = one in place and other in place
                 chance = float(order.better[place[one], place[other]]) if both else None
                 ids = family.all_ids[one] + family.all_ids[other]
+                cells.append((family.k_in[one], family.n_in[one], family.k_in[other], family.n_in[other]))
                 rows.append((*_names(family, one), family.names[other], *_numbers(family, one, other), chance, ids))
                 spreads.append(family.spread.method)
-            k, n = family.free
+            k, n = (int(number) for number in family.free.sum(axis=1))
             chance = None
             if family.n[one] >= small_n and n >= small_n:
-                chance = beats(k, n, int(family.k[one]), int(family.n[one]))
+                chance = _beats_freelance(family, one)
+            cells.append((family.k_in[one], family.n_in[one], *family.free))
             counted = (int(family.k[one]), int(family.n[one]), k, n)
             rows.append((*_names(family, one), FREELANCE, *counted, chance, family.all_ids[one] + family.free_ids))
             spreads.append(ALONE)
@@ -212,15 +222,20 @@ def duels(
         name: pd.array(values, dtype="Int64")
         for name, values in (("set_k", k1), ("set_n", n1), ("other_k", k2), ("other_n", n2))
     }
-    one_k, one_n, other_k, other_n = (np.array(values, dtype=np.int64) for values in (k1, n1, k2, n2))
-    gap = newcombe(one_k, one_n, other_k, other_n, level)
+    gap = (
+        difference(*(np.array(each).reshape(len(rows), -1) for each in zip(*cells, strict=True)), level=level)
+        if cells
+        else _NO_GAP
+    )
+    one_n, other_n = (np.array(values, dtype=np.int64) for values in (n1, n2))
     return rate.table(
         {"team": team, "strength": strength, "set": names, "other": others},
         counted_columns,
         {"p_better": pd.array(chances, dtype="Float64"), "spread": pd.array(spreads, dtype="string")},
         rate.measure("difference", np.minimum(one_n, other_n), gap, rate.tuples(ids), small_n=small_n),
         {"comparisons": pd.array([len(rows)] * len(rows), dtype="Int64")},
-        method="newcombe; p: beta-binomial",
+        method=f"{DIFFERENCE}; p: {FULL}",
+        width=rate.ALLOWED_FOR,
         level=level,
     )
 
@@ -243,13 +258,16 @@ def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: s
         }
     )
     yes = came == YES
-    k, n = groups.count(yes), groups.count()
+    game = games_of(runs[kept])
+    k_in, n_in = groups.cells(game, yes), groups.cells(game)
+    k, n = k_in.sum(axis=1), n_in.sum(axis=1)
     yes_ids, all_ids = groups.ids(ids, yes), groups.ids(ids)
     for team, strength, rows in _parts(groups):
         named = [row for row in rows if groups.labels["set"][row] is not None]
         free = [row for row in rows if groups.labels["set"][row] is None]
         if not named:
             continue
+        drawn = of_games(k_in[named], n_in[named])
         yield _Family(
             team,
             strength,
@@ -258,9 +276,12 @@ def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: s
             n=n[named],
             yes_ids=yes_ids[named],
             all_ids=all_ids[named],
-            free=(int(k[free].sum()), int(n[free].sum())),
+            k_in=k_in[named],
+            n_in=n_in[named],
+            free=np.array([k_in[free].sum(axis=0), n_in[free].sum(axis=0)]),
             free_ids=tuple(row for held in all_ids[free] for row in held),
-            spread=fits[fit](k[named], n[named]),
+            spread=fits[fit](drawn.k, drawn.n),
+            together=drawn,
         )
 
 
@@ -270,6 +291,14 @@ def _parts(groups: Groups) -> Iterator[tuple[str | None, str | None, list[int]]]
         rows_of.setdefault(key, []).append(row)
     for (team, strength), rows in rows_of.items():
         yield team, strength, rows
+
+
+def _beats_freelance(family: _Family, one: int) -> float:
+    """Chance that a set's true rate is the higher, each from its own runs alone, as many as they are worth."""
+    k, n = np.array([family.free[0], family.k_in[one]]), np.array([family.free[1], family.n_in[one]])
+    worth = 1 / np.fmax(effects(k, n), 1)
+    (free_k, own_k), (free_n, own_n) = k.sum(axis=1) * worth, n.sum(axis=1) * worth
+    return beats(free_k, free_n, own_k, own_n)
 
 
 def _names(family: _Family, one: int) -> tuple[str | None, str | None, str]:

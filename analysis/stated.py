@@ -19,14 +19,15 @@ from analysis import rate
 from analysis.answered import RUN_QUESTIONS, SCREEN_QUESTIONS, uneven
 from analysis.codes import among, codes_of, known, words
 from analysis.errors import QuestionError
-from analysis.groups import Groups, group
+from analysis.groups import Games, Groups, games_of, group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.saying import chance, said
 from analysis.screens import with_facts
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, keep
+from analysis.stats.cluster import DIFFERENCE, WIDENED, difference, effects, widened
 from analysis.stats.multiplicity import discoveries, fisher
-from analysis.stats.proportion import NEWCOMBE, Interval, newcombe
+from analysis.stats.proportion import Interval
 from analysis.stats.ranking import beats
 from analysis.strength import classes
 
@@ -101,6 +102,7 @@ class _Compared:
     asked: tuple[int, int]
     yes_ids: tuple[tuple[str, ...], tuple[str, ...]]
     ids: tuple[tuple[str, ...], tuple[str, ...]]
+    cells: NDArray[np.int64]  # k, k, n, n in each game
     leans: str | None = None  # a column answered at another rate where the outcome came
 
 
@@ -137,12 +139,16 @@ def answer(
     found = _compare(tables, question)
     enough = min(found.n) >= small_n
     sayable = min(found.n) > 0 and found.leans is None
-    p = beats(found.k[1], found.n[1], found.k[0], found.n[0]) if sayable else float("nan")
+    worth = 1 / np.fmax(effects(found.cells[:2], found.cells[2:]), 1)  # of a run, where games differ
+    p = float("nan")
+    if sayable:
+        p = beats(
+            *(float(number) for side in (1, 0) for number in (found.k[side] * worth[side], found.n[side] * worth[side]))
+        )
     made = _row([STATED], [question.text], [found], small_n, level)
     made["p_better"] = rate.number(np.array([p]))
     made["comparisons"] = pd.array([1], dtype="Int64")
-    bounds = newcombe(found.k[0], found.n[0], found.k[1], found.n[1], level)
-    made["said"] = rate.label([_sentence(found, p, enough, float(bounds.lo), float(bounds.hi), small_n)])
+    made["said"] = rate.label([_sentence(found, p, enough, level, small_n)])
     return _finished(made, level)
 
 
@@ -197,7 +203,7 @@ def _candidates(
 ) -> Iterator[tuple[dict[str, str | None], _Compared]]:
     runs = tables["runs"]
     kept = keep(runs, part) & among(runs["phase"], ("set", "family"))
-    own, ids = runs[kept], run_ids(runs)[kept]
+    own, ids, game = runs[kept], run_ids(runs)[kept], games_of(runs[kept])
     facts = {name: fact[kept] for name, fact in outcomes(tables).facts.items() if name in NOTICE_FACTS}
     families = group({"team": own["team"], "strength": classes(own["strength"])})
     codes, names = codes_of(own["set"])
@@ -214,7 +220,7 @@ def _candidates(
                 for label, one, other in ((None, its, here & ~its), ("left", its & left, its & right)):
                     if min(int(one.sum()), int(other.sum())) < small_n or (label and lean[family]):
                         continue
-                    found = _sides(fact, ids, one, other)
+                    found = _sides(fact, ids, one, other, game)
                     if min(found.n) >= small_n:
                         yield {**head, "measure": measure, "set": names[code], "side": label}, found
 
@@ -238,7 +244,7 @@ def _compare(tables: Mapping[str, pd.DataFrame], question: Comparison) -> _Compa
     one = _where(own, question.one)
     other = ~one & _told_apart(own, question.one) if question.other is None else _where(own, question.other) & ~one
     leans = _leaning_column(tables, own, fact, {*question.one, *(question.other or {})}, question)
-    return replace(_sides(fact, ids, one, other), leans=leans)
+    return replace(_sides(fact, ids, one, other, games_of(own)), leans=leans)
 
 
 def _leaning_column(
@@ -291,7 +297,11 @@ def _told_apart(own: pd.DataFrame, wanted: Mapping[str, str]) -> NDArray[np.bool
 
 
 def _sides(
-    fact: NDArray[np.int8], ids: NDArray[np.object_], one: NDArray[np.bool_], other: NDArray[np.bool_]
+    fact: NDArray[np.int8],
+    ids: NDArray[np.object_],
+    one: NDArray[np.bool_],
+    other: NDArray[np.bool_],
+    game: Games,
 ) -> _Compared:
     yes, sure = fact == YES, fact != UNKNOWN
     both = (one, other)
@@ -301,21 +311,26 @@ def _sides(
         (int(one.sum()), int(other.sum())),
         (tuple(ids[one & yes]), tuple(ids[other & yes])),
         (tuple(ids[both[0] & sure]), tuple(ids[both[1] & sure])),
+        np.array(
+            [np.bincount(game.codes[side & which], minlength=game.size) for which in (yes, sure) for side in both],
+            dtype=np.int64,
+        ),
     )
 
 
 def _row(labels: list[str], texts: list[str], found: list[_Compared], small_n: int, level: float) -> dict[str, Any]:
-    k, n, asked = (
+    n, asked = (
         np.array([getattr(one, name) for one in found], dtype=np.int64).reshape(len(found), 2)
-        for name in ("k", "n", "asked")
+        for name in ("n", "asked")
     )
+    cells = np.array([one.cells for one in found], dtype=np.int64) if found else np.empty((0, 4, 1), dtype=np.int64)
     hidden = np.array([one.leans is not None for one in found], dtype=bool)
     made: dict[str, Any] = {"label": rate.label(labels), "text": rate.label(texts)}
     for side, name in enumerate(("one", "other")):
         made |= rate.share(
             name,
-            k[:, side],
-            n[:, side],
+            cells[:, side],
+            cells[:, 2 + side],
             rate.tuples([one.yes_ids[side] for one in found]),
             small_n=small_n,
             level=level,
@@ -323,18 +338,24 @@ def _row(labels: list[str], texts: list[str], found: list[_Compared], small_n: i
             withheld=hidden,
             n_ids=rate.tuples([one.ids[side] for one in found]),
         )
-    gap = newcombe(k[:, 0], n[:, 0], k[:, 1], n[:, 1], level)
+    gap = difference(*(cells[:, at] for at in (0, 2, 1, 3)), level=level)
     gap = Interval(*(np.where(hidden, np.nan, bound) for bound in gap))
     both = rate.tuples([one.ids[0] + one.ids[1] for one in found])
     return made | rate.measure("difference", n.min(axis=1, initial=2**31), gap, both, small_n=small_n)
 
 
 def _finished(made: dict[str, Any], level: float) -> pd.DataFrame:
-    return rate.table({}, made, method=f"wilson; difference: {NEWCOMBE}", level=level)
+    return rate.table({}, made, method=f"{WIDENED}; difference: {DIFFERENCE}", level=level)
 
 
-def _sentence(found: _Compared, p: float, enough: bool, lo: float, hi: float, small_n: int) -> str:
-    counts = f"{said(found.k[0], found.n[0], small_n=small_n)}, against {said(found.k[1], found.n[1], small_n=small_n)}"
+def _sentence(found: _Compared, p: float, enough: bool, level: float, small_n: int) -> str:
+    both = widened(found.cells[:2], found.cells[2:], level=level).interval
+    gap = difference(*(found.cells[at : at + 1] for at in (0, 2, 1, 3)), level=level)
+    lo, hi = float(gap.lo[0]), float(gap.hi[0])
+    counts = ", against ".join(
+        said(found.k[side], found.n[side], float(both.lo[side]), float(both.hi[side]), small_n=small_n)
+        for side in (0, 1)
+    )
     if not enough:
         return f"Too few to answer: {counts}."
     if found.leans is not None:

@@ -15,7 +15,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, places, whole, words
-from analysis.groups import Groups, group
+from analysis.groups import Groups, games_of, group
 from analysis.outcome import WITHIN_S, any_of
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts
 from analysis.slice import EVERYTHING, Slice, cut
@@ -74,7 +74,7 @@ def tempo(
     possessions, runs = cut_tables["possessions"], cut_tables["runs"]
     shots = tables["shots"][attempts(tables["shots"])]
     groups = group({**{name: possessions[name] for name in by}, "team": possessions["team"]})
-    ids = words(possessions["id"])
+    ids, game = words(possessions["id"]), games_of(possessions)
     start, end, settled = (whole(possessions[name]) for name in ("start_ms", "end_ms", "settled_ms"))
     length = np.where((start >= 0) & (end >= start), end - start, -1)
     first = _first_shot_ms(possessions, shots) - start
@@ -98,13 +98,13 @@ def tempo(
         fact = np.where(first <= seconds * 1000, YES, NO)
         fact[start < 0] = UNKNOWN
         columns.append(
-            rate.of_fact(f"shot_in_{seconds}s", fact.astype(np.int8), groups, ids, small_n=small_n, level=level)
+            rate.of_fact(f"shot_in_{seconds}s", fact.astype(np.int8), groups, game, ids, small_n=small_n, level=level)
         )
     columns.append(
         _median("first_shot_s", groups, first / 1000, which=had & (start >= 0), ids=ids, small_n=small_n, level=level)
     )
     extended = np.where(has_chance, YES, NO).astype(np.int8)
-    columns.append(rate.of_fact("extended", extended, groups, ids, small_n=small_n, level=level))
+    columns.append(rate.of_fact("extended", extended, groups, game, ids, small_n=small_n, level=level))
     columns.append(_second_goals(groups, possessions, runs, tables=tables, by=by, small_n=small_n, level=level))
     labels = {
         name: pd.array(values, dtype="Int64") if name == "period" else values for name, values in groups.labels.items()
@@ -203,4 +203,6 @@ def _second_goals(
     )
     at = places(possessions["id"], chance["possession"])
     row = np.append(groups.codes, -1)[at]
-    return rate.of_fact("second_goal", scored, groups.only(row), words(chance["id"]), small_n=small_n, level=level)
+    return rate.of_fact(
+        "second_goal", scored, groups.only(row), games_of(chance), words(chance["id"]), small_n=small_n, level=level
+    )

@@ -184,7 +184,7 @@ def dots(
         parts.append(
             rate.table(
                 {**labels, "game": list(games), "place": pd.array(range(1, len(games) + 1), dtype="Int64")},
-                rate.share("rate", k, n, yes_ids, small_n=small_n, level=level, n_ids=n_ids),
+                rate.share("rate", k[:, None], n[:, None], yes_ids, small_n=small_n, level=level, n_ids=n_ids),
                 {
                     "running": rate.number(followed.estimate),
                     "running_lo": rate.number(followed.lo),
@@ -339,7 +339,7 @@ def _empty_dots(small_n: int, level: float) -> pd.DataFrame:
     labels: dict[str, Any] = {name: [] for name in ("team", "strength", "set", "checkpoint", "game")}
     return rate.table(
         {**labels, "place": pd.array([], dtype="Int64")},
-        rate.share("rate", none, none, ids, small_n=small_n, level=level, n_ids=ids),
+        rate.share("rate", none[:, None], none[:, None], ids, small_n=small_n, level=level, n_ids=ids),
         {name: rate.number(np.empty(0)) for name in ("running", "running_lo", "running_hi")},
         method="wilson; running: discounted beta",
         level=level,

@@ -27,11 +27,14 @@ class InNet:
         Number → ids of shots.
     nobody : tuple of str
         Ids of shots on goal for which nobody said who was in net; with the net known to be empty they are left out.
+    game_of : mapping of str to str
+        Shot → its game.
     """
 
     saves: Mapping[str, tuple[str, ...]]
     goals: Mapping[str, tuple[str, ...]]
     nobody: tuple[str, ...]
+    game_of: Mapping[str, str]
 
     def row(self, number: str, small_n: int) -> dict[str, Any]:
         """His share of saves as a row of a result table has it.
@@ -46,16 +49,24 @@ class InNet:
         Returns
         -------
         dict
-            Rate `save`: of the shots on goal that he faced (Wilson's interval); `goals` and `goals_ids`.
+            Rate `save`: of the shots on goal that he faced (the interval allows for games that differ, by how much
+            all goalkeepers' do); `goals` and `goals_ids`.
         """
         import numpy as np
 
         from analysis import rate
 
-        saves, goals = self.saves.get(number, ()), self.goals.get(number, ())
-        n = len(saves) + len(goals)
-        ids = rate.tuples([saves])
-        columns = rate.share("save", np.array([len(saves)]), np.array([n]), ids, small_n=small_n)
+        goals = self.goals.get(number, ())
+        men = [number, *sorted({*self.saves, *self.goals} - {number})]
+        games = {game: place for place, game in enumerate(sorted(set(self.game_of.values())))}
+
+        def counted(shots: Mapping[str, tuple[str, ...]]) -> Any:
+            at = [[games[self.game_of[shot]] for shot in shots.get(man, ())] for man in men]
+            return np.array([np.bincount(np.array(each, dtype=int), minlength=len(games)) for each in at])
+
+        k = counted(self.saves)
+        ids = rate.tuples([self.saves.get(man, ()) for man in men])
+        columns = rate.share("save", k, k + counted(self.goals), ids, small_n=small_n)
         return {name: column[0] for name, column in columns.items()} | {"goals": len(goals), "goals_ids": goals}
 
 
@@ -100,6 +111,7 @@ def _given(moment: Moment) -> InNet:
         {number: tuple(ids) for number, ids in saves.items()},
         {number: tuple(ids) for number, ids in goals.items()},
         tuple(nobody),
+        {str(shot["id"]): str(shot["game"]) for shot in shots},
     )
 
 

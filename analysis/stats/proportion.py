@@ -158,8 +158,27 @@ def newcombe(k1: ArrayLike, n1: ArrayLike, k2: ArrayLike, n2: ArrayLike, level: 
     >>> round(float(lift.lo), 4), round(float(lift.hi), 4)
     (0.0524, 0.3339)
     """
-    first = wilson(k1, n1, level)
-    second = wilson(k2, n2, level)
+    return apart(wilson(k1, n1, level), wilson(k2, n2, level))
+
+
+def apart(first: Interval, second: Interval) -> Interval:
+    """Estimate the difference of two rates from an interval of each.
+
+    Parameters
+    ----------
+    first, second : Interval
+        Of independent rates.
+
+    Returns
+    -------
+    Interval
+        First − second and its bounds.
+
+    Notes
+    -----
+    From each rate's distances to its bounds, put together as the sides of a right angle (G. Y. Zou & A. Donner 2008,
+    Statistics in Medicine 27:1693–1702); of Wilson's bounds it is Newcombe's interval.
+    """
     gap = first.estimate - second.estimate
     down = np.sqrt((first.estimate - first.lo) ** 2 + (second.hi - second.estimate) ** 2)
     up = np.sqrt((first.hi - first.estimate) ** 2 + (second.estimate - second.lo) ** 2)

@@ -110,6 +110,48 @@ def ranks(a: ArrayLike, b: ArrayLike) -> Ranks:
     return Ranks(better, places)
 
 
+def mixed(weight: ArrayLike, mass: ArrayLike) -> Ranks:
+    """Work out how rates may be ordered that are independent once something common to all of them is known.
+
+    Parameters
+    ----------
+    weight : array-like of shape (nodes,)
+        Probability of each case of what is common.
+    mass : array-like of shape (nodes, sets, steps)
+        In each case, each set's probability of lying in each of some small steps, in rising order.
+
+    Returns
+    -------
+    Ranks
+        Probabilities. Two in the same step are as likely in either order.
+
+    Notes
+    -----
+    As `ranks`, by sums over the steps, averaged over the cases.
+    """
+    w, held = np.asarray(weight, dtype=np.float64), np.asarray(mass, dtype=np.float64)
+    n_sets = held.shape[1]
+    below = np.cumsum(held, axis=2) - held / 2
+    weighted = held * w[:, None, None]
+    better = np.array(
+        [[np.vdot(weighted[:, one], below[:, other]) for other in range(n_sets)] for one in range(n_sets)]
+    )
+    better = better.reshape(n_sets, n_sets)
+    better = (better + 1 - better.T) / 2
+    np.fill_diagonal(better, 0.5)
+    places = np.zeros((n_sets, n_sets))
+    for one in range(n_sets):
+        above = np.zeros((n_sets, *held.shape[::2]))
+        above[0] = 1
+        for other in range(n_sets):
+            if other != one:
+                higher = 1 - below[:, other]
+                above[1:] = above[1:] * (1 - higher) + above[:-1] * higher
+                above[0] *= 1 - higher
+        places[one] = np.tensordot(above, weighted[:, one], axes=2)
+    return Ranks(better, places)
+
+
 @cache
 def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return places and weights for integrals from 0 to 1."""
@@ -118,13 +160,13 @@ def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return s * s * (3 - 2 * s), weights / 2 * 6 * s * (1 - s)
 
 
-def beats(k1: int, n1: int, k2: int, n2: int) -> float:
+def beats(k1: float, n1: float, k2: float, n2: float) -> float:
     """Give the probability that the second of two rates is higher, each from its own trials alone.
 
     Parameters
     ----------
-    k1, n1, k2, n2 : int
-        Successes and trials of the first and of the second.
+    k1, n1, k2, n2 : float
+        Successes and trials of the first and of the second; fewer than counted where trials resemble each other.
 
     Returns
     -------

@@ -11,6 +11,14 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 from dash import html
 
+from dashboard.pages import ids
+
+MEANT = (
+    "“Plausibly” is a range for the rate behind the count. Over many seasons, ranges like it hold the true rate about "
+    "19 times in 20. They allow for games that differ, but not for a set that was kept for certain opponents, nor for "
+    "what nobody marked. Where a number is of one game, its range is of that game alone."
+)
+
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
@@ -117,6 +125,31 @@ def plausibly(lo: float, hi: float) -> str:
         As "plausibly 5–36 in 100".
     """
     return f"plausibly {round(lo * 100)}–{round(hi * 100)} in 100"
+
+
+def meant(page: Sequence[Any]) -> list[Component]:
+    """What "plausibly" means, for the foot of a page that says it.
+
+    Parameters
+    ----------
+    page : sequence of components
+        All of the page.
+
+    Returns
+    -------
+    list of Component
+        One paragraph; none where no interval is said.
+    """
+    return [html.P(MEANT, className="soft below", id=ids.MEANT)] if _says(page) else []
+
+
+def _says(part: Any) -> bool:
+    """Whether a part of a page says an interval."""
+    if isinstance(part, str):
+        return "plausibl" in part
+    if isinstance(part, list | tuple):
+        return any(_says(each) for each in part)
+    return _says(getattr(part, "children", None) or ())
 
 
 def rate_words(filmed: Filmed, row: Mapping[str, Any], name: str, table: str, what: str) -> Component:

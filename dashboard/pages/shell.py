@@ -15,6 +15,7 @@ from dashboard.doors.threshold import SERVED
 from dashboard.pages import ids
 from dashboard.pages.callbacks import guard_callbacks
 from dashboard.pages.markup import settled
+from dashboard.pages.numbers import meant
 from dashboard.pages.registry import PAGES, way_to, ways
 from dashboard.serving.render_once import render_once
 from tagger.screen.visitor import visitor
@@ -194,7 +195,8 @@ def content(present: Present, place: Place) -> list[Component]:
     page = PAGES.get(place.page)
     if page is None:
         return nowhere(place.of)
-    return page.make(present, place.of, place.chosen) or nowhere(place.of)
+    made = page.make(present, place.of, place.chosen) or nowhere(place.of)
+    return [*made, *meant(made)]
 
 
 def damaged(damage: Sequence[str], *, whole: bool = True) -> list[Component]:

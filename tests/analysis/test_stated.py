@@ -134,8 +134,8 @@ def test_nothing_and_coded_tables() -> None:
 
 
 def test_numbers_are_said_as_people_say_them() -> None:
-    assert said(3, 20) == "3 of 20; plausibly 5–36 in 100"
-    assert said(27, 48) == "27 of 48; plausibly 42–69 in 100"
-    assert said(0, 0) == "none yet" and said(1, 9) == "1 of 9; too few to say"
+    assert said(3, 20, 0.052, 0.36) == "3 of 20; plausibly 5–36 in 100"
+    assert said(27, 48, 0.4233, 0.6879) == "27 of 48; plausibly 42–69 in 100"
+    assert said(0, 0, 0, 1) == "none yet" and said(1, 9, 0, 1) == "1 of 9; too few to say"
     assert chance(0.96) == "about 24 in 25" and chance(0.04) == "about 1 in 25" and chance(1.0) == "more than 99 in 100"
     assert in_100(0.003) == "under 1" and in_100(0.998) == "over 99" and in_100(1.0) == "100"
