@@ -172,7 +172,7 @@ def _gap(row: Mapping[str, Any]) -> str:
     if blank(row["difference"]) or bool(row["difference_few"]):
         return ""
     lo, hi = (round(float(row[f"difference_{end}"]) * 100) for end in ("lo", "hi"))
-    return f"The difference is plausibly {_signed(lo)} to {_signed(hi)} in 100, at the least that wide."
+    return f"The difference is plausibly {_signed(lo)} to {_signed(hi)} in 100."
 
 
 def _signed(n: int) -> str:

@@ -66,7 +66,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "power_plays": power_plays,
     "practice_list": practice_list,
     "screens": lambda tables: screens(tables, by=("kind", "coverage", "setter")),
-    "sets": lambda tables: sets(tables, by_side=True, widen=True),
+    "sets": lambda tables: sets(tables, by_side=True),
     "slopes": lambda tables: slopes(tables, GAMES),
     "slopes of habits": lambda tables: slopes(tables, GAMES, what="done"),
     "standings": standings,

@@ -40,7 +40,7 @@ def test_the_score_is_the_score_and_possessions_are_shared(season: dict[str, pd.
 
 
 def test_true_rates_of_the_sets_lie_in_their_intervals(season: dict[str, pd.DataFrame]) -> None:
-    made = sets(season, Slice(team="ours", strengths=("even",), phases=("set",)), widen=True)
+    made = sets(season, Slice(team="ours", strengths=("even",), phases=("set",)))
     held = [
         row["shot_lo"] <= TRUE.of(row["set"]).p_shot <= row["shot_hi"]
         for row in records(made)

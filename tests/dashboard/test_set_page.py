@@ -85,7 +85,7 @@ def test_screens_are_told_by_coverage_men_and_pairs(many: Present) -> None:
     made = page(many, "/screens")
     text = said(made)
     assert "Followed by a shot 9 of 9 · too few to say 0 of 4 · too few to say too few to say" in text
-    assert said(row_of(made, "22 Wiremu")).startswith("22 Wiremu Tahana 13 9 of 13 plausibly 42–87 in 100")
+    assert said(row_of(made, "22 Wiremu")).startswith("22 Wiremu Tahana 13 9 of 13 plausibly 35–90 in 100")
     assert said(row_of(made, "22 for 14")).startswith("22 for 14 13")
     assert "Not answered in these screens: kind of screen, where it was set, what the setter did next." in text
 
