@@ -165,7 +165,7 @@ def _of_sets(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str
             text += f"; drawn together, plausibly {span(float(drawn.lo[row]), float(drawn.hi[row]))} in 100."
             both = (int(k[row]), others[0]), (int(n[row]), others[1])
             span_of = (float(bounds.lo[row]), float(bounds.hi[row]))
-            yield _Candidate(KEEP if good and more else FIX, code, text, *both, yes_ids[row], span_of)
+            yield _Candidate(KEEP if good and more else FIX, code, text, *both, ids=yes_ids[row], plausible=span_of)
 
 
 def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapping[str, str]) -> Iterator[_Candidate]:
@@ -181,7 +181,7 @@ def _of_checkpoints(tables: Mapping[str, pd.DataFrame], part: Slice, names: Mapp
         of = names.get(of_set, of_set)
         where = f"where it was missed, {_many(k[0], n[0])} runs brought a shot; where it was met, {_many(k[1], n[1])}"
         text = f"Practise “{name}” of {of}: {where}; {_spans(bounds)}."
-        yield _Candidate(FIX, code, text, k, n, tuple(row["cost_ids"]), bounds[0])
+        yield _Candidate(FIX, code, text, k, n, ids=tuple(row["cost_ids"]), plausible=bounds[0])
 
 
 def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Candidate]:
@@ -208,7 +208,8 @@ def _of_coverage(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_C
         both = [np.array([counted[row], counted[rest].sum(axis=0)]) for counted in (k_in, n_in)]
         bounds = list(zip(*(bound.tolist() for bound in widened(both[0], both[1]).interval[1:]), strict=True))
         text += f"{_spans(bounds)}."
-        yield _Candidate(FIX, code, text, (int(k[row]), others[0]), (int(n[row]), others[1]), held[row], bounds[0])
+        counts_k, counts_n = (int(k[row]), others[0]), (int(n[row]), others[1])
+        yield _Candidate(FIX, code, text, counts_k, counts_n, ids=held[row], plausible=bounds[0])
 
 
 def _all_in_one(frame: pd.DataFrame) -> Groups:
@@ -239,7 +240,8 @@ def _of_safety(tables: Mapping[str, pd.DataFrame], part: Slice) -> Iterator[_Can
             ]
             bounds = [(float(one.lo), float(one.hi)) for one in found]
             text += f"{_spans(bounds)}."
-            yield _Candidate(FIX, "safety", text, (missed[0], held[0]), (missed[1], held[1]), missed[2], bounds[0])
+            counts_k, counts_n = (missed[0], held[0]), (missed[1], held[1])
+            yield _Candidate(FIX, "safety", text, counts_k, counts_n, ids=missed[2], plausible=bounds[0])
 
 
 def _many(k: int, n: int) -> str:

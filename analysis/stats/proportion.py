@@ -16,9 +16,6 @@ from analysis.errors import NumbersError
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-WILSON = "wilson"
-NEWCOMBE = "newcombe"
-
 
 class Interval(NamedTuple):
     """Estimates with their intervals, one per place; NaN where there were no trials.
