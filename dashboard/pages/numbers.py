@@ -15,8 +15,8 @@ from dashboard.pages import ids
 
 MEANT = (
     "“Plausibly” is a range for the rate behind the count. Over many seasons, ranges like it hold the true rate about "
-    "19 times in 20. They allow for games that differ, but not for a set that was kept for certain opponents, nor for "
-    "what nobody marked. Where a number is of one game, its range is of that game alone."
+    "nineteen times in twenty. They allow for games that differ, but not for a set that was kept for certain opponents, "
+    "nor for what nobody marked. Where a number is of one game, its range is of that game alone."
 )
 
 if TYPE_CHECKING:
