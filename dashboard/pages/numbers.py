@@ -14,9 +14,9 @@ from dash import html
 from dashboard.pages import ids
 
 MEANT = (
-    "“Plausibly” is a range for the rate behind the count. Over many seasons, ranges like it hold the true rate about "
-    "nineteen times in twenty. They allow for games that differ, but not for a set that was kept for certain opponents, "
-    "nor for what nobody marked. Where a number is of one game, its range is of that game alone."
+    "“Plausibly” is a range for the rate behind the count. Over many seasons, ranges like it hold the true rate "
+    "about nineteen times in twenty. They allow for games that differ, but not for a set that was kept for some "
+    "opponents, nor for what nobody marked. Where a number is of one game, its range is of that game alone."
 )
 
 if TYPE_CHECKING:
