@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import time
+from typing import Any
+
 import pytest
 
 from tests.film.maker import N_CELLS, strip_bits
@@ -35,6 +38,14 @@ def playing(page, clip):
         "!document.querySelector('#dock video').paused && document.querySelector('#dock video').readyState > 2",
         arg=clip,
     )
+
+
+def settled_width(page: Any, width_px: int) -> int:
+    """How wide a page is, once it is no wider than its window, else after five seconds: plots are drawn after it."""
+    end = time.monotonic() + 5
+    while (found := int(page.evaluate("document.documentElement.scrollWidth"))) > width_px and time.monotonic() < end:
+        page.wait_for_timeout(100)
+    return found
 
 
 def opened(page, served, path=""):

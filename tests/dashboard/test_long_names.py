@@ -13,6 +13,7 @@ import pytest
 from dashboard.pages.registry import PAGES
 from tagger.season import Season
 from tests.counts import cases
+from tests.dashboard.test_browser import settled_width
 from tests.served import Served
 
 pytestmark = pytest.mark.browser
@@ -67,8 +68,7 @@ def test_ten_thousand_letters_in_a_name_do_not_widen_a_page(new_page: Any, long_
                 page.keyboard.press(key)
         for width in (390, 1280):
             page.set_viewport_size({"width": width, "height": 800})
-            page.wait_for_timeout(100)
-            found = page.evaluate("document.documentElement.scrollWidth")
+            found = settled_width(page, width)
             if found > width:
                 wide[path, width] = found
     assert wide == {}

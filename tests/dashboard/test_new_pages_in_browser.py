@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from dashboard.pages.registry import PAGES
-from tests.dashboard.test_browser import WINDOWS, frame, opened, playing
+from tests.dashboard.test_browser import WINDOWS, frame, opened, playing, settled_width
 from tests.served import Served
 
 pytestmark = pytest.mark.browser
@@ -30,7 +30,7 @@ def test_no_page_is_wider_than_its_window(new_page, served):
         opened(page, served, path)
         for width_px, height_px in WINDOWS:
             page.set_viewport_size({"width": width_px, "height": height_px})
-            assert page.evaluate("document.documentElement.scrollWidth") <= width_px, (path, width_px)
+            assert settled_width(page, width_px) <= width_px, (path, width_px)
 
 
 def test_a_question_is_stated_in_the_page_and_stands_first(page, own):
