@@ -14,6 +14,7 @@ sys.path.insert(0, str(CLONE))
 from tests.chromium import find_browser
 
 HERE = CLONE / ".setup"
+WINDOWLESS = "chromium-headless-shell"
 IN_THE_ORDER_GIVEN = ("--dist", "loadfile", "--no-loadscope-reorder")  # tests/conftest.py puts what waits first
 
 
@@ -66,20 +67,30 @@ def see_to_system() -> None:
             "npm is missing (it brings the check of the pages' JavaScript): Debian, apt-get install npm; "
             "else the installer from nodejs.org"
         )
+    if debian.can_install() and not os.environ.get("FLOORBOOK_BROWSER") and shutil.which(WINDOWLESS) is None:
+        _windowless_browser()
     if find_browser() is None:
         if named := os.environ.get("FLOORBOOK_BROWSER"):
             raise SetupError(f"FLOORBOOK_BROWSER names {named}, which is not there")
-        if not debian.can_install():
-            raise SetupError(
-                "no Chrome, Chromium or Edge found: install one (Debian: apt-get install chromium), "
-                "or name its program in the environment variable FLOORBOOK_BROWSER"
-            )
-        debian.install("chromium", "Chrome, Chromium or Edge")
+        raise SetupError(
+            "no Chrome, Chromium or Edge found: install one (Debian: apt-get install chromium), "
+            "or name its program in the environment variable FLOORBOOK_BROWSER"
+        )
     if shutil.which("ffprobe") is None:
         if debian.can_install():
             debian.install("ffmpeg", "ffprobe (only the tests use it)")
         else:
             print("No ffprobe here (Debian: apt-get install ffmpeg): the tests that compare with it are skipped.")
+
+
+def _windowless_browser() -> None:
+    """Install Debian's Chromium without windows; where that fails another that is there has to do."""
+    try:
+        debian.install(WINDOWLESS, "Chromium without windows (a page of it costs a sixth)")
+    except SetupError:
+        if find_browser() is None:
+            raise
+        print("Going on with the browser that is here; the tests take longer with it.")
 
 
 def _typescript() -> list[str]:

@@ -6,7 +6,8 @@ import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path, PurePath, PurePosixPath, PureWindowsPath
 
-NAMES = (  # on the search path of Linux and other Unixes
+NAMES = (  # on the search path of Linux and other Unixes; first the one without windows: a page of it costs a sixth
+    "chromium-headless-shell",
     "chromium",
     "chromium-browser",
     "google-chrome",

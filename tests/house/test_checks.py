@@ -19,7 +19,7 @@ def bare_system(monkeypatch):
     installed: list[str] = []
     monkeypatch.delenv("FLOORBOOK_BROWSER", raising=False)
     monkeypatch.setattr(shutil, "which", lambda name: name if name in ("npm", "node") else None)
-    monkeypatch.setattr(checks, "find_browser", lambda: None)
+    monkeypatch.setattr(checks, "find_browser", lambda: installed[0] if installed else None)
     monkeypatch.setattr(debian, "install", lambda package, what_for: installed.append(package))
     return installed
 
@@ -27,7 +27,7 @@ def bare_system(monkeypatch):
 def test_on_debian_as_root_the_browser_and_ffprobe_are_installed(bare_system, monkeypatch):
     monkeypatch.setattr(debian, "can_install", lambda: True)
     checks.see_to_system()
-    assert bare_system == ["chromium", "ffmpeg"]
+    assert bare_system == ["chromium-headless-shell", "ffmpeg"]
 
 
 def test_elsewhere_a_missing_browser_is_told_with_the_way_out(bare_system, monkeypatch):
@@ -43,6 +43,19 @@ def test_a_named_browser_that_is_not_there_is_never_replaced_by_an_installed_one
     with pytest.raises(SetupError, match="/nowhere/chrome, which is not there"):
         checks.see_to_system()
     assert bare_system == []
+
+
+def test_where_it_cannot_be_installed_the_browser_that_is_there_has_to_do(monkeypatch, capsys):
+    def fails(package: str, what_for: str) -> None:
+        raise SetupError(f"apt-get install {package} failed")
+
+    monkeypatch.delenv("FLOORBOOK_BROWSER", raising=False)
+    monkeypatch.setattr(shutil, "which", lambda name: None if name == checks.WINDOWLESS else name)
+    monkeypatch.setattr(checks, "find_browser", lambda: "/usr/bin/chromium")
+    monkeypatch.setattr(debian, "can_install", lambda: True)
+    monkeypatch.setattr(debian, "install", fails)
+    checks.see_to_system()
+    assert "Going on with the browser that is here" in capsys.readouterr().out
 
 
 def test_a_missing_npm_is_told_before_anything_is_installed(bare_system, monkeypatch):
