@@ -17,6 +17,12 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 WAIT_MS = 60_000  # longest wait for anything in a page: a test that hangs says where; a busy machine is no failure
+LONG = (
+    "test_queue.py",
+    "test_queue_cut_off.py",
+    "test_filmed.py",
+    "test_mutants.py",
+)  # beside what waits for a browser
 settings.register_profile("floorbook", max_examples=cases(30, many=100))
 settings.load_profile("floorbook")
 
@@ -71,5 +77,10 @@ def page(new_page: Callable[..., Page]) -> Page:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Files that wait for a browser come first, whole evenings before all: begun last, one core would run alone."""
-    items.sort(key=lambda item: (item.get_closest_marker("browser") is None, "whole" not in item.path.parts))
+    """Files that take long come first, whole evenings before all: begun last, one core would run alone."""
+    items.sort(
+        key=lambda item: (
+            "whole" not in item.path.parts,
+            item.path.name not in LONG and item.get_closest_marker("browser") is None,
+        )
+    )
