@@ -133,10 +133,8 @@ def mixed(weight: ArrayLike, mass: ArrayLike) -> Ranks:
     n_sets = held.shape[1]
     below = np.cumsum(held, axis=2) - held / 2
     weighted = held * w[:, None, None]
-    better = np.array(
-        [[np.vdot(weighted[:, one], below[:, other]) for other in range(n_sets)] for one in range(n_sets)]
-    )
-    better = better.reshape(n_sets, n_sets)
+    flat, under = (np.swapaxes(each, 0, 1).reshape(n_sets, len(w) * held.shape[2]) for each in (weighted, below))
+    better = flat @ under.T
     better = (better + 1 - better.T) / 2
     np.fill_diagonal(better, 0.5)
     places = np.zeros((n_sets, n_sets))

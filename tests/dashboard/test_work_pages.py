@@ -10,7 +10,9 @@ import pytest
 from dash import html
 
 from dashboard.loading import Present
+from dashboard.pages.numbers import MEANT
 from dashboard.pages.registry import PAGES
+from dashboard.pages.shell import content, place_of
 from dashboard.pages.which_set import chance_in_words
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
@@ -85,6 +87,16 @@ def test_the_chart_counts_what_has_a_place_and_says_the_rest(many: Present) -> N
     text = said(page(many, "/goals"))
     assert "Ours: the place is marked in 12 of 16 shots" in text
     assert "0 of 12 0–" in text, re.findall(r"\d+ of 12[^.]{0,30}", text)
+
+
+def test_a_page_that_says_a_range_says_once_what_plausibly_means(many: Present) -> None:
+    told = 0
+    for address in (one.address for one in PAGES.values() if not one.each):
+        *body, last = content(many, place_of(address, ""))
+        is_said = "plausibl" in said(html.Div(body))
+        assert said(html.Div([*body, last])).count(MEANT) == is_said and (said(last) == MEANT) == is_said, address
+        told += is_said
+    assert told >= 5
 
 
 def test_shot_quality_refuses_politely(many: Present) -> None:
