@@ -2,7 +2,7 @@
 
 /** @typedef {import("./playlist.js").Piece} Piece */
 
-const FIRST_FRAME_MS = 1500; // how long a browser may take to show a film's first frame before its clock is taken as 0
+const FIRST_FRAME_MS = 10000; // a tab in the background shows no frame; by then its clock is taken to begin with 0
 
 export class Player {
   /**
@@ -70,17 +70,25 @@ export class Player {
     this.video.load();
   }
 
-  /** @param {string} film @returns {Promise<number>} */
+  /** The browser's time of a film's first frame: many a camera's clock runs before it. @param {string} film @returns {Promise<number>} */
   #load(film) {
     const { video } = this;
     return new Promise((done) => {
-      const late = setTimeout(() => done(0), FIRST_FRAME_MS);
-      video.src = film;
-      if (!("requestVideoFrameCallback" in video)) return;
-      video.requestVideoFrameCallback((_, { mediaTime }) => {
+      const from = (/** @type {number} */ base_s) => {
         clearTimeout(late);
-        done(mediaTime < 1 ? mediaTime : 0);
-      });
+        video.removeEventListener("loadedmetadata", ask);
+        video.removeEventListener("error", none);
+        done(base_s);
+      };
+      const none = () => from(0);
+      const ask = () => { // not before: the film on screen until now may still show a frame of its own
+        if (!("requestVideoFrameCallback" in video)) return none();
+        video.requestVideoFrameCallback((_, { mediaTime }) => from(mediaTime));
+      };
+      const late = setTimeout(none, FIRST_FRAME_MS);
+      video.addEventListener("loadedmetadata", ask);
+      video.addEventListener("error", none);
+      video.src = film;
     });
   }
 
@@ -99,8 +107,8 @@ export class Player {
     if (!("requestVideoFrameCallback" in video)) return;
     /** @param {number} _ @param {{mediaTime: number}} frame */
     const each = (_, { mediaTime }) => {
+      video.requestVideoFrameCallback(each); // first: a frame that is shown meanwhile is told too
       this.#watch(mediaTime);
-      video.requestVideoFrameCallback(each);
     };
     video.requestVideoFrameCallback(each);
   }

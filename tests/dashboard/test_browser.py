@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import time
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from tests.film.maker import N_CELLS, strip_bits
+from tests.dashboard.conftest import FPS
+from tests.dashboard.herons import build
+from tests.film.maker import N_CELLS, Recipe, make, strip_bits
+from tests.served import Served
 
 pytestmark = pytest.mark.browser
 WINDOWS = ((390, 844), (1366, 768), (1440, 900))
@@ -84,6 +88,21 @@ def test_a_clip_begins_on_its_very_frame_and_is_held_at_its_end(page, served):
     page.evaluate("document.querySelector('#dock video').currentTime = 11.2")
     page.wait_for_function("() => document.querySelector('#dock video').paused")
     assert 286 <= frame(page) <= 289  # it ends at 11.500 s: frame 287 is the last, and holding takes a frame or two
+
+
+def test_a_clip_of_a_film_whose_clock_begins_late_begins_on_its_very_frame_too(page, tmp_path):
+    late = make(Recipe("late", n_frames=40 * FPS, gop=25, start_s=Fraction(3)), tmp_path)  # as what a phone cut off has
+    served = Served(build(tmp_path / "herons", late))
+    try:
+        opened(page, served, "games/g1")
+        page.evaluate("document.querySelector('#dock video').play = async () => undefined")
+        page.locator(".plays", has_text="14 shot: saved").click()
+        page.wait_for_function(
+            "() => { const v = document.querySelector('#dock video'); return v.currentTime > 5.9 && !v.seeking; }"
+        )
+        assert frame(page) == 75  # as above
+    finally:
+        served.stop()
 
 
 def test_the_film_plays_on_while_pages_change(page, served):

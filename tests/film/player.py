@@ -41,17 +41,19 @@ function frameAt(aim_s, wanted_s) {
   return new Promise((resolve) => {
     const asked = performance.now();
     let drawn = { media_s: -1, took_ms: -1, line: [] };
-    const end = () => { clearTimeout(give_up); resolve(drawn); };
-    const give_up = setTimeout(end, 4000);
+    const end = () => { over = true; clearTimeout(give_up); resolve(drawn); };
+    const give_up = setTimeout(end, 20000);
+    let over = false;
     const take = (now, data) => {
+      if (over) return;
+      video.requestVideoFrameCallback(take);  // first: a picture that is shown while this one is read is told too
       canvas.width = video.videoWidth;
       canvas.height = video.videoHeight;
       context.drawImage(video, 0, 0);
       const took_ms = performance.now() - asked;
       const line = context.getImageData(0, Math.floor(canvas.height / 16), canvas.width, 1).data;
       drawn = { media_s: data.mediaTime, took_ms, line: Array.from(line.filter((_, n) => n % 4 === 1)) };
-      if (Math.abs(drawn.media_s - wanted_s) < 0.001) return end();
-      video.requestVideoFrameCallback(take);  // on a busy machine pictures on the way there are shown too
+      if (Math.abs(drawn.media_s - wanted_s) < 0.001) end();  // a busy machine shows pictures on the way there
     };
     video.requestVideoFrameCallback(take);
     video.currentTime = aim_s;
@@ -134,7 +136,7 @@ class Player:
     def frame_at(self, aim_s: float, wanted_s: float) -> tuple[float, float, NDArray[np.uint8]]:
         """Seek; media time of the picture that came (s), how long it took (ms), its upper strip as a picture.
 
-        The picture is the wanted one, or the last that came within four seconds.
+        The picture is the wanted one, or the last that came within twenty seconds.
         """
         found = self.page.evaluate("([aim, wanted]) => frameAt(aim, wanted)", [aim_s, wanted_s])
         line = np.array(found["line"], dtype=np.uint8)
