@@ -71,6 +71,37 @@ def test_what_waits_outlives_the_page(new_page: Any, own: House) -> None:
     own.wait_for(game, 5)
 
 
+SLOW = """
+const open = IDBFactory.prototype.open;
+IDBFactory.prototype.open = function (...given) {
+  const real = open.apply(this, given);
+  const late = {};
+  real.onsuccess = () => setTimeout(() => { late.result = real.result; late.onsuccess(); }, 4000);
+  return late;
+};"""
+
+
+def test_what_waits_in_a_browser_that_is_slow_to_say_so_is_sent_all_the_same(new_page: Any, own: House) -> None:
+    game = own.game()
+    page = new_page()
+    opened(page, own, game)
+    own.kill()
+    press(page, "B d")
+    waiting(page)
+    context = page.context
+    page.close()
+    own.start()
+    again = context.new_page()
+    again.add_init_script(SLOW)
+    opened(again, own, game)
+    assert said(again) == []  # it was not waited for
+    on_disk(again)
+    press(again, "x 1 4 b")
+    again.wait_for_function("() => document.querySelector('#log').innerText.includes('Ours')")
+    own.wait_for(game, 5)
+    on_disk(again)
+
+
 def test_what_waits_for_one_game_is_sent_from_the_page_of_another(new_page: Any, own: House) -> None:
     one, other = own.game(), own.game()
     page = new_page()

@@ -38,13 +38,24 @@ export class Outbox {
     this.timer = 0;
   }
 
-  /** What waits from before, in order; it is sent too. @returns {Promise<Waiting[]>} */
-  async open() {
-    await this.store.open();
-    const held = await this.store.all();
-    this.refused = held.filter((one) => one.refused);
-    const known = new Set(this.waiting.map((one) => one.entry.id));
-    this.waiting = [...held.filter((one) => !one.refused && !known.has(one.entry.id)), ...this.waiting];
+  /**
+   * What waits from before, in order; it is sent too.
+   * @param {(held: Waiting[]) => void} late told the same where the browser's store answers only after it was given up
+   * @returns {Promise<Waiting[]>}
+   */
+  async open(late) {
+    return this.#take(await this.store.open((held) => {
+      this.store.put(this.waiting); // what came meanwhile
+      late(this.#take(held));
+    }));
+  }
+
+  /** @param {Waiting[]} held */
+  #take(held) {
+    const known = new Set([...this.waiting, ...this.refused].map((one) => one.entry.id));
+    const fresh = held.filter((one) => !known.has(one.entry.id));
+    this.refused = [...fresh.filter((one) => one.refused), ...this.refused];
+    this.waiting = [...fresh.filter((one) => !one.refused), ...this.waiting];
     this.flush();
     return held;
   }

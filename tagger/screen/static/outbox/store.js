@@ -6,7 +6,7 @@
 /** @typedef {{game: string, book: string, entry: Entry, refused: string}} Waiting */
 
 const BOX = "waiting";
-const PATIENCE_MS = 3000; // a store that does not answer is none
+const PATIENCE_MS = 3000; // a store that does not answer is none, until it does
 
 export class Store {
   /**
@@ -21,23 +21,35 @@ export class Store {
     this.kept = true;
   }
 
-  async open() {
+  /**
+   * Everything that waits, in the order of (n, id). A browser that takes too long to say so is not waited for: nothing
+   * then, and what it says after all is told to `late`.
+   * @param {(held: Waiting[]) => void} late
+   * @returns {Promise<Waiting[]>}
+   */
+  async open(late) {
+    const found = this.#found();
     try {
-      const request = indexedDB.open(this.name, 1);
-      request.onupgradeneeded = () => request.result.createObjectStore(BOX, { keyPath: "entry.id" });
-      this.db = await inTime(done(request));
-      this.db.onversionchange = () => this.db?.close();
-      this.db.onclose = () => this.#lost(); // the browser was told to forget this site
+      return await inTime(found);
     } catch {
       this.#lost();
     }
+    found.then((held) => {
+      this.kept = true;
+      late(held);
+    }, () => undefined); // it has no store
+    return [];
   }
 
-  /** Everything that waits, in the order of (n, id). @returns {Promise<Waiting[]>} */
-  async all() {
-    if (!this.db) return [];
+  async #found() {
+    const request = indexedDB.open(this.name, 1);
+    request.onupgradeneeded = () => request.result.createObjectStore(BOX, { keyPath: "entry.id" });
+    const db = await done(request);
+    db.onversionchange = () => db.close();
+    db.onclose = () => this.#lost(); // the browser was told to forget this site
+    this.db = db;
     /** @type {Waiting[]} */
-    const found = await inTime(done(this.db.transaction(BOX).objectStore(BOX).getAll())).catch(() => (this.#lost(), []));
+    const found = await done(db.transaction(BOX).objectStore(BOX).getAll());
     return found.sort((one, other) => one.entry.n - other.entry.n || (one.entry.id < other.entry.id ? -1 : 1));
   }
 

@@ -101,15 +101,18 @@ async function begin(opening) {
   status.holds(tagging.hold.on);
   desk.take(opening.entries);
   tagging.drawMarks();
-  const held = (await outbox.open()).filter((one) => one.game === game && one.book === book);
-  tagging.take(held.filter((one) => !one.refused).map((one) => one.entry));
-  const beyond = held.filter((one) => one.refused && one.entry.n > desk.book.next + MOST_AHEAD).map((one) => one.entry);
-  if (beyond.length) { // refused for nothing but their number, as in a book that was ended
-    const again = desk.renumbered(beyond);
-    tagging.take(again);
-    outbox.again(game, book, again);
-  }
-  status.outbox(outbox, desk.sequence.rows.length);
+  const takeHeld = (/** @type {import("../outbox/store.js").Waiting[]} */ all) => {
+    const held = all.filter((one) => one.game === game && one.book === book);
+    tagging.take(held.filter((one) => !one.refused).map((one) => one.entry));
+    const beyond = held.filter((one) => one.refused && one.entry.n > desk.book.next + MOST_AHEAD).map((one) => one.entry);
+    if (beyond.length) { // refused for nothing but their number, as in a book that was ended
+      const again = desk.renumbered(beyond);
+      tagging.take(again);
+      outbox.again(game, book, again);
+    }
+    status.outbox(outbox, desk.sequence.rows.length);
+  };
+  takeHeld(await outbox.open(takeHeld));
   document.addEventListener("keydown", (event) => {
     if (tagging.other?.dialog.open) return;
     if (views.sheet.open) return void (event.key === KEY.sheet && views.sheet.close());
