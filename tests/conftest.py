@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from typing import TYPE_CHECKING
 
 import pytest
@@ -23,6 +23,8 @@ LONG = (
     "test_filmed.py",
     "test_mutants.py",
 )  # beside what waits for a browser
+MOST_SHOWN = 1500
+FAILED = pytest.StashKey[bool]()
 settings.register_profile("floorbook", max_examples=cases(30, many=100))
 settings.load_profile("floorbook")
 
@@ -45,11 +47,21 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Let fixtures know whether their test failed."""
+    report = yield
+    if report.when == "call":
+        item.stash[FAILED] = report.failed
+    return report
+
+
 @pytest.fixture
-def new_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
+def new_page(chromium: Browser, request: pytest.FixtureRequest) -> Iterator[Callable[..., Page]]:
     """Makes pages with nothing stored: ``new_page(width_px=1366, height_px=768, **context_options)``.
 
-    A script error that a page does not handle fails the test when it ends, as a warning does in Python.
+    A script error that a page does not handle fails the test when it ends, as a warning does in Python. Of a test that
+    failed, what its pages showed is printed.
     """
     contexts = []
     errors: list[str] = []
@@ -66,6 +78,9 @@ def new_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
 
     yield make
     for context in contexts:
+        if request.node.stash.get(FAILED, False):
+            for shown in context.pages:
+                print(f"{shown.url} showed:\n{_text_of(shown)}\n")
         context.close()
     assert not errors, "script errors in the page:\n" + "\n".join(errors)
 
@@ -74,6 +89,15 @@ def new_page(chromium: Browser) -> Iterator[Callable[..., Page]]:
 def page(new_page: Callable[..., Page]) -> Page:
     """A fresh page of a small laptop's size, 1366 × 768."""
     return new_page()
+
+
+def _text_of(page: Page) -> str:
+    from playwright.sync_api import Error
+
+    try:
+        return str(page.evaluate("document.body.innerText"))[:MOST_SHOWN]
+    except Error as fault:
+        return f"nothing that could be read: {fault}"
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
