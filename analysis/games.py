@@ -11,7 +11,7 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, words
-from analysis.groups import Games, Groups, games_of, group
+from analysis.groups import Games, Groups, games_alike, group
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, SAVED, attempts, seen
 from analysis.slice import EVERYTHING, TEAMS, Slice, cut
 from analysis.stats.cluster import WIDENED
@@ -71,7 +71,7 @@ def box(
     both = cut(tables, replace(part, team=None), *names, "periods")
     possessions, runs, shots, turnovers, penalties = (both[name] for name in names)
     rows = _rows(both, part, by)
-    game = _games({name: both[name] for name in ("possessions", "shots", "turnovers")})
+    game = games_alike({name: both[name] for name in ("possessions", "shots", "turnovers")})
     of = {name: _of(frame, rows, by) for name, frame in _frames(both).items()}
     shot_ids = words(shots["id"])
     other = rows.only(_of(shots, rows, by, flip=True).codes)
@@ -197,16 +197,6 @@ def _share(
         level=level,
         n_ids=groups.ids(ids, sure),
     )
-
-
-def _games(frames: Mapping[str, pd.DataFrame]) -> dict[str, Games]:
-    """Number the games of several tables alike."""
-    one = games_of(pd.DataFrame({"game": pd.concat([frame["game"].astype("string") for frame in frames.values()])}))
-    made, start = {}, 0
-    for name, frame in frames.items():
-        made[name] = one.of(np.arange(start, start + len(frame)))
-        start += len(frame)
-    return made
 
 
 def _with_goal(possessions: pd.DataFrame, shots: pd.DataFrame, goal: NDArray[np.bool_]) -> NDArray[np.bool_]:

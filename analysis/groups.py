@@ -65,6 +65,27 @@ def games_of(frame: pd.DataFrame) -> Games:
     return Games(np.where(codes < 0, len(values), codes), len(values) + 1)
 
 
+def games_alike(frames: Mapping[str, pd.DataFrame]) -> dict[str, Games]:
+    """Number the games of several event tables alike.
+
+    Parameters
+    ----------
+    frames : mapping of str to DataFrame
+        Each with a column `game`.
+
+    Returns
+    -------
+    dict of str to Games
+        One for each table, by its name.
+    """
+    one = games_of(pd.DataFrame({"game": pd.concat([frame["game"].astype("string") for frame in frames.values()])}))
+    made, start = {}, 0
+    for name, frame in frames.items():
+        made[name] = one.of(np.arange(start, start + len(frame)))
+        start += len(frame)
+    return made
+
+
 @dataclass(frozen=True)
 class Groups:
     """Rows put into groups by whole numbers.

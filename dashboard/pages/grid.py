@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Filmed
 
-COUNT, SHORT, RATE, WORDS, TEXT, SEVERAL = "count", "short", "rate", "words", "text", "several"
+COUNT, SHORT, RATE, WORDS, TEXT, SEVERAL, MINUTES = "count", "short", "rate", "words", "text", "several", "minutes"
 
 
 @dataclass(frozen=True)
@@ -31,6 +31,7 @@ class Column:
         Over the column.
     kind : str
         "count"; "short": "3 of 20" alone; "words": with what is plausible; "rate": drawn too; "text": as it stands;
+        "minutes": a count, in how many minutes, and what is plausible a minute;
         "several": the counts of several rates, whose names `name` holds and whose words `what` holds, with "|" between.
     of : str
         Event table of its ids.
@@ -84,7 +85,7 @@ def grid(
     """
     head = [html.Th(first, className="l")]
     for column in columns:
-        left = column.kind in (RATE, WORDS, TEXT)
+        left = column.kind in (RATE, WORDS, TEXT, MINUTES)
         head.append(
             html.Th(
                 column.title,
@@ -121,6 +122,8 @@ def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) ->
         return [html.Td(counts, className=f"pair {wide or ''}".strip())]
     if column.kind == SHORT:
         return [html.Td(short(filmed, row, column.name, column.of, what), className=f"pair {wide or ''}".strip())]
+    if column.kind == MINUTES:
+        return [html.Td(a_minute(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     if column.kind == WORDS:
         return [html.Td(rate_words(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     return [
@@ -158,6 +161,37 @@ def short(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str)
         [plays(filmed, f"{k}", of, row[f"{name}_ids"], what), html.Span(f" of {n}", className="soft")],
         className=few or None,
     )
+
+
+def a_minute(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str) -> Component:
+    """A rate per minute in words: how often in how long, and how sure that is.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    row : mapping
+        A row of a result table with the rate's columns, its n in ms.
+    name : str
+        The rate.
+    of : str
+        Event table of its ids.
+    what : str
+        What it is.
+
+    Returns
+    -------
+    Component
+        As "4 in 18:38, plausibly 0.1–0.5 a minute".
+    """
+    k, whole_s = int(row[f"{name}_k"]), round(int(row[f"{name}_n"]) / 1000)
+    if whole_s == 0:
+        return html.Span("no time to say it from", className="few")
+    said = [plays(filmed, str(k), of, row[f"{name}_ids"], what), f" in {whole_s // 60}:{whole_s % 60:02d}"]
+    if bool(row[f"{name}_few"]):
+        return html.Span([*said, " · too few to say"], className="few")
+    lo, hi = (f"{float(row[f'{name}_{end}']):.1f}" for end in ("lo", "hi"))
+    return html.Span([*said, html.Small(f"plausibly {lo}–{hi} a minute")])
 
 
 def contents(parts: Sequence[tuple[str, str]]) -> Component:

@@ -1,4 +1,4 @@
-"""Time of possession, shots in time, power play, contests, and what was looked for."""
+"""Time of possession, shots in time, contests, and what was looked for."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from analysis.codes import coded
 from analysis.looked import looked_for
 from analysis.slice import Slice
-from analysis.special import contests, power_plays
+from analysis.special import contests
 from analysis.tempo import median, tempo
 from tagger.tables import frames
 from tests.analysis.invented import one, season
@@ -65,37 +65,6 @@ def test_the_medians_interval_covers_by_counting_all_orders() -> None:
     assert 0.95 <= np.mean(hits) <= 0.985
 
 
-def test_a_power_play_is_one_stretch_and_belongs_to_the_side_with_more() -> None:
-    tables = frames(
-        {
-            "possessions": [
-                _possession("p1", 0, 10), _possession("p2", 10, 20, strength="5v4"),
-                _possession("p3", 20, 30, team="theirs", strength="4v5"),
-                _possession("p4", 30, 40, strength="5v4"), _possession("p5", 40, 50, team="theirs", strength="5v4"),
-                _possession("p6", 50, 60, strength="4v5"), _possession("p7", 60, 70),
-            ],
-            "shots": [
-                HEAD | {"id": "s1", "possession": "p4", "result": "goal"},
-                HEAD | {"id": "s2", "possession": "p6", "result": "goal"},
-                HEAD | {"id": "s3", "possession": "p7", "result": "goal"},
-            ],
-        }
-    )  # fmt: skip
-    made = power_plays(tables)
-    ours, theirs = one(made, team="ours"), one(made, team="theirs")
-    assert (ours["power_plays"], ours["scored_k"], ours["scored_ids"]) == (1, 1, ("p2", "p3", "p4"))
-    assert (theirs["power_plays"], theirs["scored_k"], ours["killed_k"], ours["killed_n"]) == (1, 0, 1, 1)
-    assert (ours["shorthanded_goals"], ours["shorthanded_goals_ids"], theirs["shorthanded_goals"]) == (1, ("s2",), 0)
-    assert (ours["goal_up_k"], ours["goal_up_n"]) == (1, 2)
-
-
-def test_power_plays_do_not_depend_on_the_order_of_rows() -> None:
-    tables = season(3, n_games=2, n_possessions=30)
-    mixed = {name: frame.sample(frac=1, random_state=4) for name, frame in tables.items()}
-    ids = [name for name in power_plays(tables).columns.tolist() if name.endswith("_ids")]
-    pd.testing.assert_frame_equal(power_plays(tables).drop(columns=ids), power_plays(mixed).drop(columns=ids))
-
-
 def test_contests_count_what_was_seen() -> None:
     faceoffs = [
         {"game": "g", "id": f"f{n}", "won": won} for n, won in enumerate(["ours", "ours", "theirs", "unseen", None])
@@ -129,7 +98,7 @@ def test_what_was_looked_for_goes_by_time_and_game() -> None:
     assert looked_for(tables, edge, "penalty").tolist() == [True, False]
 
 
-@pytest.mark.parametrize("make", [tempo, contests, power_plays])
+@pytest.mark.parametrize("make", [tempo, contests])
 def test_nothing_and_coded_tables(make: Any) -> None:
     tables = season(7, n_games=2, n_possessions=12)
     full, nothing = make(tables), make(frames({}))

@@ -7,11 +7,11 @@ import pandas as pd
 import pytest
 
 from analysis.games import box
+from analysis.man_up import power_plays
 from analysis.rate import rates_in
 from analysis.screens import screens
 from analysis.sets import sets
 from analysis.slice import Slice
-from analysis.special import power_plays
 from analysis.standing import standings
 from sample_data.rates import TrueRates
 from tests.analysis.generated import generated_season

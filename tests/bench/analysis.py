@@ -75,6 +75,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.lines import changes, goals_against, on_floor, units
     from analysis.looks import came_back, flow, looks
     from analysis.lost_ball import lost_balls
+    from analysis.man_up import power_plays
     from analysis.pairs import feeds
     from analysis.players import players
     from analysis.practice import practice_list
@@ -82,7 +83,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.sets import naming, sets
     from analysis.shot_chart import chart
     from analysis.shot_quality import above_expected, quality
-    from analysis.special import contests, power_plays
+    from analysis.special import contests
     from analysis.standing import duels, standings
     from analysis.stated import noticed
     from analysis.tempo import tempo

@@ -72,6 +72,9 @@ def wrong(found: Found, control: Control) -> str:
     n = counted[2] if counted and counted[2] else of[1] if of else None
     if n is not None and found.n is not None and int(n) != found.n:
         said.append(f"says “of {n}”, recounted {found.n}")
+    lasted = re.match(rf"{re.escape(control.text)} in (\d+):(\d\d)", control.beside)
+    if lasted and found.n is not None and int(lasted[1]) * 60 + int(lasted[2]) != round(found.n / 1000):
+        said.append(f"says “{lasted[0]}”, recounted {found.n} ms")
     answered = re.search(r"answered in (\d+) of (\d+)", control.beside)
     if answered and found.asked is not None and (int(answered[1]), int(answered[2])) != (found.n, found.asked):
         said.append(f"says “{answered[0]}”, recounted {found.n} of {found.asked}")
