@@ -187,7 +187,7 @@ def a_minute(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: s
     k, whole_s = int(row[f"{name}_k"]), round(int(row[f"{name}_n"]) / 1000)
     if whole_s == 0:
         return html.Span("no time to say it from", className="few")
-    said = [plays(filmed, str(k), of, row[f"{name}_ids"], what), f" in {whole_s // 60}:{whole_s % 60:02d}"]
+    said: list[Any] = [plays(filmed, str(k), of, row[f"{name}_ids"], what), f" in {whole_s // 60}:{whole_s % 60:02d}"]
     if bool(row[f"{name}_few"]):
         return html.Span([*said, " · too few to say"], className="few")
     lo, hi = (f"{float(row[f'{name}_{end}']):.1f}" for end in ("lo", "hi"))

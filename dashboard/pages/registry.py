@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from dashboard.pages import (
     agreement,
+    contests,
     game,
     goals,
     man_up,
@@ -96,6 +97,7 @@ PAGES: dict[str, Page] = {
         Page("player", player.page, "/players/{player}"),
         Page("goals", goals.page, "/goals", "Goals", BOTH),
         Page("man_up", man_up.page, "/man-up", "Man-up", BOTH),
+        Page("contests", contests.page, "/face-offs", "Face-offs", BOTH),
         Page("work", work.page, "/work", "Work", BOTH),
         Page("opponents", opponents.page, "/opponents", "Opponents", BOTH),
         Page("playbook", playbook.page, "/playbook", "Playbook"),

@@ -14,6 +14,7 @@ from analysis.answered import answered
 from analysis.breaks import breaks
 from analysis.chain import arrows
 from analysis.codes import coded
+from analysis.contests import faceoffs, loose_balls
 from analysis.execution import graded, worth
 from analysis.floor_time import per_possession
 from analysis.games import box
@@ -29,7 +30,6 @@ from analysis.screens import lift, screens
 from analysis.sets import naming, sets
 from analysis.shot_chart import chart
 from analysis.shot_quality import above_expected, quality
-from analysis.special import contests
 from analysis.standing import duels, standings
 from analysis.stated import noticed
 from analysis.tempo import tempo
@@ -49,7 +49,9 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "came_back": came_back,
     "changes": changes,
     "chart": lambda tables: chart(tables, goal_x_m=25.3),
-    "contests": contests,
+    "faceoffs": faceoffs,
+    "loose balls by player": lambda tables: loose_balls(tables, by="player"),
+    "loose_balls": loose_balls,
     "dots": lambda tables: dots(tables, GAMES),
     "duels": duels,
     "feeds": feeds,
@@ -76,6 +78,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "worth": worth,
 }
 DOCUMENTED = {
+    "loose balls by player": loose_balls,
     "above_expected": above_expected, "breaks": breaks, "box by period": box, "chart": chart, "dots": dots,
     "lost_balls": lost_balls, "screens": screens, "sets": sets, "slopes": slopes, "slopes of habits": slopes,
 }  # fmt: skip

@@ -1,4 +1,4 @@
-"""Time of possession, shots in time, contests, and what was looked for."""
+"""Time of possession, shots in time, and what was looked for."""
 
 from __future__ import annotations
 
@@ -12,8 +12,6 @@ from hypothesis import strategies as st
 
 from analysis.codes import coded
 from analysis.looked import looked_for
-from analysis.slice import Slice
-from analysis.special import contests
 from analysis.tempo import median, tempo
 from tagger.tables import frames
 from tests.analysis.invented import one, season
@@ -65,17 +63,6 @@ def test_the_medians_interval_covers_by_counting_all_orders() -> None:
     assert 0.95 <= np.mean(hits) <= 0.985
 
 
-def test_contests_count_what_was_seen() -> None:
-    faceoffs = [
-        {"game": "g", "id": f"f{n}", "won": won} for n, won in enumerate(["ours", "ours", "theirs", "unseen", None])
-    ]
-    loose = [{"game": "g", "id": "l1", "team": "theirs"}]
-    made = contests(frames({"faceoffs": faceoffs, "loose_balls": loose}))
-    ours = one(made, team="ours")
-    assert (ours["faceoffs_k"], ours["faceoffs_n"], ours["faceoffs_asked"], ours["loose_balls_k"]) == (2, 3, 5, 0)
-    assert len(contests(frames({}), Slice(team="theirs"))) == 1
-
-
 def test_what_was_looked_for_goes_by_time_and_game() -> None:
     tables = frames(
         {
@@ -98,7 +85,7 @@ def test_what_was_looked_for_goes_by_time_and_game() -> None:
     assert looked_for(tables, edge, "penalty").tolist() == [True, False]
 
 
-@pytest.mark.parametrize("make", [tempo, contests])
+@pytest.mark.parametrize("make", [tempo])
 def test_nothing_and_coded_tables(make: Any) -> None:
     tables = season(7, n_games=2, n_possessions=12)
     full, nothing = make(tables), make(frames({}))

@@ -69,6 +69,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     """Every result table of a season by name, made from its event tables."""
     from analysis.answered import answered
     from analysis.breaks import breaks
+    from analysis.contests import faceoffs, loose_balls
     from analysis.execution import graded, worth
     from analysis.floor_time import per_possession
     from analysis.games import box
@@ -83,7 +84,6 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.sets import naming, sets
     from analysis.shot_chart import chart
     from analysis.shot_quality import above_expected, quality
-    from analysis.special import contests
     from analysis.standing import duels, standings
     from analysis.stated import noticed
     from analysis.tempo import tempo
@@ -91,8 +91,8 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
 
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
-        on_floor, per_possession, practice_list, noticed, lift, screens, naming, sets, contests, power_plays, duels,
-        standings, tempo,
+        on_floor, per_possession, practice_list, noticed, lift, screens, naming, sets, faceoffs, loose_balls,
+        power_plays, duels, standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)

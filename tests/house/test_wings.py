@@ -9,7 +9,7 @@ ORACLES = ("tagger.marks.offers", "tagger.marks.questions", "tagger.marks.stroke
 """What the page's own modules are held against; their first lines say so."""
 NO_PAGE_YET = (
     *("analysis.adjusted", "analysis.breaks", "analysis.chain", "analysis.floor_time", "analysis.pairs"),
-    *("analysis.special", "analysis.stats.change_point"),
+    "analysis.stats.change_point",
 )
 """Numbers that wait for a page."""
 FOR_OTHERS = {

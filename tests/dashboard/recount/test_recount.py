@@ -17,14 +17,20 @@ from dashboard.pages.registry import PAGES
 from dashboard.pages.shell import content, place_of
 from tagger.season import Season
 from tests.dashboard.herons import CLONE
-from tests.dashboard.recount import of_events, of_man_up, of_possessions, of_runs
+from tests.dashboard.recount import of_contests, of_events, of_man_up, of_possessions, of_runs
 from tests.dashboard.recount.book import Book
 from tests.dashboard.recount.odd_season import odd
 from tests.dashboard.recount.of_prose import wrong_sentences
 from tests.dashboard.recount.reading import Control, FilmedPresent, controls, prose, words
 from tests.dashboard.recount.recounted import Page, Rule, wrong
 
-RULES: Mapping[str, Rule] = {**of_runs.RULES, **of_possessions.RULES, **of_events.RULES, **of_man_up.RULES}
+RULES: Mapping[str, Rule] = {
+    **of_runs.RULES,
+    **of_possessions.RULES,
+    **of_events.RULES,
+    **of_man_up.RULES,
+    **of_contests.RULES,
+}
 """The first whose pattern fits."""
 KNOWN: dict[str, Rule | None] = {}
 
@@ -109,6 +115,8 @@ ADDRESSES = (
     "/screens?team=theirs&side=left",
     "/goals",
     "/goals?strength=down",
+    "/face-offs",
+    "/face-offs?games=g3",
     "/man-up",
     "/man-up?opponent=Millrace",
     "/work",
@@ -140,6 +148,7 @@ ODD = (
     "/sets/samphire",
     "/screens",
     "/goals",
+    "/face-offs",
     "/man-up",
     "/work",
     "/work?strength=up",
