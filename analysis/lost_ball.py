@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 WITHIN_S = 15.0
+COST_S = (5, 10, 30)
 LOST = ("turnover", "violation", "save", "missed_shot")
 BY = ("ended", "phase", "set", "side", "look", "where", "safety")
 QUESTIONS = {"side": "set.side", "look": "look.look", "where": "turnover.where"}
@@ -66,8 +67,8 @@ def lost_balls(
         One row per team that lost the ball, class of strength and combination: `team`, `strength`, the columns of
         `by`: string; count `lost` (ids of the possessions that lost it); rates `answered` (the possession right after
         is known), `shot_against`, `goal_against` (that possession brought one in time; ids of the *other* team's
-        possessions; withheld where the look, side or place was said at another rate when it came than when not);
-        `method`, `level`, `width`.
+        possessions; withheld where the look, side or place was said at another rate when it came than when not), and so
+        `shot_5s`, `shot_10s`, `shot_30s`, `goal_5s`, `goal_10s`, `goal_30s`; `method`, `level`, `width`.
 
     Raises
     ------
@@ -81,7 +82,9 @@ def lost_balls(
     own = cut(tables, part, "possessions")["possessions"]
     own = own[among(own["ended"], LOST)]
     after = _right_after(possessions)[places(possessions["id"], own["id"])]
-    shot, goal = _in_time(tables, within_s)
+    facts = dict(zip(("shot_against", "goal_against"), _in_time(tables, within_s), strict=True))
+    for seconds in COST_S:
+        facts |= dict(zip((f"shot_{seconds}s", f"goal_{seconds}s"), _in_time(tables, seconds), strict=True))
     columns = {"team": own["team"], "class": classes(own["strength"]), **_columns(tables, own, by, safety)}
     groups = group(columns)
     ids, game = words(own["id"]), games_of(own)
@@ -94,7 +97,7 @@ def lost_balls(
             "answered", groups.cells(game, known_after), groups.cells(game), groups.ids(ids, known_after), **how
         ),
     ]
-    for name, fact in (("shot_against", shot), ("goal_against", goal)):
+    for name, fact in facts.items():
         came = np.append(fact, UNKNOWN)[after]
         hidden = _leaning(tables, own, columns, came == YES, groups)
         made.append(rate.of_fact(name, came, groups, game, other_ids, withheld=hidden, **how))

@@ -29,6 +29,7 @@ WORTH = (
     Column("missed", "missed", WORDS, "runs", "missed, with a shot"),
     Column("gap", "The difference", "text", "runs", ""),
 )
+SAFETY = "safety"
 HOW_TO_GRADE = (
     "Nothing is graded here. The checkpoints stand in the playbook; in a second pass, a grade says whether a player "
     "met one, before you watch how the run ends."
@@ -69,7 +70,7 @@ def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = F
     rows.sort(key=lambda row: -int(row["grades"]))
     made: list[Component] = [grid(filmed, rows, named, "Checkpoint", DONE, about=about, class_name="job")]
     compared = records(worth(moment.tables, part, small_n=small_n))
-    compared = [row for row in compared if int(row["met_n"]) and int(row["missed_n"])]
+    compared = [row for row in compared if int(row["met_n"]) and int(row["missed_n"]) and not _is_safety(row)]
     if compared:
         out = [row for row in compared if bool(row["stands_out"])]
         n = len(compared)
@@ -89,9 +90,23 @@ def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = F
     return made
 
 
+def _is_safety(row: Mapping[str, Any]) -> bool:
+    """Whether a checkpoint is that of the safety: it is held against what they make of the ball, not our own shots."""
+    return str(row["checkpoint"]).rsplit(".", 1)[-1] == SAFETY
+
+
 BY_MAN = (
     Column("grades", "Graded", COUNT, "grades", "grades"),
     Column("done", "Done", RATE, "grades", "done"),
+)
+COST = (
+    Column("lost", "Ball to them", COUNT, "possessions", "our possessions that gave them the ball"),
+    Column("shot_5s", "Shot within 5 s", SHORT, "possessions", "their possessions with a shot within 5 s"),
+    Column("shot_10s", "Shot within 10 s", WORDS, "possessions", "their possessions with a shot within 10 s"),
+    Column("shot_30s", "Shot within 30 s", WORDS, "possessions", "their possessions with a shot within 30 s"),
+    Column("goal_5s", "Goal within 5 s", SHORT, "possessions", "their possessions with a goal within 5 s", True),
+    Column("goal_10s", "Goal within 10 s", SHORT, "possessions", "their possessions with a goal within 10 s", True),
+    Column("goal_30s", "Goal within 30 s", SHORT, "possessions", "their possessions with a goal within 30 s"),
 )
 LOST = (
     Column("lost", "Ball to them", COUNT, "possessions", "our possessions that gave them the ball"),

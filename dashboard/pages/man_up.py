@@ -72,7 +72,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team=None, strengths=None, phases=None, sides=None)
     rows = records(power_plays(moment.tables, part, small_n=moment.settings.small_n))
-    top = [html.H1("What comes of man-up and man-down?"), sentence(moment, "/man-up", chosen, FILTER)]
+    top = [html.H1("What comes of a power play?"), sentence(moment, "/man-up", chosen, FILTER)]
     if not any(int(row["power_plays"]) for row in rows):
         key = key_of(moment, "penalty")
         return [*top, html.P(f"No power play is tagged in this part of the season. {key} marks a penalty.")]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 
 from dashboard.pages.dots import slope_words, strip
-from dashboard.pages.execution import BY_MAN, LOST, checkpoints
+from dashboard.pages.execution import BY_MAN, COST, LOST, checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents, grid
 from dashboard.pages.names import answer_name, blank, checkpoint_name, look_name, set_name
@@ -30,7 +30,6 @@ SPLITS = (
     ("set", "Out of which set"),
     ("look", "On which look"),
     ("where", "Where"),
-    ("safety", "Was the safety back?"),
 )
 SAFETY = {"met": "back", "missed": "not back", "not_graded": "not graded"}
 
@@ -73,6 +72,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         *_men(moment, filmed, part),
         html.H2("What do they make of the ball they get from us?", id="cost"),
         *lost(moment, filmed, part),
+        *_cost(moment, filmed, part),
         html.H2("Is it getting better?", id="moves"),
         *_moves(moment, filmed, part, fact_of(moment, chosen)),
     ]
@@ -108,23 +108,13 @@ def lost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     list of Component
         A table by how it was lost, others folded.
     """
-    from analysis.lost_ball import WITHIN_S, lost_balls
+    from analysis.lost_ball import WITHIN_S
 
     made: list[Component] = []
     for by, title in SPLITS:
-        rows = records(lost_balls(moment.tables, part, by=(by,), small_n=moment.settings.small_n))
-        if by == "look":
-            rows = records(lost_balls(moment.tables, part, by=("set", "look"), small_n=moment.settings.small_n))
-        rows = [row for row in rows if not blank(row[by])]
-        if not rows or (by == "safety" and {str(row[by]) for row in rows} == {"not_graded"}):
-            continue
-        rows.sort(key=lambda row: -int(row["lost"]))
-
-        def named(row: Mapping[str, Any], by: str = by) -> str:
-            return _lost_name(moment, row, by)
-
-        grown = grid(filmed, rows, named, title, LOST)
-        made.append(html.Details([html.Summary(title), grown], className="more") if made else grown)
+        grown = _lost_by(moment, filmed, part, by, title)
+        if grown is not None:
+            made.append(html.Details([html.Summary(title), grown], className="more") if made else grown)
     if not made:
         return [html.P("No possession of this kind ended with a lost ball, a save or a miss.")]
     lede = (
@@ -133,6 +123,48 @@ def lost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         "their gaining the ball. A number under a shot or a goal plays theirs."
     )
     return [html.P(lede, className="lede"), *made]
+
+
+def _lost_by(moment: Moment, filmed: Filmed, part: Slice, by: str, title: str) -> Component | None:
+    """The balls that went to them, split; nothing where the split is not known of any."""
+    from analysis.lost_ball import lost_balls
+
+    split = ("set", "look") if by == "look" else (by,)
+    rows = records(lost_balls(moment.tables, part, by=split, small_n=moment.settings.small_n))
+    rows = [row for row in rows if not blank(row[by])]
+    if not rows or (by == "safety" and {str(row[by]) for row in rows} == {"not_graded"}):
+        return None
+    rows.sort(key=lambda row: -int(row["lost"]))
+    return grid(filmed, rows, lambda row: _lost_name(moment, row, by), title, LOST)
+
+
+def _cost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+    """How soon they shoot and score, in all and by how they got the ball; and whether the safety was back."""
+    from analysis.lost_ball import lost_balls
+
+    small_n = moment.settings.small_n
+    every = records(lost_balls(moment.tables, part, by=(), small_n=small_n))
+    if not every:
+        return []
+    rows = records(lost_balls(moment.tables, part, by=("ended",), small_n=small_n))
+    rows.sort(key=lambda row: -int(row["lost"]))
+
+    def named(row: Mapping[str, Any]) -> str:
+        return _lost_name(moment, row, "ended") if "ended" in row else "All of these"
+
+    made: list[Component] = [
+        html.H3("How soon does it cost us?"),
+        html.P("Of these balls, from the moment at which they have it.", className="lede"),
+        grid(filmed, [*every, *rows], named, "How they got it", COST),
+    ]
+    back = _lost_by(moment, filmed, part, "safety", "Was the safety back?")
+    if back is None:
+        return made
+    words = (
+        "The safety’s job is what happens after the ball is gone, so it stands beside that, not beside our own "
+        "shots. A possession counts as not back if the checkpoint was missed in any run of it."
+    )
+    return [*made, html.H3("Was the safety back?"), html.P(words, className="lede"), back]
 
 
 def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:

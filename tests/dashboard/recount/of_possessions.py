@@ -145,17 +145,19 @@ def given_up(page: Page, control: Control) -> Found:
     own = [
         row
         for row in view.possessions()
-        if row["ended"] in ends and _split_name(page, row, control.head) == control.row
+        if row["ended"] in ends and control.row in ("All of these", _split_name(page, row, control.head))
     ]
     if control.column == "Ball to them":
         return all_of(own)
-    result = "goal" if control.column == "Scored" else None
+    result = "goal" if control.column.startswith(("Scored", "Goal")) else None
+    within = re.search(r"within (\d+) s", control.column)
+    within_ms = int(within[1]) * 1000 if within else WITHIN_MS
     after = [(row, _right_after(page, row)) for row in own]
     known = [other for _, other in after if other is not None]
 
     def soon(other: Row) -> bool | None:
         shots = [shot for shot in book.in_possession("shots", other["id"]) if is_shot(shot)]
-        early = [shot for shot in shots if shot["at_ms"] - other["start_ms"] <= WITHIN_MS]
+        early = [shot for shot in shots if shot["at_ms"] - other["start_ms"] <= within_ms]
         return bool(early) if result is None else either(resulted(shot, result) for shot in early)
 
     found = share(known, soon)
