@@ -9,6 +9,8 @@ from tagger.marks.rebinding import Binding, Refused
 from tagger.texts.playbook import Playbook, SetPlay
 from tagger.texts.units import Unit
 
+_NO_SLOT = str.maketrans("{|}", "   ")  # what a sentence would read as a place for an answer
+
 
 def fill_in(data: dict[str, Any], playbook: Playbook, units: list[Unit]) -> None:
     """Put a season's sets and lines into a vocabulary, and into every kind the rank that it leaves out.
@@ -30,7 +32,9 @@ def fill_in(data: dict[str, Any], playbook: Playbook, units: list[Unit]) -> None
         kind.setdefault("rank", data["rank"])
         if kind["keys"] == "playbook":
             kind["keys"] = [_set_key(play) for play in playbook.sets if play.key]
-            kind["questions"] += list(_role_questions(playbook.sets))
+            roles = list(_role_questions(playbook.sets))
+            kind["questions"] += roles
+            kind["say"] += [{"text": f", {one['name']} {{{one['code']}}}"} for one in roles]
             kind["effects"] += [
                 one for question in kind["questions"] if "together" in question for one in _remember(question)
             ]
@@ -131,6 +135,7 @@ def _role_questions(sets: Iterable[SetPlay]) -> Iterable[dict[str, Any]]:
     for code, own in users.items():
         yield {
             "code": f"role.{code}",
+            "name": names[code].partition(",")[0].translate(_NO_SLOT).strip(),
             "ask": f"who was {names[code]}?",
             "type": "player",
             "level": "whole",

@@ -33,6 +33,8 @@ class Hand:
     old : bool
         Whether the mark was made earlier: then its questions are all asked again, those that are answered too, and
         taking back reaches only what was answered in this hand.
+    held : tuple of str
+        Keys that wait: one that the open question refused, and all that came after it.
     """
 
     kind: str
@@ -42,6 +44,7 @@ class Hand:
     typed: str = ""
     said: tuple[str, ...] = ()
     old: bool = False
+    held: tuple[str, ...] = ()
 
 
 def question_of(language: Language, hand: Hand) -> Mapping[str, Any]:

@@ -15,7 +15,9 @@ ends the questions. Nothing is filled in that was not pressed.
 A key that cannot follow is refused, not taken and listed: problems in the list come from later edits, imports and two
 people, where refusing is not possible. Somebody new to the page had lost answers to letters that silently answered a
 later question, and had started a set with a digit meant for a look; hence a question takes the answers on show and no
-others.
+others. Who types ahead does not see a refusal in time, and what follows would answer other questions (a set's roles had
+shifted by one man): so a key that the open question refuses holds itself and all keys after it, Enter too, until Escape
+lets them go; Backspace lets go of the last one.
 """
 
 from __future__ import annotations
@@ -114,6 +116,8 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
     Pressed
         Never raises for a key.
     """
+    if hand is not None and hand.held:
+        return _held(hand, stroke)
     if hand is not None and question_of(language, hand)["type"] == "text":
         return _press_text(language, hand, stroke)
     if stroke == "Backspace":
@@ -136,10 +140,22 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
             return answered
     made = _mark_key(language, context, stroke)
     if made.refusal and hand is not None:
-        return replace(made, hand=hand, refusal=f"{made.refusal}; the question stays open")
+        return _holding(hand, stroke, f"{made.refusal}; the question stays open")
     if hand is not None and hand.typed:
         return Pressed(None, (_said(hand.question, _typed_value(language, hand)),), again=True)
     return made
+
+
+def _holding(hand: Hand, stroke: str, refusal: str) -> Pressed:
+    return Pressed(replace(hand, held=(stroke,)), refusal=refusal)
+
+
+def _held(hand: Hand, stroke: str) -> Pressed:
+    if stroke == "Escape":
+        return Pressed(replace(hand, held=()))
+    if stroke == "Backspace":
+        return Pressed(replace(hand, held=hand.held[:-1]))
+    return Pressed(replace(hand, held=(*hand.held, stroke)), refusal="this key waits with those before it")
 
 
 def _said(question: str, value: Any) -> dict[str, Any]:
@@ -195,14 +211,14 @@ def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
         for choice in listed(language, hand.context, question):
             if choice["key"] == stroke:
                 return _answered(language, hand, question["code"], choice["code"])
-        return Pressed(hand, refusal=f"the list has no {stroke}; Enter goes on")
+        return _holding(hand, stroke, f"the list has no {stroke}")
     most = MOST_DIGITS.get(question["type"])
     if most is not None:
         if len(hand.typed) >= most:
-            return Pressed(hand, refusal=f"{most} digits at most; Enter goes on")
+            return _holding(hand, stroke, f"{most} digits at most")
         return Pressed(replace(hand, typed=hand.typed + stroke))
     if any(later["type"] in MOST_DIGITS for later in following(language, hand, own=False)):
-        return Pressed(hand, refusal="no number is asked here; Enter goes on")
+        return _holding(hand, stroke, "no number is asked here")
     return None
 
 

@@ -62,6 +62,8 @@ class RandomHands:
             self._correct(self.chance.choice(list(self._marks.values())))
             return
         shown = [one.key for one in options(self.language, self._context(), self.hand)]
+        if self.hand is not None and self.hand.held and self.chance.random() < 0.5:
+            shown = ["Escape", "Backspace"]
         stroke = self.chance.choice(shown if shown and self.chance.random() < 0.6 else self.strokes)
         if stroke == "Backspace" and self.hand is None:
             self.hand = self.closed

@@ -101,6 +101,7 @@ class Keyboard:
             "offer": offered or next((option.key for option in shown if option.offer), ""),
             "options": " ".join(option.key for option in shown),
             "refusal": self.refusal,
+            "held": " ".join(self.hand.held) if self.hand else "",
             "n_entries": len(self.entries),
             "context": self.context(),
             "at": [m.at_ms for m in marks],

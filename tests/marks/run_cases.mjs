@@ -35,6 +35,7 @@ for (const { name, language, steps } of cases) {
       offer: (desk.hand ? offer(desk.language, desk.hand) : "") || (shown.find((one) => one.offer)?.key ?? ""),
       options: shown.map((one) => one.key).join(" "),
       refusal,
+      held: (desk.hand?.held ?? []).join(" "),
       n_entries: desk.book.entries.length,
       context: desk.contextAt(now()),
       at: rows.map((row) => row.at),

@@ -17,7 +17,7 @@ from tests.marks.keyboard import Keyboard
 from tests.marks.test_cases import RUNNER, language_at, take
 
 N_CASES = many_or_few(12, many=30)
-N_STEPS = 40
+N_STEPS = 48
 LEVELS = ("basic", "main", "whole")
 
 
@@ -42,6 +42,8 @@ def random_case(seed: int) -> dict[str, Any]:
 
 
 def _step(keyboard: Keyboard, chance: random.Random, strokes: list[str]) -> dict[str, Any]:
+    if keyboard.hand is not None and keyboard.hand.held and chance.random() < 0.9:
+        return {"keys": "Escape"}
     marks = keyboard.marks()
     what = chance.random()
     writing = keyboard.hand is not None and keyboard.hand.question == "text"

@@ -11,9 +11,9 @@ import { canFollow, isOffer, refusedMark } from "./offers.js";
 /** @typedef {import("./language.js").Context} Context */
 /**
  * The mark whose questions are open: answers so far, context before it, question open, digits typed, questions said
- * ("?" before one that was skipped), whether it is an old mark.
+ * ("?" before one that was skipped), whether it is an old mark, keys that wait (one that the question refused, all after it).
  * @typedef {{kind: string, answers: Answers, context: Context, question: string, typed: string, said: string[],
- *   old: boolean}} Hand
+ *   old: boolean, held: string[]}} Hand
  */
 /**
  * @typedef {{does: "mark", kind: string, answers: Answers} | {does: "answer", question: string, value: Value}
@@ -38,7 +38,7 @@ const MOST_DIGITS = { player: 2, clock: 4 };
  * @returns {Hand | null}
  */
 export function openHand(language, context, kind, answers, question = "", old = false) {
-  const hand = { kind, answers: { ...answers }, context: { ...context }, question, typed: "", said: [], old };
+  const hand = { kind, answers: { ...answers }, context: { ...context }, question, typed: "", said: [], old, held: [] };
   const code = question || nextQuestion(language, hand);
   return code ? { ...hand, question: code } : null;
 }
@@ -52,6 +52,7 @@ export function openHand(language, context, kind, answers, question = "", old = 
  * @returns {Pressed}
  */
 export function press(language, context, hand, stroke) {
+  if (hand?.held.length) return held(hand, stroke);
   if (hand && typeOf(language, hand) === "text") return pressText(language, hand, stroke);
   if (stroke === "Backspace") return takeBack(hand);
   if (stroke === "Shift+Backspace") return pressed(null, [{ does: "redo" }]);
@@ -69,7 +70,7 @@ export function press(language, context, hand, stroke) {
     if (answered) return answered;
   }
   const made = markKey(language, context, stroke);
-  if (made.refusal && hand) return refused(hand, `${made.refusal}; the question stays open`);
+  if (made.refusal && hand) return holding(hand, stroke, `${made.refusal}; the question stays open`);
   if (hand?.typed) return { ...pressed(null, [said(hand.question, typedValue(language, hand))]), again: true };
   return made;
 }
@@ -87,6 +88,16 @@ const pressed = (hand, acts = []) => ({ hand, acts, again: false, refusal: "" })
  * @returns {Pressed}
  */
 const refused = (hand, refusal) => ({ hand, acts: [], again: false, refusal });
+
+/** @type {(hand: Hand, stroke: string, refusal: string) => Pressed} */
+const holding = (hand, stroke, refusal) => refused({ ...hand, held: [stroke] }, refusal);
+
+/** @type {(hand: Hand, stroke: string) => Pressed} */
+function held(hand, stroke) {
+  if (stroke === "Escape") return pressed({ ...hand, held: [] });
+  if (stroke === "Backspace") return pressed({ ...hand, held: hand.held.slice(0, -1) });
+  return refused({ ...hand, held: [...hand.held, stroke] }, "this key waits with those before it");
+}
 
 /** @type {(question: string, value: Value) => Act} */
 const said = (question, value) => ({ does: "answer", question, value });
@@ -140,15 +151,15 @@ function digit(language, hand, stroke) {
     const question = questionOf(language, hand.kind, hand.question);
     const choice = question && listed(language, hand.context, question).find((one) => one.key === stroke);
     if (choice) return answered(language, hand, hand.question, choice.code);
-    return refused(hand, `the list has no ${stroke}; Enter goes on`);
+    return holding(hand, stroke, `the list has no ${stroke}`);
   }
   const most = MOST_DIGITS[type];
   if (most) {
-    if (hand.typed.length >= most) return refused(hand, `${most} digits at most; Enter goes on`);
+    if (hand.typed.length >= most) return holding(hand, stroke, `${most} digits at most`);
     return pressed({ ...hand, typed: hand.typed + stroke });
   }
   const later = following(language, hand, false).some((question) => question.type in MOST_DIGITS);
-  return later ? refused(hand, "no number is asked here; Enter goes on") : null;
+  return later ? holding(hand, stroke, "no number is asked here") : null;
 }
 
 /** @type {(language: Language, context: Context, hand: Hand | null) => Pressed} */

@@ -8,6 +8,8 @@ import { el, say } from "./dom.js";
  * @typedef {{key: string, name: string, offer?: boolean, strokes?: string[], rare?: boolean}} Cap
  */
 
+/** `waits`: keys that wait because the open question refused the first. @typedef {{lead: string, ask: string, typed: string, hint: string, about: string, waits?: string}} Words */
+
 export class CapsView {
   /**
    * @param {HTMLElement} said the line above the row
@@ -24,15 +26,15 @@ export class CapsView {
   }
 
   /**
-   * @param {{lead: string, ask: string, typed: string, hint: string, about: string}} words
+   * @param {Words} words
    * @param {Cap[]} caps
    */
-  draw({ lead, ask, typed, hint, about }, caps) {
-    const key = JSON.stringify([lead, ask, typed, hint, about, caps]);
+  draw({ lead, ask, typed, hint, about, waits = "" }, caps) {
+    const key = JSON.stringify([lead, ask, typed, hint, about, waits, caps]);
     if (key === this.key) return;
     this.key = key;
-    this.about.replaceChildren(...[about && el("span", {}, about), hint && el("span", { class: "hint" }, hint)].filter(Boolean));
-    this.about.hidden = !about && !hint;
+    this.about.replaceChildren(...[waits && el("span", { class: "waits" }, waits), about && el("span", {}, about), hint && el("span", { class: "hint" }, hint)].filter(Boolean));
+    this.about.hidden = !about && !hint && !waits;
     this.said.replaceChildren(
       ...[lead && el("b", {}, lead), lead && " ", ask, typed && el("span", { class: "typed" }, ` ${typed}`)].filter(Boolean),
     );

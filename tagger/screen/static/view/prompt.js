@@ -35,6 +35,7 @@ export function capsOf(tagging) {
     const rest = marks.filter((one) => !firstKeys.includes(one.key) && !("rare" in one && one.rare));
     return [...first, ...logCaps(tagging, row.mark), ...rest];
   }
+  if (hand.held.length) return [{ key: KEY.leave, name: "let go of what waits", offer: true }, { key: KEY.takeBack, name: "of the last one" }];
   if (!desk.hand) return [...found, { key: KEY.enter, name: "go on" }, ...second.caps()];
   /** @type {Cap[]} */
   const caps = hand.typed ? [{ key: KEY.enter, name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
@@ -80,7 +81,7 @@ function afterTyped(language, hand) {
 /**
  * @param {Tagging} tagging
  * @param {import("../marks/language.js").Context} context at the frame on screen
- * @returns {{lead: string, ask: string, typed: string, hint: string, about: string}}
+ * @returns {import("./caps.js").Words}
  */
 export function wordsOf(tagging, context) {
   const { desk, second, picked } = tagging;
@@ -105,6 +106,7 @@ function questionWords({ desk, second }, hand) {
   const ofRun = played ? ` of ${played}` : "";
   const offered = options(language, hand.context, hand).find((one) => one.offer)?.name;
   const lead = second.lead(hand);
+  const waits = hand.held.length ? `${hand.held.map(capOf).join(" ")} ${hand.held.length > 1 ? "wait" : "waits"}: this question does not take ${capOf(hand.held[0])}. ${cap("leave")} lets go, and nothing of it was taken` : "";
   const ends = question && question.type in DIGITS ? `a next mark’s letter ends the questions, for a set’s digit first ${cap("leave")}` : "any next mark ends the questions";
   const enter = offered ? `${cap("enter")} takes ${offered}, ${cap("skip")} skips` : `${cap("enter")} skips`;
   const hint = [DIGITS[question?.type ?? ""], ...(lead ? [`${cap("enter")} goes on`, `${cap("loop")} shows the whole run`] : [enter, ends])];
@@ -112,7 +114,8 @@ function questionWords({ desk, second }, hand) {
     lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}${ofRun}:`,
     ask: question?.ask ?? "",
     typed: hand.typed,
-    hint: hand.typed ? `${cap("enter")} enters it` : hint.filter(Boolean).join(", "),
-    about: question?.about ?? "",
+    waits,
+    hint: waits ? "" : hand.typed ? `${cap("enter")} enters it` : hint.filter(Boolean).join(", "),
+    about: waits ? "" : (question?.about ?? ""),
   };
 }

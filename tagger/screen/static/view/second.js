@@ -166,7 +166,7 @@ export class SecondLook {
   /** Whether Backspace takes back the answer that led here, and asks again. */
   get goesBack() {
     const { hand } = this.door;
-    return this.at !== null && this.answered !== null && !hand?.typed && !hand?.said.length;
+    return this.at !== null && this.answered !== null && !hand?.typed && !hand?.said.length && !hand?.held.length;
   }
 
   /** @param {string} stroke @returns {Entered} */
