@@ -22,7 +22,8 @@ from analysis.players import number_order
 from analysis.shot_terms import terms
 from analysis.shots import GOAL, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
-from analysis.stats.logistic import Fit, Score, calibration, fit, levelled, score, separated, unseen_chances
+from analysis.stats.calibration import Slope, bounds, calibration, drawn_in
+from analysis.stats.logistic import Score, fit, score, separated, unseen_chances
 from analysis.stats.proportion import Interval
 from analysis.stats.shrinkage import by_moments, shrunken
 from analysis.strength import EMPTY_NET, classes
@@ -32,9 +33,10 @@ if TYPE_CHECKING:
 
 LEAST_SHOTS = 100
 GOALS_PER_TERM = 5
+FEWEST_GAMES = 5
 MODEL = "model"
 ZONES = "zones"
-ODDS_METHOD = "firth; wald"
+ODDS_METHOD = "firth; wald, games as draws where wider"
 NOTHING = "nothing"
 
 
@@ -52,15 +54,16 @@ class Quality:
         Terms of the model, and terms that were not used with the reason behind a colon.
     shots : DataFrame
         One row per shot with a known result and a goalkeeper in the net: `shot` (id), `team`, `shooter`, `game`
-        string, `goal` boolean, `expected` Float64 from 0 to 1 (of the model that has seen it).
+        string, `goal` boolean, `expected` Float64 from 0 to 1 (of the model that has seen it, drawn in).
     terms : DataFrame
-        One row per term of the model: `term` string; `odds`, `odds_lo`, `odds_hi` Float64: odds ratio with its 95 %
-        interval; `method` string (Firth's fit, Wald's interval), `level` Float64; empty without a model.
+        One row per term of the model: `term` string; `odds`, `odds_lo`, `odds_hi` Float64: odds ratio, not drawn in,
+        with its 95 % interval; `method` string, `level` Float64; empty without a model.
     checks : DataFrame
-        One row: `shots`, `goals` Int64; `brier`, `log_loss` of shots not seen, `base_brier`, `base_log_loss` of the
-        base rate; `slope`, `slope_se`, `slope_lo`, `slope_hi` of the calibration of shots not seen (1 is right);
-        `separated` boolean: some combination of terms tells goals from other shots without error. Missing without a
-        model.
+        One row: `shots`, `goals` Int64; `kept` Float64: what is left, from 0 to 1, of the differences that the model
+        found between shots, since few goals make it too sure; of shots not seen `brier`, `log_loss`, and
+        `base_brier`, `base_log_loss` of the base rate, and `slope`, `slope_se`, `slope_lo`, `slope_hi` of the
+        calibration (1 is right; missing where fewer than five games make it no more than a guess); `separated`
+        boolean: some combination of terms tells goals from other shots without error. Missing without a model.
     """
 
     method: str
@@ -102,9 +105,10 @@ def quality(
 
     Notes
     -----
-    Firth's penalised logistic regression with its constant set anew, see `analysis.stats.logistic`. Terms are taken in
-    a fixed order, one for every five goals (or five misses, if these are fewer): never by looking which ones help.
-    Ten folds of whole games, or tenths of the shots under five games. Shots into an empty net are left out.
+    Firth's penalised logistic regression, see `analysis.stats.logistic`, drawn towards the season's rate by what it
+    must be too sure (`analysis.stats.calibration.drawn_in`). Terms are taken in a fixed order, one for every five goals
+    (or five misses, if these are fewer): never by looking which ones help. Ten folds of whole games, or tenths of the
+    shots under five games; each is foretold by a model drawn in without it. Shots into an empty net are left out.
     """
     kept = cut(tables, part, "shots")["shots"]
     kept = kept[attempts(kept) & (resulted(kept, (GOAL,)) >= 0)]
@@ -124,18 +128,19 @@ def quality(
         )
         return _without(kept, goal, expected, ZONES, said, left_out)
     x = np.column_stack([np.ones(n), *used.values()])
-    found = levelled(fit(x, goal), x, goal)
-    folds = _folds(kept["game"])
-    unseen, base = unseen_chances(x, goal, folds)
+    plain = fit(x, goal)
+    found, share = drawn_in(plain, x, goal)
+    game, n_games, folds = _folds(kept["game"])
+    unseen, base = unseen_chances(x, goal, folds, lambda columns, came: drawn_in(fit(columns, came), columns, came)[0])
     split = separated(x, goal)
-    checks = _checks(goal, score(unseen, goal), score(base, goal), calibration(unseen, goal), split)
+    slope = calibration(unseen, goal, game) if n_games >= FEWEST_GAMES else None
+    checks = _checks(goal, share, score(unseen, goal), score(base, goal), slope, split)
     said = f"A model of {', '.join(used)}, learned from {n} shots with {n_goals} goals."
     if split:
         said += " These tell goals from other shots without error here, so their odds are held back by the penalty."
     made = _shots(kept, goal, found.chances(x))
-    return Quality(
-        MODEL, said, tuple(used), left_out=tuple(left_out), shots=made, terms=_odds(list(used), found), checks=checks
-    )
+    odds = _odds(list(used), plain.coef, *bounds(plain, x, goal, game))
+    return Quality(MODEL, said, tuple(used), left_out=tuple(left_out), shots=made, terms=odds, checks=checks)
 
 
 def above_expected(found: Quality, *, small_n: int = rate.SMALL_N, level: float = rate.LEVEL) -> pd.DataFrame:
@@ -231,11 +236,12 @@ def _by_zone(offered: Mapping[str, NDArray[np.float64]], goal: NDArray[np.bool_]
     return shrunken(k, n, by_moments(k, n)).estimate[zone]
 
 
-def _folds(game: pd.Series) -> NDArray[np.intp]:
+def _folds(game: pd.Series) -> tuple[NDArray[np.intp], int, NDArray[np.intp]]:
+    """Number each shot's game, count the games, and say which shots are foretold together."""
     games = group({"game": game})
-    if games.size >= 5:
-        return games.codes % 10
-    return np.arange(len(game), dtype=np.intp) % 10
+    if games.size >= FEWEST_GAMES:
+        return games.codes, games.size, games.codes % 10
+    return games.codes, games.size, np.arange(len(game), dtype=np.intp) % 10
 
 
 def _shots(kept: pd.DataFrame, goal: NDArray[np.bool_], expected: NDArray[np.float64]) -> pd.DataFrame:
@@ -251,34 +257,36 @@ def _shots(kept: pd.DataFrame, goal: NDArray[np.bool_], expected: NDArray[np.flo
     )
 
 
-def _odds(names: list[str], found: Fit | None) -> pd.DataFrame:
+def _odds(
+    names: list[str], coef: NDArray[np.float64], lo: NDArray[np.float64], hi: NDArray[np.float64]
+) -> pd.DataFrame:
     made: dict[str, Any] = {"term": pd.array(names, dtype="string")}
-    if found is None:
-        values = [np.empty(0)] * 3
-    else:
-        lo, hi = found.bounds()
-        values = [np.exp(found.coef[1:]), np.exp(lo[1:]), np.exp(hi[1:])]
-    for name, column in zip(("odds", "odds_lo", "odds_hi"), values, strict=True):
-        made[name] = rate.number(column)
+    for name, column in (("odds", coef), ("odds_lo", lo), ("odds_hi", hi)):
+        made[name] = rate.number(np.exp(column[1:]))
     made["method"] = pd.array([ODDS_METHOD] * len(names), dtype="string")
     made["level"] = pd.array([rate.LEVEL] * len(names), dtype="Float64")
     return pd.DataFrame(made)
 
 
 def _checks(
-    goal: NDArray[np.bool_], unseen: Score | None, base: Score | None, slope: Fit | None, split: bool | None
+    goal: NDArray[np.bool_],
+    kept: float | None = None,
+    unseen: Score | None = None,
+    base: Score | None = None,
+    slope: Slope | None = None,
+    split: bool | None = None,
 ) -> pd.DataFrame:
     nan = float("nan")
-    lo, hi = slope.bounds() if slope is not None else (np.full(2, nan), np.full(2, nan))
     numbers = {
+        "kept": nan if kept is None else kept,
         "brier": nan if unseen is None else unseen.brier,
         "log_loss": nan if unseen is None else unseen.log_loss,
         "base_brier": nan if base is None else base.brier,
         "base_log_loss": nan if base is None else base.log_loss,
-        "slope": nan if slope is None else float(slope.coef[1]),
-        "slope_se": nan if slope is None else float(slope.se[1]),
-        "slope_lo": float(lo[1]),
-        "slope_hi": float(hi[1]),
+        "slope": nan if slope is None else slope.estimate,
+        "slope_se": nan if slope is None else slope.se,
+        "slope_lo": nan if slope is None else slope.lo,
+        "slope_hi": nan if slope is None else slope.hi,
     }
     return pd.DataFrame(
         {
@@ -304,6 +312,6 @@ def _without(
         (),
         left_out=tuple(left_out),
         shots=_shots(kept, goal, expected),
-        terms=_odds([], None),
-        checks=_checks(goal, None, None, None, None),
+        terms=_odds([], *[np.empty(0)] * 3),
+        checks=_checks(goal),
     )

@@ -16,6 +16,8 @@ from analysis.errors import NumbersError
 from analysis.stats.proportion import z_of
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import ArrayLike, NDArray
 
 FIRTH = "firth"
@@ -248,7 +250,10 @@ def score(p: ArrayLike, y: ArrayLike) -> Score:
 
 
 def unseen_chances(
-    x: ArrayLike, y: ArrayLike, folds: NDArray[np.intp], *, method: str = FIRTH
+    x: ArrayLike,
+    y: ArrayLike,
+    folds: NDArray[np.intp],
+    learn: Callable[[NDArray[np.float64], NDArray[np.float64]], Fit],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Give every row the probability of a model that has not seen it, and the base rate of the same other rows.
 
@@ -260,77 +265,21 @@ def unseen_chances(
         Successes.
     folds : intp array of shape (n,)
         Which rows are left out together.
-    method : str
-        As in `fit`.
+    learn : callable
+        All that is done to make a model of columns and successes: what was chosen by looking at rows is chosen anew.
 
     Returns
     -------
     tuple of float64 array
-        Out-of-fold probabilities of the model (a Firth fit is `levelled`), and of the base rate.
+        Out-of-fold probabilities of the model, and of the base rate.
     """
     columns, came = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
     chance, base = np.empty(len(came)), np.empty(len(came))
     for fold in np.unique(folds):
         out = folds == fold
-        found = fit(columns[~out], came[~out], method=method)
-        if method == FIRTH:
-            found = levelled(found, columns[~out], came[~out])
-        chance[out] = found.chances(columns[out])
+        chance[out] = learn(columns[~out], came[~out]).chances(columns[out])
         base[out] = came[~out].mean() if (~out).any() else np.nan
     return chance, base
-
-
-def calibration(p: ArrayLike, y: ArrayLike) -> Fit:
-    """Fit intercept and slope of what happened on the log odds that were given for it.
-
-    Parameters
-    ----------
-    p : array-like of float
-        Probabilities for rows that the model had not seen; on those it was fitted on the answer is 0 and 1 whatever
-        it is worth.
-    y : array-like of bool
-        What happened.
-
-    Returns
-    -------
-    Fit
-        Coefficients: intercept (0 is right) and slope (1 is right; below 1 the probabilities are too far apart).
-
-    Notes
-    -----
-    D. R. Cox 1958, Biometrika 45:562–565.
-    """
-    chance = np.clip(np.asarray(p, dtype=np.float64), 1e-9, 1 - 1e-9)
-    odds = np.log(chance / (1 - chance))
-    return fit(np.column_stack([np.ones_like(odds), odds]), y, method=LIKELIHOOD)
-
-
-def murphy(p: ArrayLike, y: ArrayLike) -> tuple[float, float, float]:
-    """Split the Brier score of probabilities that take few values.
-
-    Parameters
-    ----------
-    p : array-like of float
-        Probabilities.
-    y : array-like of bool
-        What happened.
-
-    Returns
-    -------
-    tuple of float
-        Reliability (0 is best), resolution (much is best), uncertainty; Brier = the first − the second + the third.
-
-    Notes
-    -----
-    A. H. Murphy 1973, Journal of Applied Meteorology 12:595–600.
-    """
-    chance, came = np.asarray(p, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    values, group = np.unique(chance, return_inverse=True)
-    n = np.bincount(group)
-    rate, base = np.bincount(group, weights=came) / n, came.mean()
-    reliability = float(np.sum(n * (values - rate) ** 2) / len(came))
-    resolution = float(np.sum(n * (rate - base) ** 2) / len(came))
-    return reliability, resolution, float(base * (1 - base))
 
 
 def _expit(odds: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -11,7 +11,7 @@ from dash import html
 from dashboard.pages.filters import WHERE, options, picked, sentence, slice_of
 from dashboard.pages.grid import COUNT, SHORT, TEXT, WORDS, Column, contents, grid
 from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of
-from dashboard.pages.numbers import count_of, plays, records
+from dashboard.pages.numbers import count_of, plays, records, table
 from dashboard.pages.players import name_of
 from tagger.floor.rules import floor_rules
 
@@ -45,6 +45,11 @@ TERMS = {
     "man_up": "with more runners",
     "good_side": "from the shooter’s good side",
     "feed": "off a feed",
+}
+PER = {
+    "distance": "from a metre farther out",
+    "angle": "from farther off the middle, a radian (57°)",
+    "man_up": "with more runners, beside as many",
 }
 LANES = ("left", "middle", "right")
 
@@ -208,7 +213,11 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         if better
         else "Tried on shots it had not seen, it says no more than the season’s rate alone: do not lean on it."
     )
-    slope = ""
+    drawn = (
+        " Few goals make a model too sure, so chances are drawn towards the season’s rate: of the differences it found "
+        f"between shots, {round(float(check['kept']) * 100)} in 100 are kept."
+    )
+    slope = " Whether that is enough takes five games to try."
     if not blank(check["slope"]):
         lo, mid, hi = (float(check[f"slope{end}"]) for end in ("_lo", "", "_hi"))
         slope = f" Its calibration slope there is {mid:.1f} (plausibly {lo:.1f} to {hi:.1f}; 1 is right)."
@@ -225,10 +234,24 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         return f"{row['player']} {name_of(moment, str(row['player']))}"
 
     left = [html.P(f"Not used: {_plain('; '.join(found.left_out))}.", className="soft below")] if found.left_out else []
-    made.append(html.P(f"{tried}{slope}", className="lede"))
+    made.append(html.P(f"{tried}{drawn}{slope}", className="lede"))
+    left = [*_odds(records(found.terms)), *left]
     if not rows:
         return [*made, html.P("No shooter has enough shots to say it of him.", className="soft"), *left]
     return [*made, grid(filmed, rows, named, "Shooter", ABOVE), *left]
+
+
+def _odds(rows: Sequence[Mapping[str, Any]]) -> list[Component]:
+    """What the model found of each term."""
+    lines = []
+    for row in rows:
+        lo, mid, hi = (f"{float(row[f'odds{end}']):.2f}" for end in ("_lo", "", "_hi"))
+        name = PER.get(str(row["term"]), TERMS.get(str(row["term"]), str(row["term"])))
+        words = html.Td([f"times {mid}", html.Small(f"plausibly {lo} to {hi}")], className="w")
+        lines.append(html.Tr([html.Th(f"{name[:1].upper()}{name[1:]}", scope="row"), words]))
+    head = [html.Th("A shot", className="l"), html.Th("Odds of a goal", className="l")]
+    about = html.P("As found, before it is drawn in; times 1.00 is no difference.", className="soft")
+    return [html.Details([html.Summary("What the model found"), about, table(head, lines)], className="more")]
 
 
 def _plain(text: str) -> str:

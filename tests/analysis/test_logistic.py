@@ -8,12 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.errors import NumbersError
-from analysis.stats.logistic import LIKELIHOOD, calibration, fit, murphy, score, separated, unseen_chances
+from analysis.stats.logistic import LIKELIHOOD, fit, score, separated, unseen_chances
 from tests.analysis.published import (
     FIRTH_SLOPES,
-    MURPHY_BRIER,
-    MURPHY_GROUPS,
-    MURPHY_PARTS,
     SPECTOR,
     SPECTOR_BASE,
     SPECTOR_LOG_LIKELIHOOD,
@@ -64,7 +61,7 @@ def test_counts_per_row_are_fitted_as_statsmodels_fits_its_own_school_data() -> 
 
 def test_shots_that_were_not_seen_are_judged_as_recomputed() -> None:
     x, y = _spector()
-    chance, base = unseen_chances(x, y, np.arange(len(y)), method=LIKELIHOOD)
+    chance, base = unseen_chances(x, y, np.arange(len(y)), lambda columns, came: fit(columns, came, method=LIKELIHOOD))
     assert (score(chance, y).brier, score(chance, y).log_loss) == pytest.approx(SPECTOR_UNSEEN, abs=1e-6)
     assert (score(base, y).brier, score(base, y).log_loss) == pytest.approx(SPECTOR_BASE, abs=1e-6)
 
@@ -109,20 +106,6 @@ def test_firth_takes_the_bias_out_that_likelihood_has() -> None:
             plain.append(fit(x, y, method=LIKELIHOOD).coef[1])
             firth.append(fit(x, y).coef[1])
     assert np.mean(plain) > 1.04 and abs(np.mean(firth) - 1) < 0.04
-
-
-def test_the_brier_score_falls_into_murphys_parts() -> None:
-    p = np.concatenate([[chance] * n for chance, (n, _) in MURPHY_GROUPS.items()])
-    y = np.concatenate([[1] * k + [0] * (n - k) for n, k in MURPHY_GROUPS.values()])
-    assert murphy(p, y) == pytest.approx(MURPHY_PARTS)
-    assert score(p, y).brier == pytest.approx(MURPHY_BRIER)
-    assert MURPHY_PARTS[0] - MURPHY_PARTS[1] + MURPHY_PARTS[2] == pytest.approx(MURPHY_BRIER)
-
-
-def test_in_sample_calibration_is_nothing_but_one() -> None:
-    x, y = _spector()
-    found = calibration(fit(x, y, method=LIKELIHOOD).chances(x), y)
-    assert found.coef == pytest.approx([0, 1], abs=1e-5)
 
 
 def test_odd_input() -> None:

@@ -98,7 +98,7 @@ def test_terms_that_tell_goals_without_error_are_found_out_and_said() -> None:
     check, distance = records(found.checks)[0], one(found.terms, term="distance")
     assert found.method == MODEL and check["separated"] and "without error" in found.said
     assert np.isfinite([distance["odds"], distance["odds_lo"], distance["odds_hi"]]).all()
-    assert distance["method"] == "firth; wald" and check["slope_se"] > 0
+    assert distance["method"].startswith("firth; wald") and check["slope_se"] > 0
     assert "without error" not in quality(_season(1), goal_x_m=GOAL_X_M).said
 
 

@@ -19,6 +19,7 @@ from tests.dashboard.recount.view import SETTLED, View
 MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
 NO_ROWS = (
     r"calibration slope there is .*1 is right\)",
+    r"times 1\.00 is no difference",
     r"\d(st|nd|rd|th) period|needs? \d+ runs|Change it in .*",
     r"Marked in these games, but for nothing that stands here: .*",
     rf"\d+ ({MONTHS})( \d{{4}})?",
