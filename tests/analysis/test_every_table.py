@@ -18,6 +18,7 @@ from analysis.contests import faceoffs, loose_balls
 from analysis.execution import graded, worth
 from analysis.floor_time import per_possession
 from analysis.games import box
+from analysis.left_open import of_looks, of_screens, of_sets
 from analysis.lines import changes, goals_against, on_floor, units
 from analysis.looks import came_back, flow, looks
 from analysis.lost_ball import lost_balls
@@ -58,6 +59,9 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "flow": flow,
     "goals_against": goals_against,
     "graded": graded,
+    "left open by looks": of_looks,
+    "left open by screens": of_screens,
+    "left open by sets": of_sets,
     "lift": lift,
     "looks": looks,
     "lost_balls": lambda tables: lost_balls(tables, by=("ended", "set", "safety")),
@@ -81,8 +85,12 @@ DOCUMENTED = {
     "loose balls by player": loose_balls,
     "above_expected": above_expected, "breaks": breaks, "box by period": box, "chart": chart, "dots": dots,
     "lost_balls": lost_balls, "screens": screens, "sets": sets, "slopes": slopes, "slopes of habits": slopes,
+    "left open by looks": of_sets, "left open by screens": of_sets,
 }  # fmt: skip
-ASKED_FOR = {"box": "by", "box by period": "by", "graded": "by", "lost_balls": "by", "screens": "by"}
+ASKED_FOR = {
+    "box": "by", "box by period": "by", "graded": "by", "lost_balls": "by", "screens": "by",
+    "left open by looks": "look", "left open by screens": "by",
+}  # fmt: skip
 SUFFIX = re.compile(r"_(k|n|lo|hi|few|ids|n_ids|asked|withheld|effect)$")
 BY_GAME = {"box", "box by period", "breaks", "dots", "slopes", "slopes of habits"}
 every = pytest.mark.parametrize("make", MAKERS.values(), ids=MAKERS.keys())
@@ -168,6 +176,7 @@ def test_every_column_is_documented(name: str, of: Any) -> None:
             "set",
             "safety",
             "checkpoint",
+            "look",
         }:
             continue
         stem = column
