@@ -13,6 +13,7 @@ from dashboard.pages.execution import checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
 from dashboard.pages.flow import looks_of, paths
 from dashboard.pages.grid import contents
+from dashboard.pages.left_open import TITLE, open_looks, open_sets
 from dashboard.pages.numbers import film_line, rate_words, records, table
 from dashboard.pages.screens import by_answer
 from dashboard.pages.which_set import more_runs
@@ -75,6 +76,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     if not rows or not int(rows[0]["runs"]):
         nothing = html.P("No run of it is tagged in this part of the season. Change a word of the sentence above.")
         return [*top, nothing, *_elsewhere(moment, part)]
+    fact = fact_of(moment, chosen)
+    left_open = open_sets(moment, filmed, part, fact)
     parts = (
         ("came", "what came of it"),
         ("looks", "looks"),
@@ -89,8 +92,10 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("What came of its runs?", id="came"),
         *_came(filmed, rows[0]),
         *_elsewhere(moment, part),
+        *([html.H3(TITLE), *left_open] if left_open else []),
         html.H2("Which looks?", id="looks"),
         *looks_of(moment, filmed, part, of),
+        *open_looks(moment, filmed, part, of, fact),
         html.H2("Where do its runs go?", id="ways"),
         *paths(moment, filmed, part, of),
         html.H2("What did its screens bring?", id="screens"),
@@ -98,7 +103,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("Was the job done?", id="job"),
         *checkpoints(moment, filmed, part),
         html.H2("Is it getting better?", id="moves"),
-        *_moves(moment, filmed, part, fact_of(moment, chosen)),
+        *_moves(moment, filmed, part, fact),
     ]
 
 

@@ -10,6 +10,7 @@ from dash import html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, contents, grid
+from dashboard.pages.left_open import open_screens
 from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of, set_name
 from dashboard.pages.numbers import plays, rate_words, records, table
 from dashboard.pages.players import name_of
@@ -91,6 +92,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         *_worth(moment, filmed, part),
         html.H2("How were they covered?", id="coverage"),
         *by_answer(moment, filmed, part, ("coverage",)),
+        *open_screens(moment, filmed, part, "coverage"),
         html.H2("Which kind, where, and in which set?", id="kind"),
         *by_answer(moment, filmed, part, ("kind", "side", "setter_next", "set")),
         html.H2("Who set them and who used them?", id="men"),

@@ -12,6 +12,7 @@ from dashboard.figures import by_side
 from dashboard.pages import ids
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents
+from dashboard.pages.left_open import TITLE, open_sets
 from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
 from dashboard.pages.which_set import how_soon, more_runs, ranked_sets
 from tagger.marks.endings import phase_name
@@ -100,18 +101,20 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         return [heading, choices, *_nothing(moment)]
     named = records(naming(moment.tables, part, small_n=small_n))
     side_rows = [] if part.sides else records(sets(moment.tables, part, by_side=True, small_n=small_n))
+    left_open = open_sets(moment, filmed, part, fact_of(moment, chosen))
+    ways = [("came", "what came of them"), ("better", "which is better"), ("open", "what is left open")]
+    ways = [way for way in (*ways, ("soon", "how soon"), ("side", "side")) if way[0] != "open" or left_open]
     return [
         heading,
         choices,
         html.P(_lede(filmed, rows, named), className="lede"),
-        contents(
-            [("came", "what came of them"), ("better", "which is better"), ("soon", "how soon"), ("side", "side")]
-        ),
+        contents(ways),
         html.Span(id="came"),
         _table(moment, filmed, rows, more_runs(moment, part) if ours else {}),
         *_findings(moment, filmed, part, fact_of(moment, chosen)),
         html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
         *ranked_sets(moment, filmed, part, fact_of(moment, chosen)),
+        *([html.H2(TITLE, id="open"), *left_open] if left_open else []),
         html.H2("How soon, and with second chances?", id="soon"),
         *how_soon(moment, filmed, rows),
         *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], small_n),

@@ -12,6 +12,7 @@ from typing import Any, TypeAlias
 
 from tests.dashboard.recount.book import Row, is_shot
 from tests.dashboard.recount.of_events import _unit, did
+from tests.dashboard.recount.of_left_open import pairs_kept
 from tests.dashboard.recount.of_runs import own_view
 from tests.dashboard.recount.recounted import Page
 from tests.dashboard.recount.view import SETTLED, View
@@ -154,6 +155,7 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("sets", r"(\w[\w -]*?) \((\d+)\)", few),
     ("opponents", r"(\w[\w -]*?) \((\d+)\)", few),
     ("opponents", r"From (\d+) games?\.", from_games),
+    ("sets", r"In (\d+) of (\d+) pairs of those with enough runs", pairs_kept),
     ("set", r"Of (\d+) runs?", n_own),
     ("set", r"The look was made out in (\d+) of (\d+) runs", look_said),
     ("set", r"(\d+) runs, the most frequent ways first", n_own),

@@ -17,7 +17,7 @@ from dashboard.pages.registry import PAGES
 from dashboard.pages.shell import content, place_of
 from tagger.season import Season
 from tests.dashboard.herons import CLONE
-from tests.dashboard.recount import of_contests, of_events, of_man_up, of_possessions, of_runs
+from tests.dashboard.recount import of_contests, of_events, of_left_open, of_man_up, of_possessions, of_runs
 from tests.dashboard.recount.book import Book
 from tests.dashboard.recount.odd_season import odd
 from tests.dashboard.recount.of_prose import wrong_sentences
@@ -25,6 +25,7 @@ from tests.dashboard.recount.reading import Control, FilmedPresent, controls, pr
 from tests.dashboard.recount.recounted import Page, Rule, wrong
 
 RULES: Mapping[str, Rule] = {
+    **of_left_open.RULES,
     **of_runs.RULES,
     **of_possessions.RULES,
     **of_events.RULES,
