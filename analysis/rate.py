@@ -381,20 +381,3 @@ def label(values: Any) -> Any:
     if isinstance(values, pd.api.extensions.ExtensionArray):
         return values
     return pd.array(list(values), dtype="string")
-
-
-def rates_in(frame: pd.DataFrame) -> list[str]:
-    """Name the rates that a result table holds.
-
-    Parameters
-    ----------
-    frame : DataFrame
-        A result table.
-
-    Returns
-    -------
-    list of str
-        Names, in the order of the columns.
-    """
-    there = set(frame.columns)
-    return [name for name in frame.columns if {f"{name}_k", f"{name}_n", f"{name}_lo", f"{name}_hi"} <= there]

@@ -3,31 +3,6 @@
 from __future__ import annotations
 
 
-def in_100(share: float) -> str:
-    """Say a share as a whole number out of 100.
-
-    Parameters
-    ----------
-    share : float
-        From 0 to 1.
-
-    Returns
-    -------
-    str
-        As "36"; never 0 or 100 for what is neither.
-
-    Examples
-    --------
-    >>> in_100(0.3571), in_100(0.0004), in_100(0.9999), in_100(0.0)
-    ('36', 'under 1', 'over 99', '0')
-    """
-    if 0 < share < 0.005:
-        return "under 1"
-    if 0.995 <= share < 1:
-        return "over 99"
-    return str(round(share * 100))
-
-
 def said(k: int, n: int, lo: float, hi: float, *, small_n: int = 10) -> str:
     """Say a rate with what is plausible.
 

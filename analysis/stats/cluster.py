@@ -246,44 +246,6 @@ def _cells(k: ArrayLike, n: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.
     return successes, trials
 
 
-def bootstrap(
-    k: ArrayLike, n: ArrayLike, level: float = 0.95, *, n_draws: int = 2000, seed: int = 0
-) -> tuple[float, float]:
-    """Bound a rate by drawing whole games again and again.
-
-    Parameters
-    ----------
-    k, n : array-like of int
-        Successes and trials, one per game.
-    level : float
-        Coverage aimed at.
-    n_draws : int
-        How often the games are drawn.
-    seed : int
-        Same seed, same bounds.
-
-    Returns
-    -------
-    tuple of float
-        Lower and upper percentile of the rate; NaN without trials. With a handful of games it is too narrow; it checks
-        `widened` where there are many.
-
-    Notes
-    -----
-    The cluster bootstrap: A. C. Davison & D. V. Hinkley 1997, Bootstrap Methods and their Application, §3.8.
-    """
-    successes, trials = counts(k, n)
-    successes, trials = successes[trials > 0], trials[trials > 0]
-    if len(trials) == 0:
-        return float("nan"), float("nan")
-    rng = np.random.default_rng(seed)
-    drawn = rng.integers(0, len(trials), (n_draws, len(trials)))
-    rates = successes[drawn].sum(axis=1) / trials[drawn].sum(axis=1)
-    tail = (1 - level) / 2
-    lo, hi = np.quantile(rates, [tail, 1 - tail])
-    return float(lo), float(hi)
-
-
 def per_game(yes: NDArray[np.bool_], game: NDArray[np.intp]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Count successes and trials per game.
 

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analysis.errors import NumbersError
-from analysis.stats.proportion import z_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -62,22 +61,6 @@ class Fit:
             Between 0 and 1.
         """
         return _expit(np.asarray(x, dtype=np.float64) @ self.coef)
-
-    def bounds(self, level: float = 0.95) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Bound the coefficients.
-
-        Parameters
-        ----------
-        level : float
-            Coverage aimed at.
-
-        Returns
-        -------
-        tuple of float64 array
-            Lower and upper bounds, Wald's.
-        """
-        half = z_of(level) * self.se
-        return self.coef - half, self.coef + half
 
 
 def fit(x: ArrayLike, y: ArrayLike, trials: ArrayLike | None = None, *, method: str = FIRTH) -> Fit:

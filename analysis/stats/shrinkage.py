@@ -194,33 +194,6 @@ def shrunken(k: ArrayLike, n: ArrayLike, spread: Spread, level: float = 0.95) ->
     return Interval(a / (a + b), betaincinv(a, b, tail), betaincinv(a, b, 1 - tail))
 
 
-def james_stein(rates: ArrayLike, variance: float) -> NDArray[np.float64]:
-    """Draw normal means of one known variance towards their average.
-
-    Parameters
-    ----------
-    rates : array-like of float
-        At least four.
-    variance : float
-        Of each of them.
-
-    Returns
-    -------
-    float64 array
-        The estimates.
-
-    Notes
-    -----
-    B. Efron & C. Morris 1975, Journal of the American Statistical Association 70:311–319, with the positive part:
-    ȳ + max(0, 1 − (m − 3) σ² / Σ(y − ȳ)²) (y − ȳ).
-    """
-    plain = np.asarray(rates, dtype=np.float64)
-    away = plain - plain.mean()
-    square = np.sum(away**2)
-    kept = max(0.0, 1 - (len(plain) - 3) * variance / square) if square > 0 else 0.0
-    return plain.mean() + kept * away
-
-
 def _with_runs(k: ArrayLike, n: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     successes, trials = counts(k, n)
     some = trials > 0

@@ -116,6 +116,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.P(_possession(first, second)),
         html.H2("The same events?"),
         _marks(of, filmed, first, second, one, str(other)),
+        _limit(),
         html.H2("What to watch together"),
         *_apart(moment, filmed, first, second, one, str(other)),
         html.H2("The same answers?"),
@@ -172,6 +173,15 @@ def _marks(
     return table(head, lines, "grid")
 
 
+def _limit() -> Component:
+    from analysis.stats.kappa import USUAL_LIMIT_PERCENT
+
+    said = (
+        f"Counts that differ by {USUAL_LIMIT_PERCENT:g} % or less are usually taken as good enough, if they count the "
+    )
+    return html.P(f"{said}same events.", className="soft below")
+
+
 def _moments(frame: pd.DataFrame, game: str, ids: Any) -> list[str]:
     column = "at_ms" if "at_ms" in frame else "start_ms"
     at = dict(zip(frame["id"].astype(str), frame[column], strict=True))
@@ -181,6 +191,7 @@ def _moments(frame: pd.DataFrame, game: str, ids: Any) -> list[str]:
 def _answers(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> list[Component]:
     """Question by question: those that differ first and open, those always answered alike folded."""
     from analysis.agreement import answers_agreed
+    from analysis.stats.kappa import BANDS_NOTE
 
     rows = records(answers_agreed(first, second))
     if not rows:
@@ -191,7 +202,10 @@ def _answers(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFram
     if alike:
         n = "1 question" if len(alike) == 1 else f"{len(alike)} questions"
         made.append(html.Details([html.Summary(f"{n} answered alike every time"), _questions(alike)], className="more"))
-    return made
+    return [
+        *made,
+        html.P(f"Beyond chance, in brackets: {BANDS_NOTE[:1].lower()}{BANDS_NOTE[1:]}", className="soft below"),
+    ]
 
 
 def _questions(rows: Sequence[Mapping[str, Any]]) -> Component:

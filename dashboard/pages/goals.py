@@ -233,7 +233,9 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     def named(row: Mapping[str, Any]) -> str:
         return f"{row['player']} {name_of(moment, str(row['player']))}"
 
-    left = [html.P(f"Not used: {_plain('; '.join(found.left_out))}.", className="soft below")] if found.left_out else []
+    left: list[Component] = []
+    if found.left_out:
+        left.append(html.P(f"Not used: {_plain('; '.join(found.left_out))}.", className="soft below"))
     made.append(html.P(f"{tried}{drawn}{slope}", className="lede"))
     left = [*_odds(records(found.terms)), *left]
     if not rows:

@@ -228,3 +228,20 @@ class _Game:
                 self.add("loose_balls", **inside, team=head["team"], player=self.maybe(str(rng.choice(people))))
             return run["id"], None
         return None, "goal" if result == "goal" else ("save" if result == "saved" else "missed_shot")
+
+
+def rates_in(frame: pd.DataFrame) -> list[str]:
+    """Name the rates that a result table holds.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        A result table.
+
+    Returns
+    -------
+    list of str
+        Names, in the order of the columns.
+    """
+    there = set(frame.columns)
+    return [name for name in frame.columns if {f"{name}_k", f"{name}_n", f"{name}_lo", f"{name}_hi"} <= there]

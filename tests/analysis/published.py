@@ -45,11 +45,6 @@ REST_OF_SEASON = (
     0.346, 0.298, 0.276, 0.222, 0.273, 0.270, 0.263, 0.210, 0.269, 0.230,
     0.264, 0.256, 0.303, 0.264, 0.226, 0.285, 0.316, 0.200,
 )  # fmt: skip
-JAMES_STEIN = (
-    0.290, 0.286, 0.282, 0.277, 0.273, 0.273, 0.268, 0.264, 0.259, 0.259,
-    0.254, 0.254, 0.254, 0.254, 0.254, 0.249, 0.244, 0.239,
-)  # fmt: skip
-JAMES_STEIN_GAIN = 3.50  # total squared error of the raw averages over that of the estimates; better for 15 of 18
 # Beta-binomial by moments on the same hits. Made here.
 BETA_BY_MOMENTS = (97.676, 270.312)
 
@@ -89,12 +84,6 @@ SPECTOR_BASE = (0.240375, 0.676524)
 # 2/5 v 5/5 is ln(15.4), 3/5 v 5/5 is ln(55/7).
 FIRTH_SLOPES = {(2, 5, 5, 5): 2.73436751, (3, 5, 5, 5): 2.06142304}
 
-# Murphy 1973, Journal of Applied Meteorology 12:595–600, the decomposition on a made-up forecast. Made here, exact:
-# groups p: (n, k); Brier 34/165 = reliability 1/110 − resolution 25/726 + uncertainty 28/121.
-MURPHY_GROUPS = {0.1: (10, 1), 0.3: (10, 4), 0.5: (8, 4), 0.8: (5, 3)}
-MURPHY_PARTS = (1 / 110, 25 / 726, 28 / 121)
-MURPHY_BRIER = 34 / 165
-
 # Cohen 1960, Educational and Psychological Measurement 20:37–46. From memory: p₀ .70, pₑ .41, κ .492.
 COHEN = ([[88, 14, 18], [10, 40, 10], [2, 6, 12]], 0.70, 0.41, 0.492)
 # Two-by-two tables much used in texts on κ (the last two show how margins move it). From memory.
@@ -116,10 +105,6 @@ WALK_OUT = [[0.5, 0], [0, 0], [0, 0.5]]
 WALK_VISITS = [[1.5, 1, 0.5], [1, 2, 1], [0.5, 1, 1.5]]
 WALK_STEPS = [3, 4, 3]
 WALK_ENDS = [[0.75, 0.25], [0.5, 0.5], [0.25, 0.75]]
-
-# The Nile at Aswan, 1871–1970 (carried by statsmodels as datasets.nile): one break after 1898, means 1097.75 and
-# 849.97. Seen.
-NILE_BREAK = (1898, 1097.75, 849.97)
 
 # Eight schools: Rubin 1981, Journal of Educational Statistics 6:377–401; effects and errors; posterior means, and 95 %
 # of the first and the fifth, recomputed by a grid that is flat in the mean and the standard deviation.

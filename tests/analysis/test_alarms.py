@@ -9,7 +9,6 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from analysis.breaks import breaks
 from analysis.execution import worth
 from analysis.practice import practice_list
 from analysis.slice import Slice
@@ -86,7 +85,6 @@ def _frame(name: str, columns: dict[str, object], which: np.ndarray) -> pd.DataF
 
 ALARMS: dict[str, Callable[[Tables], bool]] = {
     "slopes": lambda tables: bool(slopes(tables, GAMES, EVEN)["moves"].any()),
-    "breaks": lambda tables: bool(breaks(tables, GAMES, EVEN, n_shuffles=399)["stands_out"].any()),
     "noticed": lambda tables: bool(noticed(tables, EVEN)["stands_out"].any()),
     "worth": lambda tables: bool(worth(tables, EVEN)["stands_out"].any()),
     "practice list": lambda tables: practice_list(tables)["kind"].iloc[0] != "nothing",
@@ -109,12 +107,6 @@ def _rising() -> np.ndarray:
     return more
 
 
-def _broken() -> np.ndarray:
-    more = np.zeros((N_GAMES, len(SETS)))
-    more[:, 1] = np.repeat([-0.3, 0.35], N_GAMES // 2)
-    return more
-
-
 def _better() -> np.ndarray:
     more = np.zeros((N_GAMES, len(SETS)))
     more[:, 1] = 0.3
@@ -123,7 +115,6 @@ def _better() -> np.ndarray:
 
 FOUND: dict[str, tuple[np.ndarray, Callable[[Tables], bool]]] = {
     "slopes": (_rising(), lambda tables: "keel" in set(_where(slopes(tables, GAMES, EVEN), "moves")["set"])),
-    "breaks": (_broken(), lambda tables: "keel" in set(_where(breaks(tables, GAMES, EVEN), "stands_out")["set"])),
     "noticed": (_better(), lambda tables: "keel" in set(_where(noticed(tables, EVEN), "stands_out")["set"])),
     "practice list": (
         _better(),
@@ -140,18 +131,3 @@ def _where(frame: pd.DataFrame, column: str) -> pd.DataFrame:
 def test_what_was_planted_is_found_in_most_seasons(name: str) -> None:
     more, found = FOUND[name]
     assert sum(found(_season(1000 + seed, more)) for seed in range(N_PLANTED)) >= 0.85 * N_PLANTED
-
-
-def test_a_break_is_told_with_its_game_its_rates_and_their_rows() -> None:
-    tables = _season(7, _broken())
-    made = breaks(tables, GAMES, EVEN)
-    keel = made[made["set"] == "keel"].iloc[0]
-    assert keel["after"] in GAMES[6:9] and keel["before"] < keel["since"] and keel["change_lo"] > 0
-    assert keel["games"] == N_GAMES and keel["comparisons"] == len(SETS) and keel["p"] < 0.01
-    runs = tables["runs"]
-    own = runs[runs["set"] == "keel"]
-    first = own[own["game"] <= keel["after"]]
-    assert set(keel["before_n_ids"]) == set(first["id"]) and len(keel["change_ids"]) == len(own)
-    few = breaks(tables, GAMES[:14], EVEN)
-    assert len(few) == 0  # under the floor of games nothing is said
-    pd.testing.assert_series_equal(few.dtypes, made.dtypes)

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.errors import NumbersError
-from analysis.stats.cluster import alike, bootstrap, difference, per_game, widened, widened_counts
+from analysis.stats.cluster import alike, difference, per_game, widened, widened_counts
 from analysis.stats.exposure import garwood
 from analysis.stats.proportion import newcombe, wilson
 
@@ -65,15 +65,6 @@ def test_when_games_do_not_differ_it_is_hardly_wider() -> None:
     assert np.median(ratios) < 1.2 and hits / 400 >= 0.94
 
 
-def test_the_bootstrap_over_games_agrees_where_there_are_many() -> None:
-    rng = np.random.default_rng(10)
-    k, n = _season(rng, 150, differ=True)
-    found = widened([k], [n])
-    lo, hi = bootstrap(k, n)
-    assert found.effect[0] > 1.2
-    assert (lo, hi) == pytest.approx((float(found.interval.lo[0]), float(found.interval.hi[0])), abs=0.012)
-
-
 def test_how_alike_rows_of_a_game_are_is_the_analysis_of_variance_drawn_towards_the_usual() -> None:
     k, n = np.array([[1.0, 2, 0, 3]]), np.full((1, 4), 5.0)
     between = 5 * ((k / 5 - 0.3) ** 2).sum() / 3
@@ -88,7 +79,7 @@ def test_where_no_row_has_two_games_the_interval_is_of_that_game_and_says_so() -
     plain = wilson([6, 4], [20, 10])
     assert np.isnan(found.effect).all() and found.interval.lo == pytest.approx(plain.lo)
     assert found.interval.hi == pytest.approx(plain.hi)
-    assert np.isnan(widened([[0]], [[0]]).interval.estimate[0]) and np.isnan(bootstrap([0], [0])[0])
+    assert np.isnan(widened([[0]], [[0]]).interval.estimate[0])
     assert len(widened(np.empty((0, 1)), np.empty((0, 1))).effect) == 0
 
 

@@ -11,7 +11,6 @@ import pandas as pd
 import pytest
 
 from analysis.answered import answered
-from analysis.breaks import breaks
 from analysis.chain import arrows
 from analysis.codes import coded
 from analysis.contests import faceoffs, loose_balls
@@ -26,7 +25,6 @@ from analysis.man_up import power_plays
 from analysis.pairs import feeds
 from analysis.players import players
 from analysis.practice import practice_list
-from analysis.rate import rates_in
 from analysis.screens import lift, screens
 from analysis.sets import naming, sets
 from analysis.shot_chart import chart
@@ -36,7 +34,7 @@ from analysis.stated import noticed
 from analysis.tempo import tempo
 from analysis.trend import dots, slopes
 from tagger.tables import frames
-from tests.analysis.invented import season, season_rows
+from tests.analysis.invented import rates_in, season, season_rows
 
 Tables = dict[str, pd.DataFrame]
 GAMES = ("g1", "g2", "g3")
@@ -46,7 +44,6 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "arrows": arrows,
     "box": box,
     "box by period": lambda tables: box(tables, by=("game", "period")),
-    "breaks": lambda tables: breaks(tables, GAMES, fewest=2, n_shuffles=49),
     "came_back": came_back,
     "changes": changes,
     "chart": lambda tables: chart(tables, goal_x_m=25.3),
@@ -83,7 +80,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
 }
 DOCUMENTED = {
     "loose balls by player": loose_balls,
-    "above_expected": above_expected, "breaks": breaks, "box by period": box, "chart": chart, "dots": dots,
+    "above_expected": above_expected, "box by period": box, "chart": chart, "dots": dots,
     "lost_balls": lost_balls, "screens": screens, "sets": sets, "slopes": slopes, "slopes of habits": slopes,
     "left open by looks": of_sets, "left open by screens": of_sets,
 }  # fmt: skip
@@ -92,7 +89,7 @@ ASKED_FOR = {
     "left open by looks": "look", "left open by screens": "by",
 }  # fmt: skip
 SUFFIX = re.compile(r"_(k|n|lo|hi|few|ids|n_ids|asked|withheld|effect)$")
-BY_GAME = {"box", "box by period", "breaks", "dots", "slopes", "slopes of habits"}
+BY_GAME = {"box", "box by period", "dots", "slopes", "slopes of habits"}
 every = pytest.mark.parametrize("make", MAKERS.values(), ids=MAKERS.keys())
 
 

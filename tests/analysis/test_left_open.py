@@ -94,7 +94,9 @@ def test_what_nobody_answered_of_screens_and_looks_is_open_as_bad_and_as_good() 
         HEAD | {"id": f"r{at}", "phase": "set", "set": "keel", "look": look, "start_ms": at}
         for at, look in enumerate(("first", "first", "second", None, None))
     ]
-    shots = [HEAD | {"id": f"s{at}", "run": f"r{at}", "result": "wide", "at_ms": at} for at in (0, 3)]
+    shots: list[dict[str, Any]] = [
+        HEAD | {"id": f"s{at}", "run": f"r{at}", "result": "wide", "at_ms": at} for at in (0, 3)
+    ]
     tables = frames({"screens": screens, "runs": runs, "shots": shots})
     row = one(of_screens(tables, small_n=1), coverage="switched")
     assert [row[f"{name}_{side}"] for name in ("counted", "lowest", "highest") for side in ("k", "n")] == [

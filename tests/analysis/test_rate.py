@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
+from tests.analysis.invented import rates_in
 
 
 def _ids(*tuples: tuple[str, ...]) -> np.ndarray:
@@ -31,7 +32,7 @@ def test_a_rate_has_its_columns_in_order_with_their_types() -> None:
         "string", "Int64", "Int64", "Float64", "Float64", "Float64", "boolean", "object", "Float64",
         "string", "Float64", "string",
     ]  # fmt: skip
-    assert rate.rates_in(made) == ["shot"]
+    assert rates_in(made) == ["shot"]
 
 
 def test_a_rate_without_trials_is_missing_and_flagged() -> None:

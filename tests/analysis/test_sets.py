@@ -10,12 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.codes import coded
-from analysis.rate import ALLOWED_FOR, ONE_GAME, rates_in
+from analysis.rate import ALLOWED_FOR, ONE_GAME
 from analysis.sets import naming, sets
 from analysis.slice import Slice
 from analysis.stats.proportion import wilson
 from tagger.tables import frames
-from tests.analysis.invented import one, season, season_rows
+from tests.analysis.invented import one, rates_in, season, season_rows
 from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}

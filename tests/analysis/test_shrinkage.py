@@ -7,30 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.stats.shrinkage import by_likelihood, by_moments, james_stein, posterior, shrunken
+from analysis.stats.shrinkage import by_likelihood, by_moments, posterior, shrunken
 from tests.analysis.published import (
     AT_BATS,
     BETA_BY_MOMENTS,
     HITS,
-    JAMES_STEIN,
-    JAMES_STEIN_GAIN,
     JEFFREYS,
     REST_OF_SEASON,
 )
 from tests.counts import cases
 
 _COUNTS = st.lists(st.integers(0, 40).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))), max_size=8)
-
-
-def test_james_and_stein_from_the_raw_hits_to_the_printed_estimates_and_their_gain() -> None:
-    raw = np.array(HITS) / AT_BATS
-    level = np.sqrt(AT_BATS) * np.arcsin(2 * raw - 1)  # of variance 1, as in the paper of 1975
-    drawn = (np.sin(james_stein(level, 1.0) / np.sqrt(AT_BATS)) + 1) / 2
-    np.testing.assert_allclose(drawn, JAMES_STEIN, atol=0.001)
-    truth = np.array(REST_OF_SEASON)
-    before, after = (raw - truth) ** 2, (drawn - truth) ** 2
-    assert before.sum() / after.sum() == pytest.approx(JAMES_STEIN_GAIN, abs=0.02)
-    assert np.sum(after < before) == 15
 
 
 def test_the_beta_binomial_by_moments_has_the_recomputed_parameters() -> None:

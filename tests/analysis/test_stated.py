@@ -9,7 +9,7 @@ import pytest
 
 from analysis.codes import coded
 from analysis.errors import QuestionError
-from analysis.saying import chance, in_100, said
+from analysis.saying import chance, said
 from analysis.slice import Slice
 from analysis.stated import NOTICED, STATED, Comparison, answer, noticed
 from tagger.tables import frames
@@ -138,4 +138,3 @@ def test_numbers_are_said_as_people_say_them() -> None:
     assert said(27, 48, 0.4233, 0.6879) == "27 of 48; plausibly 42–69 in 100"
     assert said(0, 0, 0, 1) == "none yet" and said(1, 9, 0, 1) == "1 of 9; too few to say"
     assert chance(0.96) == "about 24 in 25" and chance(0.04) == "about 1 in 25" and chance(1.0) == "more than 99 in 100"
-    assert in_100(0.003) == "under 1" and in_100(0.998) == "over 99" and in_100(1.0) == "100"

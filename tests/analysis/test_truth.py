@@ -8,14 +8,13 @@ import pytest
 
 from analysis.games import box
 from analysis.man_up import power_plays
-from analysis.rate import rates_in
 from analysis.screens import screens
 from analysis.sets import sets
 from analysis.slice import Slice
 from analysis.standing import standings
 from sample_data.rates import TrueRates
 from tests.analysis.generated import generated_season
-from tests.analysis.invented import one, records
+from tests.analysis.invented import one, rates_in, records
 from tests.counts import cases
 
 EVEN = Slice(team="ours", strengths=("even",))

@@ -68,7 +68,6 @@ def _team() -> list[Figure]:
 def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataFrame]], Any]]:
     """Every result table of a season by name, made from its event tables."""
     from analysis.answered import answered
-    from analysis.breaks import breaks
     from analysis.contests import faceoffs, loose_balls
     from analysis.execution import graded, worth
     from analysis.floor_time import per_possession
@@ -98,7 +97,6 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)
     jobs["dots"] = lambda tables: dots(tables, games)
     jobs["slopes"] = lambda tables: slopes(tables, games)
-    jobs["breaks"] = lambda tables: breaks(tables, games)
     jobs["chart"] = lambda tables: chart(tables, goal_x_m=25.3)
     jobs["quality"] = lambda tables: above_expected(quality(tables, goal_x_m=25.3))
     return jobs

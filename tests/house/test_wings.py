@@ -7,10 +7,7 @@ from tests.house.wings import begins, idle, reached
 
 ORACLES = ("tagger.marks.offers", "tagger.marks.questions", "tagger.marks.strokes")
 """What the page's own modules are held against; their first lines say so."""
-NO_PAGE_YET = (
-    *("analysis.adjusted", "analysis.breaks", "analysis.chain", "analysis.floor_time", "analysis.pairs"),
-    "analysis.stats.change_point",
-)
+NO_PAGE_YET = ("analysis.chain", "analysis.floor_time", "analysis.pairs")
 """Numbers that wait for a page."""
 FOR_OTHERS = {
     "tagger.marks.resolve.last_to_redo": "the page's twin is held against it",
@@ -19,13 +16,6 @@ FOR_OTHERS = {
     "dashboard.serving.lanes.Lanes.add_task": "waitress calls it",
     "dashboard.terminal.Shown.writelines": "print and logging may call it",
     "sample_data.rates.SetRates.p_shot": "the truth that estimates are held against",
-    "analysis.rate.rates_in": "waits for a page",
-    "analysis.saying.in_100": "waits for a page",
-    "analysis.stats.cluster.bootstrap": "waits for a page",
-    "analysis.stats.kappa.BANDS_NOTE": "waits for a page",
-    "analysis.stats.kappa.USUAL_LIMIT_PERCENT": "waits for a page",
-    "analysis.stats.logistic.murphy": "waits for a page",
-    "analysis.stats.shrinkage.james_stein": "waits for a page",
 }
 
 
