@@ -22,7 +22,7 @@ from analysis.players import number_order
 from analysis.shot_terms import terms
 from analysis.shots import GOAL, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
-from analysis.stats.calibration import Slope, bounds, calibration, drawn_in
+from analysis.stats.calibration import Slope, bounds, calibration, drawn_in, own_error
 from analysis.stats.logistic import Score, fit, score, separated, unseen_chances
 from analysis.stats.proportion import Interval
 from analysis.stats.shrinkage import by_moments, shrunken
@@ -133,7 +133,9 @@ def quality(
     game, n_games, folds = _folds(kept["game"])
     unseen, base = unseen_chances(x, goal, folds, lambda columns, came: drawn_in(fit(columns, came), columns, came)[0])
     split = separated(x, goal)
-    slope = calibration(unseen, goal, game) if n_games >= FEWEST_GAMES else None
+    slope = None
+    if n_games >= FEWEST_GAMES and share > 0:
+        slope = calibration(unseen, goal, game, own_error(share, len(used)))
     checks = _checks(goal, share, score(unseen, goal), score(base, goal), slope, split)
     said = f"A model of {', '.join(used)}, learned from {n} shots with {n_goals} goals."
     if split:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analysis.stats.logistic import Fit, fit, levelled
+from analysis.stats.proportion import z_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -27,7 +28,7 @@ class Slope:
     Attributes
     ----------
     estimate, se : float
-        1 is right; below 1 the chances are too far apart.
+        1 is right; below 1 the chances are too far apart. The error is the one that its bounds come to.
     lo, hi : float
         Its bounds.
     games : int
@@ -41,7 +42,9 @@ class Slope:
     games: int
 
 
-def calibration(p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], level: float = 0.95) -> Slope | None:
+def calibration(
+    p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], model_error: float = 0.0, *, level: float = 0.95
+) -> Slope | None:
     """Fit the slope of what happened on the log odds that were given for it, within games.
 
     Parameters
@@ -52,6 +55,9 @@ def calibration(p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], level: float
         What happened.
     game : intp array
         The game of each row.
+    model_error : float
+        Standard error that the slope has because the model behind the probabilities could have come out otherwise, as
+        `own_error` says; 0 for a model that was fixed.
     level : float
         Coverage of the bounds.
 
@@ -63,9 +69,8 @@ def calibration(p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], level: float
     Notes
     -----
     D. R. Cox 1958, Biometrika 45:562–565, by Firth’s fit with a constant for each game: games differ, and a model that
-    has not seen a game with many goals has a lower base rate for just that game, which would lean the slope. Its error
-    is the larger of the model's own and of K.-Y. Liang & S. L. Zeger's 1986 (Biometrika 73:13–22) with games as draws,
-    its quantile Student's for one game less than there are.
+    has not seen a game with many goals has a lower base rate for just that game, which would lean the slope. Bounds as
+    of `bounds`, with `model_error` added by squares.
     """
     chance, came = np.clip(np.asarray(p, dtype=np.float64), 1e-9, 1 - 1e-9), np.asarray(y, dtype=np.float64)
     size = int(game.max(initial=-1)) + 1
@@ -81,12 +86,34 @@ def calibration(p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], level: float
         return None
     x = np.column_stack([odds, np.eye(n_games)[at]])
     found = fit(x, came)
-    lo, hi = bounds(found, x, came, at, level)
-    return Slope(float(found.coef[0]), float(errors(found, x, came, at)[0]), float(lo[0]), float(hi[0]), n_games)
+    slope, (lo, _) = float(found.coef[0]), bounds(found, x, came, at, level)
+    half = float(np.hypot(slope - lo[0], z_of(level) * model_error))
+    return Slope(slope, half / z_of(level), slope - half, slope + half, n_games)
 
 
-def errors(found: Fit, x: ArrayLike, y: ArrayLike, game: NDArray[np.intp]) -> NDArray[np.float64]:
-    """Give errors of coefficients that allow for rows of one game resembling each other.
+def own_error(kept: float, n_terms: int) -> float:
+    """Say how uncertain a calibration slope is because the model could have come out otherwise.
+
+    Parameters
+    ----------
+    kept : float
+        Share that `drawn_in` left, from 0 to 1.
+    n_terms : int
+        Terms of the model.
+
+    Returns
+    -------
+    float
+        1 / √(χ² − p) by `drawn_in`'s χ² and p: the coefficients' own scatter along their sum, over its size. Without
+        end where nothing is kept.
+    """
+    return float(np.sqrt((1 - kept) / (kept * n_terms))) if kept > 0 else float("inf")
+
+
+def bounds(
+    found: Fit, x: ArrayLike, y: ArrayLike, game: NDArray[np.intp], level: float = 0.95
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Bound coefficients, allowing for rows of one game resembling each other.
 
     Parameters
     ----------
@@ -97,47 +124,51 @@ def errors(found: Fit, x: ArrayLike, y: ArrayLike, game: NDArray[np.intp]) -> ND
     y : array-like of bool, shape (n,)
         Successes.
     game : intp array of shape (n,)
-        The game of each row, numbered without gaps.
-
-    Returns
-    -------
-    float64 array of shape (p,)
-        The larger of the model's own and Liang & Zeger's, times √(G / (G − 1)) for G games; the model's own for one.
-    """
-    columns, came = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    n_games = len(np.unique(game))
-    if n_games < 2:
-        return found.se
-    p = found.chances(columns)
-    bread = np.linalg.pinv(columns.T @ (columns * (p * (1 - p))[:, None]))
-    pulls = np.zeros((int(game.max()) + 1, columns.shape[1]))
-    np.add.at(pulls, game, columns * (came - p)[:, None])
-    spread = bread @ (pulls.T @ pulls) @ bread * n_games / (n_games - 1)
-    return np.maximum(found.se, np.sqrt(np.maximum(np.diag(spread), 0)))
-
-
-def bounds(
-    found: Fit, x: ArrayLike, y: ArrayLike, game: NDArray[np.intp], level: float = 0.95
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Bound coefficients by `errors`.
-
-    Parameters
-    ----------
-    found, x, y, game
-        As in `errors`.
+        The game of each row.
     level : float
         Coverage aimed at.
 
     Returns
     -------
     tuple of float64 array
-        Lower and upper bounds, with Student's quantile for one game less than there are; without end for one game.
+        Lower and upper bounds: the wider of Wald's, by the model's own errors, and those by errors that take games as
+        draws, with Student's quantile for one game less than there are; without end for one game.
+
+    Notes
+    -----
+    K.-Y. Liang & S. L. Zeger 1986, Biometrika 73:13–22, times √(G / (G − 1)) for G games. With few games such errors
+    are too small as often as too large, so they only ever widen.
     """
     from scipy.special import stdtrit
 
-    df = len(np.unique(game)) - 1
-    half = stdtrit(df, (1 + level) / 2) * errors(found, x, y, game) if df > 0 else np.full(len(found.se), np.inf)
+    n_games = len(np.unique(game))
+    if n_games < 2:
+        return np.full(len(found.coef), -np.inf), np.full(len(found.coef), np.inf)
+    by_game = errors(found, x, y, game)
+    half = np.maximum(z_of(level) * found.se, stdtrit(n_games - 1, (1 + level) / 2) * by_game)
     return found.coef - half, found.coef + half
+
+
+def errors(found: Fit, x: ArrayLike, y: ArrayLike, game: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Give the errors of coefficients that take games as draws.
+
+    Parameters
+    ----------
+    found, x, y, game
+        As in `bounds`; at least two games.
+
+    Returns
+    -------
+    float64 array of shape (p,)
+        Liang & Zeger's, see `bounds`.
+    """
+    columns, came = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
+    p, n_games = found.chances(columns), len(np.unique(game))
+    bread = np.linalg.pinv(columns.T @ (columns * (p * (1 - p))[:, None]))
+    pulls = np.zeros((int(game.max()) + 1, columns.shape[1]))
+    np.add.at(pulls, game, columns * (came - p)[:, None])
+    spread = bread @ (pulls.T @ pulls) @ bread * n_games / (n_games - 1)
+    return np.sqrt(np.maximum(np.diag(spread), 0))
 
 
 def drawn_in(found: Fit, x: ArrayLike, y: ArrayLike) -> tuple[Fit, float]:
