@@ -62,8 +62,9 @@ class Quality:
         One row: `shots`, `goals` Int64; `kept` Float64: what is left, from 0 to 1, of the differences that the model
         found between shots, since few goals make it too sure; of shots not seen `brier`, `log_loss`, and
         `base_brier`, `base_log_loss` of the base rate, and `slope`, `slope_se`, `slope_lo`, `slope_hi` of the
-        calibration (1 is right; missing where fewer than five games make it no more than a guess); `separated`
-        boolean: some combination of terms tells goals from other shots without error. Missing without a model.
+        calibration (1 is right; missing under five games, and where the model says no more than the base rate:
+        there is nothing to calibrate); `separated` boolean: some combination of terms tells goals from other shots
+        without error. Missing without a model.
     """
 
     method: str
@@ -133,10 +134,11 @@ def quality(
     game, n_games, folds = _folds(kept["game"])
     unseen, base = unseen_chances(x, goal, folds, lambda columns, came: drawn_in(fit(columns, came), columns, came)[0])
     split = separated(x, goal)
+    told, plainly = score(unseen, goal), score(base, goal)
     slope = None
-    if n_games >= FEWEST_GAMES and share > 0:
+    if n_games >= FEWEST_GAMES and share > 0 and told.log_loss < plainly.log_loss:
         slope = calibration(unseen, goal, game, own_error(share, len(used)))
-    checks = _checks(goal, share, score(unseen, goal), score(base, goal), slope, split)
+    checks = _checks(goal, share, told, plainly, slope, split)
     said = f"A model of {', '.join(used)}, learned from {n} shots with {n_goals} goals."
     if split:
         said += " These tell goals from other shots without error here, so their odds are held back by the penalty."

@@ -217,7 +217,7 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         " Few goals make a model too sure, so chances are drawn towards the season’s rate: of the differences it found "
         f"between shots, {round(float(check['kept']) * 100)} in 100 are kept."
     )
-    slope = " Whether that is enough takes five games to try."
+    slope = " Whether that is enough takes five games to try." if better else ""
     if not blank(check["slope"]):
         lo, mid, hi = (float(check[f"slope{end}"]) for end in ("_lo", "", "_hi"))
         slope = f" Its calibration slope there is {mid:.1f} (plausibly {lo:.1f} to {hi:.1f}; 1 is right)."
