@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+import threading
 import time
 
 import debian
@@ -19,7 +20,7 @@ IN_THE_ORDER_GIVEN = ("--dist", "loadfile", "--no-loadscope-reorder")  # tests/c
 
 
 def run_all(pytest_arguments: list[str]) -> int:
-    """Run every check, each even when an earlier one failed, the tests last.
+    """Run every check, each even when another failed; what only reads the code beside the tests.
 
     Parameters
     ----------
@@ -32,24 +33,37 @@ def run_all(pytest_arguments: list[str]) -> int:
         0 when all passed, else 1.
     """
     python = str(program("python"))
-    steps = [
+    still = [
         ("format", [str(program("ruff")), "format", "--check", "."]),
         ("lint", [str(program("ruff")), "check", "."]),
         ("types", [python, "-m", "mypy"]),
         ("types of JavaScript", [*_typescript(), "--project", str(HERE)]),
-        ("tests", [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *pytest_arguments]),
     ]
-    failed = []
-    for name, command in steps:
-        print(f"== {name}", flush=True)
-        start = time.monotonic()
-        code = subprocess.run(command, cwd=CLONE, stdin=subprocess.DEVNULL).returncode
-        print(f"== {name}: {'passed' if code == 0 else 'FAILED'} in {time.monotonic() - start:.0f} s", flush=True)
-        if code:
-            failed.append(name)
+    tests = [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *pytest_arguments]
+    failed: list[str] = []
+    beside = threading.Thread(target=lambda: [_passed(*step, failed, kept=True) for step in still], daemon=True)
+    beside.start()  # reading the code takes one core's minute, in which tests wait for their pages anyway
+    _passed("tests", tests, failed, kept=False)
+    beside.join()
     if failed:
         print(f"check: failed: {', '.join(failed)}", file=sys.stderr)
     return 1 if failed else 0
+
+
+def _passed(name: str, command: list[str], failed: list[str], *, kept: bool) -> None:
+    """Run a step; what one beside the tests says is kept together until it has ended."""
+    start = time.monotonic()
+    ended = subprocess.run(
+        command,
+        cwd=CLONE,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE if kept else None,
+        stderr=subprocess.STDOUT if kept else None,
+    )
+    if ended.returncode:
+        failed.append(name)
+    how = f"== {name}: {'FAILED' if ended.returncode else 'passed'} in {time.monotonic() - start:.0f} s"
+    print(f"\n{(ended.stdout or b'').decode(errors='replace')}{how}", flush=True)
 
 
 def see_to_system() -> None:

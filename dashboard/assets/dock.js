@@ -174,7 +174,7 @@ function mounted() {
   return dock;
 }
 
-document.addEventListener("floorbook:page", () => {
+function filled() {
   mounted();
   for (const plain of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-html]"))) {
     const text = plain.dataset.html ?? "";
@@ -188,7 +188,10 @@ document.addEventListener("floorbook:page", () => {
     else way.removeAttribute("aria-current");
   }
   if (location.hash) document.getElementById(location.hash.slice(1))?.scrollIntoView();
-});
+}
+
+document.addEventListener("floorbook:page", filled);
+if (document.querySelector("[data-html]")) filled(); // the page may have come before this script did
 
 document.addEventListener("floorbook:play", (event) => {
   const { table, ids, what } = /** @type {CustomEvent} */ (event).detail;

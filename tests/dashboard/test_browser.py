@@ -59,6 +59,17 @@ def opened(page, served, path=""):
     return page
 
 
+def test_a_page_that_comes_before_the_script_that_fills_it_is_filled_all_the_same(page, served):
+    held: list[Any] = []
+    page.route("**/assets/player.js", lambda route: held.append(route))
+    page.goto(served.address + "sets", wait_until="commit")
+    page.wait_for_selector("[data-html]", state="attached")
+    page.wait_for_timeout(200)
+    held[0].continue_()
+    page.wait_for_selector("main h1")
+    assert page.locator("main h1").inner_text() == "Which sets gave us shots?"
+
+
 def test_a_number_plays_the_clips_it_was_counted_from_one_after_the_other(page, served):
     opened(page, served, "sets")
     page.get_by_role("button", name="3", exact=True).first.click()
