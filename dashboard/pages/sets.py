@@ -10,6 +10,7 @@ from dash import dcc, html
 
 from dashboard.figures import by_side
 from dashboard.pages import ids
+from dashboard.pages.by_possession import possessions_of
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
 from dashboard.pages.grid import contents
 from dashboard.pages.left_open import TITLE, open_sets
@@ -103,7 +104,11 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     side_rows = [] if part.sides else records(sets(moment.tables, part, by_side=True, small_n=small_n))
     left_open = open_sets(moment, filmed, part, fact_of(moment, chosen))
     ways = [("came", "what came of them"), ("better", "which is better"), ("open", "what is left open")]
-    ways = [way for way in (*ways, ("soon", "how soon"), ("side", "side")) if way[0] != "open" or left_open]
+    ways = [
+        way
+        for way in (*ways, ("held", "by possession"), ("soon", "how soon"), ("side", "side"))
+        if way[0] != "open" or left_open
+    ]
     return [
         heading,
         choices,
@@ -115,6 +120,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
         *ranked_sets(moment, filmed, part, fact_of(moment, chosen)),
         *([html.H2(TITLE, id="open"), *left_open] if left_open else []),
+        html.H2("And by the possession?", id="held"),
+        *possessions_of(moment, filmed, part),
         html.H2("How soon, and with second chances?", id="soon"),
         *how_soon(moment, filmed, rows),
         *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], small_n),

@@ -26,6 +26,7 @@ from analysis.pairs import feeds
 from analysis.players import players
 from analysis.practice import practice_list
 from analysis.screens import lift, screens
+from analysis.set_possessions import by_possession
 from analysis.sets import naming, sets
 from analysis.shot_chart import chart
 from analysis.shot_quality import above_expected, quality
@@ -45,6 +46,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "box": box,
     "box by period": lambda tables: box(tables, by=("game", "period")),
     "came_back": came_back,
+    "by_possession": by_possession,
     "changes": changes,
     "chart": lambda tables: chart(tables, goal_x_m=25.3),
     "faceoffs": faceoffs,

@@ -80,6 +80,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.players import players
     from analysis.practice import practice_list
     from analysis.screens import lift, screens
+    from analysis.set_possessions import by_possession
     from analysis.sets import naming, sets
     from analysis.shot_chart import chart
     from analysis.shot_quality import above_expected, quality
@@ -91,7 +92,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
         on_floor, per_possession, practice_list, noticed, lift, screens, naming, sets, faceoffs, loose_balls,
-        power_plays, duels, standings, tempo,
+        power_plays, by_possession, duels, standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)

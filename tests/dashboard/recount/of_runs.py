@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 
-from tests.dashboard.recount.book import Book, Row
+from tests.dashboard.recount.book import Book, Row, either, is_shot, resulted
 from tests.dashboard.recount.reading import Control
-from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, of_runs, screens_by
+from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, of_runs, screens_by, share
 from tests.dashboard.recount.view import View
 
 WORDS = {
@@ -184,6 +184,52 @@ def their_standing(page: Page, control: Control) -> Found:
     return of_runs(page.book, page.view(team="theirs", phase="all", side="").runs(control.row), "shot")
 
 
+def by_possession(page: Page, control: Control) -> Found:
+    """The possessions in which something was run, and what came in them from its first run on."""
+    book, runs = page.book, page.view().runs(control.row)
+    began: dict[str, int] = {}
+    for run in runs:
+        began[run["possession"]] = min(run["start_ms"], began.get(run["possession"], run["start_ms"]))
+    held = [book.by_id["possessions"][id_] for id_ in began]
+    if control.column == "Possessions":
+        return all_of(held)
+    if control.column == "Run again":
+        return share(held, lambda row: sum(run["possession"] == row["id"] for run in runs) > 1)
+
+    def came(row: Row) -> bool | None:
+        shots = [
+            shot
+            for shot in book.in_possession("shots", row["id"])
+            if is_shot(shot) and shot["at_ms"] >= began[row["id"]]
+        ]
+        return bool(shots) if "shot" in control.column else either(resulted(shot, "goal") for shot in shots)
+
+    return share(held, came)
+
+
+BECAME = {
+    "A shot": "shot",
+    "A penalty drawn": "penalty",
+    "Pulled out": "pull_out",
+    "Ball lost": "turnover",
+    "Something else": "other",
+    "Not answered": "unknown",
+}
+
+
+def became(page: Page, control: Control) -> Found:
+    """Runs by what they became: the first of these that holds."""
+
+    def told(run: Row) -> str:
+        for fact in ("shot", "penalty", "pull_out", "turnover"):
+            if page.book.fact(run, fact):
+                return fact
+        return "unknown" if None in (page.book.fact(run, "pull_out"), page.book.fact(run, "penalty")) else "other"
+
+    return all_of(run for run in page.view().runs(control.row) if told(run) == BECAME[control.column])
+
+
+HELD = "sets / And by the possession?"
 SOON = "sets / How soon, and with second chances?"
 RULES: Mapping[str, Rule] = {
     "sets / Runs": lambda page, control: all_of(page.view().runs(control.row)),
@@ -196,6 +242,8 @@ RULES: Mapping[str, Rule] = {
     "sets / Which * is better? / Counted": lambda page, control: of_runs(
         page.book, page.view().runs(control.row), page.view().fact
     ),
+    f"{HELD} / What did each run become? / *": became,
+    f"{HELD} / *": by_possession,
     f"{SOON} / Runs": lambda page, control: all_of(page.view().runs(control.row)),
     f"{SOON} / Shot within 10 s": counted("shot_10s"),
     f"{SOON} / 20 s": counted("shot_20s"),
