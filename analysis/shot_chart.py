@@ -71,7 +71,7 @@ def chart(
         raise QuestionError(f"shot chart: rings {rings_m} must rise from above 0 metres")
     shots = cut(tables, part, "shots")["shots"]
     shots = shots[attempts(shots)]
-    lane, ring = _cells(shots, goal_x_m, rings_m, lane_half_width_m)
+    lane, ring = fields(shots, goal_x_m=goal_x_m, rings_m=rings_m, lane_half_width_m=lane_half_width_m)
     teams = [name for name in ("ours", "theirs") if among(shots["team"], (name,)).any()]
     also = [(team, name, at + 1) for team in teams for name in LANES for at in range(len(rings_m) + 1)]
     groups = group({"team": shots["team"], "lane": lane, "ring": ring}, also=also)
@@ -109,12 +109,32 @@ def chart(
     return rate.table(labels, *columns, level=level)
 
 
-def _cells(
-    shots: pd.DataFrame, goal_x_m: float, rings_m: tuple[float, ...], half_width_m: float
+def fields(
+    shots: pd.DataFrame,
+    *,
+    goal_x_m: float,
+    rings_m: tuple[float, ...] = RINGS_M,
+    lane_half_width_m: float = LANE_HALF_WIDTH_M,
 ) -> tuple[pd.Series, pd.Series]:
+    """Say from which field of the floor each shot came.
+
+    Parameters
+    ----------
+    shots : DataFrame
+        The event table.
+    goal_x_m, rings_m, lane_half_width_m
+        As in `chart`.
+
+    Returns
+    -------
+    tuple of Series
+        Its lane, "string", and its ring, "Int64"; missing without a place.
+    """
     x_m, y_m = (shots[name].to_numpy(dtype=np.float64, na_value=np.nan) for name in ("x_m", "y_m"))
     there = ~(np.isnan(x_m) | np.isnan(y_m))
-    names: NDArray[np.object_] = np.where(y_m > half_width_m, "left", np.where(y_m < -half_width_m, "right", "middle"))
+    names: NDArray[np.object_] = np.where(
+        y_m > lane_half_width_m, "left", np.where(y_m < -lane_half_width_m, "right", "middle")
+    )
     distance = np.hypot(goal_x_m - x_m, y_m)
     lane = pd.array([name if known else None for name, known in zip(names, there, strict=True)], dtype="string")
     ring = np.searchsorted(np.array(rings_m), distance, side="left") + 1

@@ -6,7 +6,7 @@ mark. A change on the very frame of a shot comes after it: who let it in was the
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -88,13 +88,11 @@ def in_net(moment: Moment) -> InNet:
 
 
 def _given(moment: Moment) -> InNet:
-    marks: dict[str, list[tuple[int, str | None]]] = {}
-    for row in moment.rows("goalies").values():
-        if row.get("team") == "ours":
-            man = row.get("player") if row.get("what") == "in" else ""
-            marks.setdefault(row["game"], []).append((int(row["at_ms"]), man))
-    for held in marks.values():
-        held.sort(key=lambda each: each[0])
+    from analysis.codes import words
+    from analysis.goalkeeper import keepers
+
+    table = moment.tables["shots"]
+    man_of = dict(zip(words(table["id"]).tolist(), keepers(moment.tables["goalies"], table).tolist(), strict=True))
     order = {game.id: place for place, game in enumerate(moment.games)}
     shots = [row for row in moment.rows("shots").values() if row.get("team") == "theirs" and row.get("result") in FACED]
     shots.sort(key=lambda row: (order.get(row["game"], len(order)), int(row["at_ms"])))
@@ -102,7 +100,7 @@ def _given(moment: Moment) -> InNet:
     goals: dict[str, list[str]] = {}
     nobody: list[str] = []
     for shot in shots:
-        man = _there(marks.get(shot["game"], ()), int(shot["at_ms"]))
+        man = man_of.get(shot["id"])
         if man:
             (saves if shot["result"] == "saved" else goals).setdefault(str(man), []).append(str(shot["id"]))
         elif man is None:
@@ -113,11 +111,3 @@ def _given(moment: Moment) -> InNet:
         tuple(nobody),
         {str(shot["id"]): str(shot["game"]) for shot in shots},
     )
-
-
-def _there(marks: Sequence[tuple[int, str | None]], at_ms: int) -> str | None:
-    """Who was in net at a time: "" for an empty net, None where nobody said."""
-    before = [man for when, man in marks if when < at_ms]
-    if before:
-        return before[-1]
-    return next((man for when, man in marks if when == at_ms), None)

@@ -18,6 +18,7 @@ from tagger.floor.rules import floor_rules
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.shot_quality import Quality
     from analysis.slice import Slice
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
@@ -207,7 +208,7 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     if found.method != "model":
         return [*made, html.P("Goals beside what was to be expected are not said from so few shots.", className="soft")]
     [check] = records(found.checks)
-    better = float(check["log_loss"]) < float(check["base_log_loss"])
+    better = says_more(found)
     tried = (
         "Tried on shots it had not seen, it says more than the season’s rate alone."
         if better
@@ -226,9 +227,7 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     ]
     rows.sort(key=lambda row: -int(row["shots"]))
     for row in rows:
-        row["expected_said"] = f"{float(row['expected']):.1f} goals"
-        lo, mid, hi = (float(row[f"above{end}"]) for end in ("_lo", "", "_hi"))
-        row["above_said"] = f"{_plus(mid)}; chance alone leaves {_plus(lo)} to {_plus(hi)}"
+        above_said(row)
 
     def named(row: Mapping[str, Any]) -> str:
         return f"{row['player']} {name_of(moment, str(row['player']))}"
@@ -254,6 +253,36 @@ def _odds(rows: Sequence[Mapping[str, Any]]) -> list[Component]:
     head = [html.Th("A shot", className="l"), html.Th("Odds of a goal", className="l")]
     about = html.P("As found, before it is drawn in; times 1.00 is no difference.", className="soft")
     return [html.Details([html.Summary("What the model found"), about, table(head, lines)], className="more")]
+
+
+def says_more(found: Quality) -> bool:
+    """Whether a model, tried on shots it had not seen, says more than the season's rate alone.
+
+    Parameters
+    ----------
+    found : Quality
+        With a model.
+
+    Returns
+    -------
+    bool
+        By the log loss.
+    """
+    [check] = records(found.checks)
+    return float(check["log_loss"]) < float(check["base_log_loss"])
+
+
+def above_said(row: dict[str, Any]) -> None:
+    """Put a row's goals beside what was expected into words.
+
+    Parameters
+    ----------
+    row : dict
+        Of `analysis.shot_quality.above_expected`; gets `expected_said` and `above_said`.
+    """
+    row["expected_said"] = f"{float(row['expected']):.1f} goals"
+    lo, mid, hi = (float(row[f"above{end}"]) for end in ("_lo", "", "_hi"))
+    row["above_said"] = f"{_plus(mid)}; chance alone leaves {_plus(lo)} to {_plus(hi)}"
 
 
 def _plain(text: str) -> str:

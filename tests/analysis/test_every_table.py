@@ -17,6 +17,7 @@ from analysis.contests import faceoffs, loose_balls
 from analysis.execution import graded, worth
 from analysis.floor_time import per_possession
 from analysis.games import box
+from analysis.goalkeeper import saves
 from analysis.left_open import of_looks, of_screens, of_sets
 from analysis.lines import changes, goals_against, on_floor, units
 from analysis.looks import came_back, flow, looks
@@ -71,6 +72,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "players": players,
     "power_plays": power_plays,
     "practice_list": practice_list,
+    "saves": lambda tables: saves(tables, by="place", goal_x_m=25.3),
     "screens": lambda tables: screens(tables, by=("kind", "coverage", "setter")),
     "sets": lambda tables: sets(tables, by_side=True),
     "slopes": lambda tables: slopes(tables, GAMES),
@@ -81,7 +83,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "worth": worth,
 }
 DOCUMENTED = {
-    "loose balls by player": loose_balls,
+    "loose balls by player": loose_balls, "saves": saves,
     "above_expected": above_expected, "box by period": box, "chart": chart, "dots": dots,
     "lost_balls": lost_balls, "screens": screens, "sets": sets, "slopes": slopes, "slopes of habits": slopes,
     "left open by looks": of_sets, "left open by screens": of_sets,

@@ -72,6 +72,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.execution import graded, worth
     from analysis.floor_time import per_possession
     from analysis.games import box
+    from analysis.goalkeeper import saves
     from analysis.lines import changes, goals_against, on_floor, units
     from analysis.looks import came_back, flow, looks
     from analysis.lost_ball import lost_balls
@@ -92,7 +93,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
         on_floor, per_possession, practice_list, noticed, lift, screens, naming, sets, faceoffs, loose_balls,
-        power_plays, by_possession, duels, standings, tempo,
+        power_plays, by_possession, saves, duels, standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)

@@ -17,7 +17,15 @@ from dashboard.pages.registry import PAGES
 from dashboard.pages.shell import content, place_of
 from tagger.season import Season
 from tests.dashboard.herons import CLONE
-from tests.dashboard.recount import of_contests, of_events, of_left_open, of_man_up, of_possessions, of_runs
+from tests.dashboard.recount import (
+    of_contests,
+    of_events,
+    of_goalkeepers,
+    of_left_open,
+    of_man_up,
+    of_possessions,
+    of_runs,
+)
 from tests.dashboard.recount.book import Book
 from tests.dashboard.recount.odd_season import odd
 from tests.dashboard.recount.of_prose import wrong_sentences
@@ -31,6 +39,7 @@ RULES: Mapping[str, Rule] = {
     **of_events.RULES,
     **of_man_up.RULES,
     **of_contests.RULES,
+    **of_goalkeepers.RULES,
 }
 """The first whose pattern fits."""
 KNOWN: dict[str, Rule | None] = {}
@@ -116,6 +125,8 @@ ADDRESSES = (
     "/screens?team=theirs&side=left",
     "/goals",
     "/goals?strength=down",
+    "/goalkeeper",
+    "/goalkeeper?strength=up&games=last",
     "/face-offs",
     "/face-offs?games=g3",
     "/man-up",
@@ -150,6 +161,7 @@ ODD = (
     "/screens",
     "/goals",
     "/face-offs",
+    "/goalkeeper",
     "/man-up",
     "/work",
     "/work?strength=up",
