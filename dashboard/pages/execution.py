@@ -99,15 +99,23 @@ BY_MAN = (
     Column("grades", "Graded", COUNT, "grades", "grades"),
     Column("done", "Done", RATE, "grades", "done"),
 )
-COST = (
-    Column("lost", "Ball to them", COUNT, "possessions", "our possessions that gave them the ball"),
-    Column("shot_5s", "Shot within 5 s", SHORT, "possessions", "their possessions with a shot within 5 s"),
-    Column("shot_10s", "Shot within 10 s", WORDS, "possessions", "their possessions with a shot within 10 s"),
-    Column("shot_30s", "Shot within 30 s", WORDS, "possessions", "their possessions with a shot within 30 s"),
-    Column("goal_5s", "Goal within 5 s", SHORT, "possessions", "their possessions with a goal within 5 s", True),
-    Column("goal_10s", "Goal within 10 s", SHORT, "possessions", "their possessions with a goal within 10 s", True),
-    Column("goal_30s", "Goal within 30 s", SHORT, "possessions", "their possessions with a goal within 30 s"),
+COST = tuple(
+    (
+        Column("lost", "Ball to them", COUNT, "possessions", "our possessions that gave them the ball"),
+        *(
+            Column(
+                f"{fact}_{seconds}s",
+                f"{fact.capitalize()} within {seconds} s",
+                WORDS,
+                "possessions",
+                f"their possessions with a {fact} within {seconds} s",
+            )
+            for seconds in (5, 10, 30)
+        ),
+    )
+    for fact in ("shot", "goal")
 )
+"""Two tables: shots, and goals."""
 LOST = (
     Column("lost", "Ball to them", COUNT, "possessions", "our possessions that gave them the ball"),
     Column("shot_against", "They shot at once", RATE, "possessions", "their possessions with a shot at once"),

@@ -155,7 +155,7 @@ def _cost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     made: list[Component] = [
         html.H3("How soon does it cost us?"),
         html.P("Of these balls, from the moment at which they have it.", className="lede"),
-        grid(filmed, [*every, *rows], named, "How they got it", COST),
+        *(grid(filmed, [*every, *rows], named, "How they got it", columns) for columns in COST),
     ]
     back = _lost_by(moment, filmed, part, "safety", "Was the safety back?")
     if back is None:
