@@ -20,7 +20,6 @@ from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, cut
 from analysis.stats.cluster import DIFFERENCE, WIDENED, difference
-from analysis.stats.multiplicity import family_wise, fisher
 from analysis.stats.proportion import Interval
 
 if TYPE_CHECKING:
@@ -122,8 +121,6 @@ def worth(
         * measure `difference`: met − missed, −1 to 1, Newcombe's interval, resting on as many runs as the smaller side
         * measure `cost`: how many more runs would have had the fact, had the missed ones gone like the met ones
           (missed runs × difference); rests on the missed runs
-        * `p` Float64: Fisher's exact; `comparisons` Int64: how many checkpoints were looked at; `stands_out` boolean:
-          clears the bar for that many (Holm, 5 % for the family) with enough runs on both sides
         * `caution` string; `method`, `level`, `width`
 
     Raises
@@ -133,7 +130,8 @@ def worth(
 
     Notes
     -----
-    Runs that go well may be graded well: the difference goes with the checkpoint, it need not come from it.
+    Runs that go well may be graded well: the difference goes with the checkpoint, it need not come from it. Whether it
+    may be said to stand out is `analysis.findings`' to say.
     """
     if fact not in FACTS:
         raise QuestionError(f"worth: no fact “{fact}”; it is one of {', '.join(FACTS)}")
@@ -155,10 +153,9 @@ def worth(
     game = games_of(runs).of(run)
     k_cells = {name: families.cells(game, which & yes) for name, which in sides.items()}
     n_cells = {name: families.cells(game, which) for name, which in sides.items()}
-    k, n = ({name: held.sum(axis=1) for name, held in each.items()} for each in (k_cells, n_cells))
+    n = {name: held.sum(axis=1) for name, held in n_cells.items()}
     gap = difference(k_cells["met"], n_cells["met"], k_cells["missed"], n_cells["missed"], level=level)
     cost = Interval(*(n["missed"] * bound for bound in gap))
-    p = np.array([fisher(*numbers) for numbers in zip(k["met"], n["met"], k["missed"], n["missed"], strict=True)])
     smaller = np.minimum(n["met"], n["missed"])
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     made = rate.table(
@@ -177,9 +174,6 @@ def worth(
         rate.measure("difference", smaller, gap, families.ids(ids, sure), small_n=small_n),
         rate.measure("cost", n["missed"], cost, families.ids(ids, sides["missed"]), small_n=small_n),
         {
-            "p": rate.number(p),
-            "comparisons": pd.array([families.size] * families.size, dtype="Int64"),
-            "stands_out": pd.array(family_wise(p) & (smaller >= small_n), dtype="boolean"),
             "caution": pd.array([GLOW] * families.size, dtype="string"),
         },
         method=f"{WIDENED}; difference: {DIFFERENCE}",

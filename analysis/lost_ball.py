@@ -78,17 +78,14 @@ def lost_balls(
     for name in by:
         if name not in BY:
             raise QuestionError(f"lost balls: cannot be split by “{name}”; it is any of {', '.join(BY)}")
-    possessions = tables["possessions"]
-    own = cut(tables, part, "possessions")["possessions"]
-    own = own[among(own["ended"], LOST)]
-    after = _right_after(possessions)[places(possessions["id"], own["id"])]
+    own, after = _answered(tables, part)
     facts = dict(zip(("shot_against", "goal_against"), _in_time(tables, within_s), strict=True))
     for seconds in COST_S:
         facts |= dict(zip((f"shot_{seconds}s", f"goal_{seconds}s"), _in_time(tables, seconds), strict=True))
     columns = {"team": own["team"], "class": classes(own["strength"]), **_columns(tables, own, by, safety)}
     groups = group(columns)
     ids, game = words(own["id"]), games_of(own)
-    other_ids = np.append(words(possessions["id"]), "")[after]
+    other_ids = np.append(words(tables["possessions"]["id"]), "")[after]
     known_after = after >= 0
     how: dict[str, Any] = {"small_n": small_n, "level": level}
     made = [
@@ -103,6 +100,36 @@ def lost_balls(
         made.append(rate.of_fact(name, came, groups, game, other_ids, withheld=hidden, **how))
     labels = {"strength" if name == "class" else name: values for name, values in groups.labels.items()}
     return rate.table(labels, *made, level=level)
+
+
+def with_answer(
+    tables: Mapping[str, pd.DataFrame], part: Slice, *, within_s: float = WITHIN_S, safety: str = "safety"
+) -> tuple[pd.DataFrame, pd.Series, NDArray[np.object_], NDArray[np.int8]]:
+    """Give the possessions that lost the ball, whether the safety was back, and whether a shot came right after.
+
+    Parameters
+    ----------
+    tables, part, within_s, safety
+        As in `lost_balls`.
+
+    Returns
+    -------
+    tuple of (DataFrame, Series, object array, int8 array)
+        The possessions; "met", "missed" or "not_graded"; the ids of the other team's possessions right after; 1 when
+        that brought a shot in time, 0 when not, −1 when it is not known. One each.
+    """
+    own, after = _answered(tables, part)
+    shot, _ = _in_time(tables, within_s)
+    other_ids = np.append(words(tables["possessions"]["id"]), "")[after]
+    return own, _columns(tables, own, ("safety",), safety)["safety"], other_ids, np.append(shot, UNKNOWN)[after]
+
+
+def _answered(tables: Mapping[str, pd.DataFrame], part: Slice) -> tuple[pd.DataFrame, NDArray[np.intp]]:
+    """Give the possessions that lost the ball, and the row of the one right after each."""
+    possessions = tables["possessions"]
+    own = cut(tables, part, "possessions")["possessions"]
+    own = own[among(own["ended"], LOST)]
+    return own, _right_after(possessions)[places(possessions["id"], own["id"])]
 
 
 def _leaning(

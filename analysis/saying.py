@@ -47,31 +47,3 @@ def span(lo: float, hi: float) -> str:
     """
     low, high = round(lo * 100), round(hi * 100)
     return f"{low}–{high}" if low != high else str(low)
-
-
-def chance(p: float) -> str:
-    """Say how sure something is.
-
-    Parameters
-    ----------
-    p : float
-        Probability, from 0 to 1.
-
-    Returns
-    -------
-    str
-        As "about 24 in 25"; never certainty.
-
-    Examples
-    --------
-    >>> chance(0.96), chance(0.7), chance(0.5), chance(0.9999)
-    ('about 24 in 25', 'about 7 in 10', 'about 1 in 2', 'more than 99 in 100')
-    """
-    if p > 0.99:
-        return "more than 99 in 100"
-    if p < 0.01:
-        return "less than 1 in 100"
-    simple = ((1, 2), (2, 3), (3, 4), (7, 10), (4, 5), (9, 10), (19, 20), (24, 25), (49, 50), (98, 99))
-    choices = [*simple, *((b - a, b) for a, b in simple)]
-    a, b = min(choices, key=lambda pair: (abs(pair[0] / pair[1] - p), pair[1]))
-    return f"about {a} in {b}"

@@ -20,9 +20,9 @@ from analysis.groups import Groups, games_of, group
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import YES
 from analysis.slice import EVERYTHING, Slice, keep
-from analysis.stats.cluster import DIFFERENCE, WIDENED, difference, effects
+from analysis.stats.cluster import WIDENED
 from analysis.stats.proportion import Interval
-from analysis.stats.ranking import Ranks, beats
+from analysis.stats.ranking import Ranks
 from analysis.stats.shrinkage import MOMENTS, Spread, by_likelihood, by_moments
 from analysis.stats.together import FULL, Together, of_games
 from analysis.strength import classes
@@ -30,10 +30,7 @@ from analysis.strength import classes
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-FREELANCE = "freelance"
 NAMED = ("set", "family")
-ALONE = "alone"
-_NO_GAP = Interval(*(np.empty(0) for _ in range(3)))
 
 
 @dataclass(frozen=True)
@@ -49,8 +46,6 @@ class _Family:
     all_ids: NDArray[np.object_]
     k_in: NDArray[np.int64]
     n_in: NDArray[np.int64]
-    free: NDArray[np.int64]
-    free_ids: tuple[str, ...]
     spread: Spread
     together: Together
 
@@ -158,88 +153,6 @@ def standings(
     return made
 
 
-def duels(
-    tables: Mapping[str, pd.DataFrame],
-    part: Slice = EVERYTHING,
-    *,
-    fact: str = "shot",
-    fit: str = MOMENTS,
-    small_n: int = rate.SMALL_N,
-    level: float = rate.LEVEL,
-) -> pd.DataFrame:
-    """Compare every two sets of a team and class of strength, and every set with freelance play.
-
-    Parameters
-    ----------
-    tables, part, fact, fit, small_n, level
-        As in `standings`.
-
-    Returns
-    -------
-    DataFrame
-        One row per pair: `team`, `strength`, `set`, `other` (a set, or "freelance"); `set_k`, `set_n`, `other_k`,
-        `other_n` Int64; `p_better` Float64: probability that the set's true rate is the higher (½ where sets are
-        pooled); `spread` string: as in `standings`, or "alone" against freelance; measure `difference` (of the raw
-        rates; Newcombe; its ids are all runs of both); `comparisons` Int64: how many pairs were looked at; `method`,
-        `level`. Pairs in which either has too few runs have no `p_better`.
-
-    Raises
-    ------
-    QuestionError
-        No such fact, or no such fit.
-
-    Notes
-    -----
-    Sets are compared by their shrunken posteriors. Freelance is no set of the playbook: a set and freelance are
-    compared by their own runs alone, each with a uniform prior.
-    """
-    rows: list[tuple[str | None, str | None, str, str, int, int, int, int, float | None, tuple[str, ...]]] = []
-    spreads: list[str] = []
-    cells: list[tuple[NDArray[np.int64], ...]] = []
-    for family in _families(tables, part, fact, fit):
-        enough, order = family.ranked(small_n)
-        place = {int(at): row for row, at in enumerate(enough)}
-        for one in range(len(family.names)):
-            for other in range(one + 1, len(family.names)):
-                both = one in place and other in place
-                chance = float(order.better[place[one], place[other]]) if both else None
-                ids = family.all_ids[one] + family.all_ids[other]
-                cells.append((family.k_in[one], family.n_in[one], family.k_in[other], family.n_in[other]))
-                rows.append((*_names(family, one), family.names[other], *_numbers(family, one, other), chance, ids))
-                spreads.append(family.spread.method)
-            k, n = (int(number) for number in family.free.sum(axis=1))
-            chance = None
-            if family.n[one] >= small_n and n >= small_n:
-                chance = _beats_freelance(family, one)
-            cells.append((family.k_in[one], family.n_in[one], *family.free))
-            counted = (int(family.k[one]), int(family.n[one]), k, n)
-            rows.append((*_names(family, one), FREELANCE, *counted, chance, family.all_ids[one] + family.free_ids))
-            spreads.append(ALONE)
-    team, strength, names, others, k1, n1, k2, n2, chances, ids = (
-        [list(column) for column in zip(*rows, strict=True)] if rows else [[] for _ in range(10)]
-    )
-    counted_columns = {
-        name: pd.array(values, dtype="Int64")
-        for name, values in (("set_k", k1), ("set_n", n1), ("other_k", k2), ("other_n", n2))
-    }
-    gap = (
-        difference(*(np.array(each).reshape(len(rows), -1) for each in zip(*cells, strict=True)), level=level)
-        if cells
-        else _NO_GAP
-    )
-    one_n, other_n = (np.array(values, dtype=np.int64) for values in (n1, n2))
-    return rate.table(
-        {"team": team, "strength": strength, "set": names, "other": others},
-        counted_columns,
-        {"p_better": pd.array(chances, dtype="Float64"), "spread": pd.array(spreads, dtype="string")},
-        rate.measure("difference", np.minimum(one_n, other_n), gap, rate.tuples(ids), small_n=small_n),
-        {"comparisons": pd.array([len(rows)] * len(rows), dtype="Int64")},
-        method=f"{DIFFERENCE}; p: {FULL}",
-        width=rate.ALLOWED_FOR,
-        level=level,
-    )
-
-
 def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: str) -> Iterator[_Family]:
     fits = {"moments": by_moments, "likelihood": by_likelihood}
     if fact not in FACTS:
@@ -248,7 +161,7 @@ def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: s
         raise QuestionError(f"standings: no fit “{fit}”; it is one of {', '.join(fits)}")
     runs = tables["runs"]
     came = outcomes(tables).facts[fact]
-    kept = keep(runs, part) & (came >= 0) & among(runs["phase"], (*NAMED, FREELANCE))
+    kept = keep(runs, part) & (came >= 0) & among(runs["phase"], NAMED)
     came, ids = came[kept], run_ids(runs)[kept]
     groups = group(
         {
@@ -264,7 +177,6 @@ def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: s
     yes_ids, all_ids = groups.ids(ids, yes), groups.ids(ids)
     for team, strength, rows in _parts(groups):
         named = [row for row in rows if groups.labels["set"][row] is not None]
-        free = [row for row in rows if groups.labels["set"][row] is None]
         if not named:
             continue
         drawn = of_games(k_in[named], n_in[named])
@@ -278,8 +190,6 @@ def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: s
             all_ids=all_ids[named],
             k_in=k_in[named],
             n_in=n_in[named],
-            free=np.array([k_in[free].sum(axis=0), n_in[free].sum(axis=0)]),
-            free_ids=tuple(row for held in all_ids[free] for row in held),
             spread=fits[fit](drawn.k, drawn.n),
             together=drawn,
         )
@@ -291,22 +201,6 @@ def _parts(groups: Groups) -> Iterator[tuple[str | None, str | None, list[int]]]
         rows_of.setdefault(key, []).append(row)
     for (team, strength), rows in rows_of.items():
         yield team, strength, rows
-
-
-def _beats_freelance(family: _Family, one: int) -> float:
-    """Chance that a set's true rate is the higher, each from its own runs alone, as many as they are worth."""
-    k, n = np.array([family.free[0], family.k_in[one]]), np.array([family.free[1], family.n_in[one]])
-    worth = 1 / np.fmax(effects(k, n), 1)
-    (free_k, own_k), (free_n, own_n) = k.sum(axis=1) * worth, n.sum(axis=1) * worth
-    return beats(free_k, free_n, own_k, own_n)
-
-
-def _names(family: _Family, one: int) -> tuple[str | None, str | None, str]:
-    return family.team, family.strength, family.names[one]
-
-
-def _numbers(family: _Family, one: int, other: int) -> tuple[int, int, int, int]:
-    return int(family.k[one]), int(family.n[one]), int(family.k[other]), int(family.n[other])
 
 
 def _stacked(parts: list[_Family], name: str) -> NDArray[np.object_]:

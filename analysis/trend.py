@@ -17,7 +17,6 @@ from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.shots import NO, UNKNOWN, YES
 from analysis.slice import EVERYTHING, Slice, cut, keep
 from analysis.stats.logistic import fit
-from analysis.stats.multiplicity import family_wise
 from analysis.stats.proportion import Interval
 from analysis.strength import classes
 
@@ -220,9 +219,9 @@ def slopes(
     DataFrame
         One row per team, class of strength, set (and checkpoint): `team`, `strength`, `set`, `checkpoint`: string;
         `games` Int64: with trials; measure `slope`: change of log odds per game (missing with fewer than twelve
-        games); `first`, `last` Float64: fitted rates of the first and last game; `p` Float64; `comparisons` Int64: how
-        many slopes were looked at; `moves` boolean: clears the bar for that many (Holm, 5 % for the family) and there
-        is enough to say so; `method`, `level`, `width`.
+        games); `first`, `last` Float64: fitted rates of the first and last game; `p` Float64: of standing still,
+        missing where there are too few rows; `method`, `level`, `width`. Whether one may be said to move is
+        `analysis.findings`' to say.
 
     Raises
     ------
@@ -236,9 +235,7 @@ def slopes(
     values = np.array([(one.per_game, one.lo, one.hi, one.first, one.last) for one in found]).reshape(len(found), 5)
     ids = rate.tuples([[row for held in n_ids for row in held] for *_, n_ids in lines])
     p = np.array([one.p for one in found], dtype=np.float64)
-    fitted = ~np.isnan(p)
-    moves = np.zeros(len(found), dtype=bool)
-    moves[fitted] = family_wise(p[fitted]) & (totals[fitted] >= small_n)
+    p[totals < small_n] = np.nan
     return rate.table(
         labels,
         {"games": pd.array([one.n_games for one in found], dtype="Int64")},
@@ -247,8 +244,6 @@ def slopes(
             "first": rate.number(values[:, 3]),
             "last": rate.number(values[:, 4]),
             "p": rate.number(p),
-            "moves": pd.array(moves, dtype="boolean"),
-            "comparisons": pd.array([int(fitted.sum())] * len(found), dtype="Int64"),
         },
         method="quasi-binomial",
         level=level,

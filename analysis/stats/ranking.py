@@ -156,25 +156,3 @@ def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     nodes, weights = np.polynomial.legendre.leggauss(_N_NODES)
     s = (nodes + 1) / 2
     return s * s * (3 - 2 * s), weights / 2 * 6 * s * (1 - s)
-
-
-def beats(k1: float, n1: float, k2: float, n2: float) -> float:
-    """Give the probability that the second of two rates is higher, each from its own trials alone.
-
-    Parameters
-    ----------
-    k1, n1, k2, n2 : float
-        Successes and trials of the first and of the second; fewer than counted where trials resemble each other.
-
-    Returns
-    -------
-    float
-        P(second > first) under independent uniform priors.
-
-    Examples
-    --------
-    >>> round(beats(3, 10, 9, 10) * 266)
-    265
-    """
-    found = ranks([k1 + 1, k2 + 1], [n1 - k1 + 1, n2 - k2 + 1])
-    return float(found.better[1, 0])

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analysis.stats.proportion import counts
+from analysis.stats.proportion import Interval, counts
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -34,22 +34,38 @@ class ToldApart:
         Of the one over the other within games, Mantel's and Haenszel's; NaN where it cannot be said.
     swing : float
         How many times larger than chance alone differences vary from game to game; at least 1.
+    difference : Interval
+        Of the one less the other within games, −1 to 1: Mantel's and Haenszel's, with the bounds that go with p (test
+        based, without the correction); NaN where p is 1 for want of games.
     """
 
     p: NDArray[np.float64]
     chi2: NDArray[np.float64]
     odds_ratio: NDArray[np.float64]
     swing: float
+    difference: Interval
 
 
-def told_apart(k: ArrayLike, n: ArrayLike, other_k: ArrayLike, other_n: ArrayLike) -> ToldApart:
+def told_apart(
+    k: ArrayLike,
+    n: ArrayLike,
+    other_k: ArrayLike,
+    other_n: ArrayLike,
+    *,
+    games: ArrayLike | None = None,
+    level: float = 0.95,
+) -> ToldApart:
     """Compare pairs of rates within games.
 
     Parameters
     ----------
-    k, n, other_k, other_n : array-like of int, shape (comparisons, games)
-        Successes and trials of the one and of the other in each game, of comparisons of one kind: they share how much
-        differences swing.
+    k, n, other_k, other_n : array-like of int, shape (comparisons, strata)
+        Successes and trials of the one and of the other in each game, or in each part of a game within which they are
+        compared (a side, a strength); of comparisons of one kind: they share how much differences swing.
+    games : array-like of int, shape (strata,), optional
+        The game of each stratum, numbered from 0; left out, each is a game of its own.
+    level : float
+        Coverage of the difference's bounds.
 
     Returns
     -------
@@ -80,6 +96,8 @@ def told_apart(k: ArrayLike, n: ArrayLike, other_k: ArrayLike, other_n: ArrayLik
     left = np.where(both, own_k - own_n * came / at_least_1, 0.0)
     chance = np.where(both, own_n * n_2 * came * (total - came) / (at_least_2**2 * (at_least_2 - 1)), 0.0)
     weight = np.where(both, own_n * n_2 / at_least_1, 0.0)
+    if games is not None:
+        left, chance, weight = (_by_game(each, np.asarray(games, dtype=np.intp)) for each in (left, chance, weight))
     variance, far = chance.sum(axis=1), np.fmax(np.abs(left.sum(axis=1)) - 0.5, 0)
     said = variance > 0
     chi2 = np.divide(far**2, variance, out=np.zeros(len(far)), where=said)
@@ -90,7 +108,19 @@ def told_apart(k: ArrayLike, n: ArrayLike, other_k: ArrayLike, other_n: ArrayLik
         odds = np.sum(np.where(both, own_k * (n_2 - k_2) / at_least_1, 0), axis=1) / np.sum(
             np.where(both, k_2 * (own_n - own_k) / at_least_1, 0), axis=1
         )
-    return ToldApart(p, chi2, np.where(np.isfinite(odds), odds, np.nan), swing)
+        made = left.sum(axis=1) / weight.sum(axis=1)
+        half = t.ppf((1 + level) / 2, df) * np.sqrt(variance * swing) / weight.sum(axis=1) if df > 0 else np.nan
+    made = np.where(said & (df > 0), made, np.nan)
+    bounds = Interval(made, np.fmax(made - half, -1.0), np.fmin(made + half, 1.0))
+    bounds = Interval(made, *(np.where(np.isnan(made), np.nan, bound) for bound in bounds[1:]))
+    return ToldApart(p, chi2, np.where(np.isfinite(odds), odds, np.nan), swing, bounds)
+
+
+def _by_game(strata: NDArray[np.float64], games: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Add up the strata of each game."""
+    made = np.zeros((int(games.max(initial=-1)) + 1, len(strata)))
+    np.add.at(made, games, strata.T)
+    return made.T
 
 
 def _swing(left: NDArray[np.float64], chance: NDArray[np.float64], weight: NDArray[np.float64]) -> tuple[float, float]:

@@ -11,13 +11,15 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
+from dashboard.pages.found import looked_at
 from dashboard.pages.names import blank
-from dashboard.pages.numbers import plausibly, plays
+from dashboard.pages.numbers import plausibly, plays, records
 from tagger.screen.opening import day_of
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.findings import Findings
     from dashboard.loading import Filmed
     from dashboard.moment import Moment
 
@@ -78,7 +80,7 @@ def slope_words(row: Mapping[str, Any] | None) -> str:
     Parameters
     ----------
     row : mapping or None
-        Its row of `analysis.trend.slopes`.
+        Its row of `moving`.
 
     Returns
     -------
@@ -91,8 +93,25 @@ def slope_words(row: Mapping[str, Any] | None) -> str:
         return f"No slope is drawn from {games}; it takes {LEAST_GAMES}."
     first, last = (round(float(row[name]) * 100) for name in ("first", "last"))
     moved = f"from {first} to {last} in 100 over {n_games} games"
-    n_compared = int(row["comparisons"])
     if not bool(row["moves"]):
-        return f"The straight line goes {moved}; standing still is as plausible."
-    more = f"{n_compared} lines were looked at: noticed, not proven." if n_compared > 1 else ""
-    return f"It {'rises' if float(row['slope']) > 0 else 'falls'} {moved}. {more}".rstrip()
+        return f"The straight line goes {moved}; that cannot be told from standing still yet."
+    way = "rises" if float(row["slope"]) > 0 else "falls"
+    return f"It {way} {moved}. {looked_at(int(row['comparisons']))}: noticed, not proven."
+
+
+def moving(found: Findings, what: str) -> list[dict[str, Any]]:
+    """The slopes of a family of comparisons, as `slope_words` wants them.
+
+    Parameters
+    ----------
+    found : Findings
+        The family.
+    what : str
+        A fact, or "done".
+
+    Returns
+    -------
+    list of dict
+        A row for each set or checkpoint, with `comparisons`: how many were looked at in all.
+    """
+    return [row | {"comparisons": found.looked_at} for row in records(found.slopes[what])]

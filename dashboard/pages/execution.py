@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
+from dashboard.pages.found import findings_of, said_of
 from dashboard.pages.grid import COUNT, RATE, SHORT, WORDS, Column, grid
 from dashboard.pages.names import blank, checkpoint_name, set_name
 from dashboard.pages.numbers import records
@@ -36,7 +37,9 @@ HOW_TO_GRADE = (
 )
 
 
-def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = False) -> list[Component]:
+def checkpoints(
+    moment: Moment, filmed: Filmed, part: Slice, *, across: bool = False, fact: str = "shot"
+) -> list[Component]:
     """Checkpoints: how often met, and what followed.
 
     Parameters
@@ -47,6 +50,8 @@ def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = F
         What is looked at.
     across : bool
         Of several sets, so that each line says its set.
+    fact : str
+        What the page counts runs by, which is looked at beside shots.
 
     Returns
     -------
@@ -72,19 +77,17 @@ def checkpoints(moment: Moment, filmed: Filmed, part: Slice, *, across: bool = F
     compared = records(worth(moment.tables, part, small_n=small_n))
     compared = [row for row in compared if int(row["met_n"]) and int(row["missed_n"]) and not _is_safety(row)]
     if compared:
-        out = [row for row in compared if bool(row["stands_out"])]
-        n = len(compared)
-        looked = "1 checkpoint was looked at" if n == 1 else f"{n} checkpoints were looked at"
-        verdict = (
-            f"{looked}; {len(out)} stands out: noticed, not proven."
-            if out
-            else f"{looked}; no difference stands out from what chance would show."
-        )
+        sets = {str(row["set"]) for row in compared}
+
+        def here(row: Mapping[str, Any]) -> bool:
+            return row["kind"] == "checkpoint" and (across or row["set"] in sets)
+
         for row in compared:
             row["gap"] = gap_words(row, "difference")
         made += [
             html.H3("Does doing it go with shots?"),
-            html.P(f"{verdict} {compared[0]['caution']}", className="lede"),
+            said_of(moment, filmed, findings_of(moment, part, fact), here),
+            html.P(str(compared[0]["caution"]), className="lede"),
             grid(filmed, compared, named, "Checkpoint", WORTH, about=about, class_name="job"),
         ]
     return made

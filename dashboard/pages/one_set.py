@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
-from dashboard.pages.dots import slope_words, strip
+from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
 from dashboard.pages.flow import looks_of, paths
+from dashboard.pages.found import findings_of, said_of
 from dashboard.pages.grid import contents
 from dashboard.pages.left_open import TITLE, open_looks, open_sets
 from dashboard.pages.numbers import film_line, rate_words, records, table
@@ -91,6 +92,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         contents(parts),
         html.H2("What came of its runs?", id="came"),
         *_came(filmed, rows[0]),
+        said_of(moment, filmed, findings_of(moment, part, fact), _of_runs(of)),
         *_elsewhere(moment, part),
         *([html.H3(TITLE), *left_open] if left_open else []),
         html.H2("Which looks?", id="looks"),
@@ -101,10 +103,15 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("What did its screens bring?", id="screens"),
         *by_answer(moment, filmed, part, ("coverage", "kind")),
         html.H2("Was the job done?", id="job"),
-        *checkpoints(moment, filmed, part),
+        *checkpoints(moment, filmed, part, fact=fact),
         html.H2("Is it getting better?", id="moves"),
         *_moves(moment, filmed, part, fact),
     ]
+
+
+def _of_runs(play: str) -> Callable[[Mapping[str, Any]], bool]:
+    """Which comparisons are of this set's runs; those of its checkpoints stand with the checkpoints."""
+    return lambda row: row["set"] == play and row["kind"] != "checkpoint"
 
 
 def _at_its_strength(strength: str, chosen: Mapping[str, str]) -> Mapping[str, str]:
@@ -132,14 +139,15 @@ def _elsewhere(moment: Moment, part: Slice) -> list[Component]:
 
 
 def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
-    from analysis.trend import dots, slopes
+    from analysis.trend import dots
 
     games = [game.id for game in moment.games if part.games is None or game.id in part.games]
     small_n = moment.settings.small_n
     rows = records(dots(moment.tables, games, part, what=fact, small_n=small_n))
     if not rows:
         return [html.P("Nothing to follow yet.")]
-    slope = next(iter(records(slopes(moment.tables, games, part, what=fact, small_n=small_n))), None)
+    of = (part.sets or ("",))[0]
+    slope = next((row for row in moving(findings_of(moment, part, fact), fact) if row["set"] == of), None)
     what = FACT_WORDS[fact]
     lede = (
         f"Runs with {what}, game by game: a dot and what is plausible around it, faint under {small_n} runs. The "

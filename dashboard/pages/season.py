@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 
 from dashboard.pages import games
-from dashboard.pages.names import called
+from dashboard.pages.found import findings_of, nothing_said, stood_out
+from dashboard.pages.names import blank, called
 from dashboard.pages.numbers import plausibly, plays, records
 from dashboard.pages.stated import analysed
 from dashboard.retention import due
@@ -119,12 +120,9 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
     noticed = [row for row in rows if row["kind"] in ("keep", "fix", "nothing")]
     n_compared = int(rows[0]["comparisons"]) - (1 if asked else 0) if rows else 0
     if not noticed or rows[-1]["kind"] == "nothing":
-        words.append(_nothing(moment, n_compared, asked is not None))
+        words.append(f"{nothing_said(moment, n_compared)} Practise what you meant to, and tag on.")
     else:
-        words.append(
-            f"The rest is noticed, not proven: {n_compared} comparisons were looked at, and what stands here stood out "
-            "beyond what so many would show by chance. It says where to look on film, not what caused what."
-        )
+        words.append(f"{stood_out(n_compared)} It says where to look on film, not what caused what.")
     return [
         html.Ol(made, className="practice") if made else html.Div(),
         html.P([*words, html.Span([" ", way, "."], className="onscreen")], className="lede"),
@@ -134,21 +132,15 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
 _NO_QUESTION = "No question is stated; what is asked before tagging counts for more than what is found after. "
 
 
-def _nothing(moment: Moment, n_compared: int, asked: bool) -> str:
-    more = "else " if asked else ""
-    if n_compared:
-        n = "1 comparison" if n_compared == 1 else f"{n_compared} comparisons"
-        return f"Nothing {more}can be told apart yet ({n} looked at): practise what you meant to, and tag on."
-    least = moment.settings.small_n
-    return f"Too little is tagged to compare anything {more}yet: a set needs {least} runs at even strength."
-
-
 def _listed(moment: Moment) -> list[dict[str, Any]]:
-    from analysis.practice import EVEN_OURS, practice_list
+    from analysis.findings import EVEN_OURS
+    from analysis.practice import practice_list
 
-    question = analysed(moment)
+    found = findings_of(moment, EVEN_OURS)
     small_n = moment.settings.small_n
-    return records(practice_list(moment.tables, EVEN_OURS, question=question, names=called(moment), small_n=small_n))
+    return records(
+        practice_list(moment.tables, found, question=analysed(moment), names=called(moment), small_n=small_n)
+    )
 
 
 def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any]) -> Component:
@@ -159,7 +151,7 @@ def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any]) -> Component:
     n_film = filmed.count(of, ids)
     sure = (
         ""
-        if "plausibly" in row["said"] or row["kind"] == "question"
+        if "plausibly" in row["said"] or row["kind"] == "question" or blank(row["lo"])
         else f"{plausibly(float(row['lo']), float(row['hi']))}; "
     )
     small = html.Small(f"{sure}{n_film} of {len(ids)} {of} {'has' if len(ids) == 1 else 'have'} film")

@@ -5,19 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-import pandas as pd
 from dash import dcc, html
 
 from dashboard.figures import by_side
 from dashboard.pages import ids
 from dashboard.pages.by_possession import possessions_of
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
+from dashboard.pages.found import findings_of, said_of
 from dashboard.pages.grid import contents
 from dashboard.pages.left_open import TITLE, open_sets
-from dashboard.pages.numbers import bar, count_of, film_line, plays, rate_words, records, table
+from dashboard.pages.numbers import bar, count_of, film_line, rate_words, records, table
 from dashboard.pages.which_set import how_soon, more_runs, ranked_sets
 from tagger.marks.endings import phase_name
-from tagger.tables import FREELANCE
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -47,22 +46,6 @@ RESULTS = (
     ("turnover", "Ball lost", "runs that lost the ball"),
     ("pull_out", "Pulled out", "runs that were pulled out"),
 )
-BROUGHT = {
-    "shot": "brought a shot",
-    "on_goal": "brought a shot on goal",
-    "goal": "brought a goal",
-    "goal_any": "brought a goal, second chances too,",
-    "on_goal_any": "brought a shot on goal, second chances too,",
-    "shot_10s": "brought a shot within 10 s",
-    "shot_20s": "brought a shot within 20 s",
-    "shot_30s": "brought a shot within 30 s",
-    "turnover": "lost the ball",
-    "pull_out": "were pulled out",
-    "penalty": "drew a penalty",
-}
-"""What runs did, by the fact of `filters.FACT_WORDS`."""
-SURE = 0.95
-_MOST_FINDINGS = 3
 PHASE_ABOUT = {
     "freelance": "no set, by choice",
     "not_tagged": "settled, and nobody said which",
@@ -116,7 +99,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         contents(ways),
         html.Span(id="came"),
         _table(moment, filmed, rows, more_runs(moment, part) if ours else {}),
-        *_findings(moment, filmed, part, fact_of(moment, chosen)),
+        _findings(moment, filmed, part, fact_of(moment, chosen)),
         html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
         *ranked_sets(moment, filmed, part, fact_of(moment, chosen)),
         *([html.H2(TITLE, id="open"), *left_open] if left_open else []),
@@ -198,64 +181,13 @@ def _named(moment: Moment, row: Mapping[str, Any]) -> tuple[Any, str]:
     return phase_name(moment.language, row["phase"]), PHASE_ABOUT.get(row["phase"], "")
 
 
-def chance_words(p: float) -> str:
-    """A chance as people say it.
+def _findings(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> Component:
+    """What can be told apart of the sets by what the page counts."""
 
-    Parameters
-    ----------
-    p : float
-        From ½ to 1.
+    def here(row: Mapping[str, Any]) -> bool:
+        return row["fact"] == fact and row["kind"] in ("set", "freelance", "side")
 
-    Returns
-    -------
-    str
-        As "about 24 in 25".
-
-    Examples
-    --------
-    >>> chance_words(0.96), chance_words(0.999)
-    ('about 24 in 25', 'more than 99 in 100')
-    """
-    if p > 0.99:
-        return "more than 99 in 100"
-    of = round(1 / (1 - p))
-    return f"about {of - 1} in {of}"
-
-
-def _findings(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
-    """What can be told apart, in sentences, with how many pairs were looked at."""
-    from analysis.standing import duels
-
-    pairs = records(duels(moment.tables, part, fact=fact, small_n=moment.settings.small_n))
-    sure = []
-    for pair in pairs:
-        if pd.isna(pair["p_better"]):
-            continue
-        p = float(pair["p_better"])
-        if max(p, 1 - p) >= SURE:
-            sure.append((max(p, 1 - p), p >= 0.5, pair))
-    sure.sort(key=lambda each: -each[0])
-    compared = [pair for pair in pairs if not pd.isna(pair["p_better"])]
-    if not compared:
-        return []
-    if not sure:
-        return [html.P("Nothing here can be told apart yet.", className="answer")]
-    made: list[Any] = []
-    for p, first_better, pair in sure[:_MOST_FINDINGS]:
-        better, worse = (pair["set"], pair["other"]) if first_better else (pair["other"], pair["set"])
-        first, second = _play_name(moment, better), _play_name(moment, worse)
-        second = second.lower() if worse == FREELANCE else second
-        words = f"Runs of {first} {BROUGHT[fact]} more often than those of {second}"
-        what = f"{first} and {second}, all runs"
-        said = plays(filmed, words, "runs", pair["difference_ids"], what, inline=True)
-        made.append(html.Div([said, f": chances are {chance_words(p)} that this is real."]))
-    rest = "" if len(sure) > len(compared) - 1 else " Nothing else here can be told apart yet."
-    more = f"{len(compared)} pairs were looked at, so one such finding may be chance: noticed, not proven.{rest}"
-    return [html.Div([*made, html.Small(more)], className="answer")]
-
-
-def _play_name(moment: Moment, code: str) -> str:
-    return phase_name(moment.language, code) if code == FREELANCE else moment.name_of(code)
+    return said_of(moment, filmed, findings_of(moment, part, fact), here)
 
 
 def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], small_n: int) -> list[Component]:

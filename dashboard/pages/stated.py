@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.explored import explored
+from dashboard.pages.found import findings_of, nothing_said, sides_of, stood_out
 from dashboard.pages.grid import contents
-from dashboard.pages.names import STRENGTHS, blank, set_name
+from dashboard.pages.names import STRENGTHS, blank
 from dashboard.pages.numbers import plays, rate_words, records, table
 from tagger.screen.opening import day_of
 from tagger.screen.visitor import visitor
@@ -45,6 +46,13 @@ MEASURES = {
     "credited": "is followed by a shot the freed man had a part in",
 }
 MOST_NOTICED = 8
+HAPPENED = {
+    "shot": "with a shot",
+    "turnover": "with a lost ball",
+    "freed": "screens that freed somebody",
+    "shot_against": "balls that went to them and brought a shot at once",
+}
+"""What came of what is compared, by the fact of `analysis.findings`."""
 FIELDS = ("set", "side", "look", "kind", "coverage", "setter", "user", "setter_next")
 """What a side of the comparison can be narrowed by, as the form names it."""
 
@@ -172,7 +180,7 @@ def _gap(row: Mapping[str, Any]) -> str:
     if blank(row["difference"]) or bool(row["difference_few"]):
         return ""
     lo, hi = (round(float(row[f"difference_{end}"]) * 100) for end in ("lo", "hi"))
-    return f"The difference is plausibly {_signed(lo)} to {_signed(hi)} in 100."
+    return f"Within games the difference is plausibly {_signed(lo)} to {_signed(hi)} in 100."
 
 
 def _signed(n: int) -> str:
@@ -270,44 +278,36 @@ def _field(title: str, control: Component) -> Component:
 
 
 def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
-    from analysis.practice import EVEN_OURS
-    from analysis.stated import noticed
+    from analysis.findings import EVEN_OURS
 
-    rows = moment.kept(
-        ("noticed",), lambda: records(noticed(moment.tables, EVEN_OURS, small_n=moment.settings.small_n))
-    )
+    found = findings_of(moment, EVEN_OURS)
+    rows = records(found.compared)
+    out = [row for row in rows if bool(row["speaks"])]
+    lede = stood_out(found.looked_at) if out else nothing_said(moment, found.looked_at)
     if not rows:
-        least = moment.settings.small_n
-        return [html.P(f"Nothing to compare yet: both sides of a comparison need {least} runs at even strength.")]
-    n = int(rows[0]["comparisons"])
-    out = sum(bool(row["stands_out"]) for row in rows)
-    count = f"{n} comparisons were looked at" if n != 1 else "1 comparison was looked at"
-    verdict = (
-        "none stands out from what chance would show" if out == 0 else f"{out} {'stands' if out == 1 else 'stand'} out"
-    )
+        return [html.P(lede)]
     lines = []
     for row in rows[:MOST_NOTICED]:
-        name = set_name(moment, row["set"])
-        against = "the other sets" if blank(row["side"]) else "to the right"
-        first = name if blank(row["side"]) else f"{name}, to the left"
+        first, against = sides_of(moment, row)
+        of = str(row["of"])
         lines.append(
             html.Tr(
                 [
-                    html.Th([first, html.Small(f"{MEASURES[row['measure']]}")], scope="row"),
-                    html.Td(rate_words(filmed, row, "one", "runs", first), className="w"),
+                    html.Th([f"{first[:1].upper()}{first[1:]}", html.Small(HAPPENED[row["fact"]])], scope="row"),
+                    html.Td(rate_words(filmed, row, "one", of, first), className="w"),
                     html.Td(against, className="l soft"),
-                    html.Td(rate_words(filmed, row, "other", "runs", f"{name}: {against}"), className="w"),
-                    html.Td("stands out" if bool(row["stands_out"]) else "could be chance", className="l wide"),
+                    html.Td(rate_words(filmed, row, "other", of, f"{first}: {against}"), className="w"),
+                    html.Td("stands out" if bool(row["speaks"]) else "could be chance", className="l wide"),
                 ]
             )
         )
-    head = [html.Th("A run of", className="l"), html.Th(""), html.Th("against", className="l"), html.Th("")]
+    head = [html.Th("", className="l"), html.Th(""), html.Th("against", className="l"), html.Th("")]
     head.append(html.Th("", className="wide"))
-    shown = f" The {len(lines)} most surprising:" if n > len(lines) else ""
+    shown = f" The {len(lines)} most surprising:" if len(rows) > len(lines) else ""
     return [
         html.P(
-            f"{count}; {verdict}. What is found by looking around has been picked from many: a hint where to look, "
-            f"or a question to state for the next games.{shown}",
+            f"{lede} What is found by looking around has been picked from many: a hint where to look, or a question "
+            f"to state for the next games.{shown}",
             className="lede",
         ),
         table(head, lines, "noticed"),

@@ -76,8 +76,7 @@ def ranked_sets(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[
     pooled = str(ranked[0]["spread"]) == "pooled"
     common = round(float(ranked[0]["common"]) * 100)
     how = (
-        f"The sets differ no more than chance and their games make them, so none is ranked: each rate is drawn far "
-        f"towards their common {common} in 100."
+        f"Runs are too few to rank them by: each rate is drawn far towards the sets’ common {common} in 100."
         if pooled
         else f"Each rate is drawn towards the sets’ common {common} in 100, the more the fewer its runs."
     )

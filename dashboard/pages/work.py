@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
-from dashboard.pages.dots import slope_words, strip
+from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import BY_MAN, COST, LOST, checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
+from dashboard.pages.found import findings_of, said_of
 from dashboard.pages.grid import contents, grid
 from dashboard.pages.names import answer_name, blank, checkpoint_name, look_name, set_name
 from dashboard.pages.numbers import records
@@ -56,6 +57,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     top = [html.H1("Was the job done?"), sentence(moment, "/work", chosen, FILTER)]
     if not moment.rows("runs"):
         return [*top, html.P(["Nothing is tagged yet. ", dcc.Link("Open a game", "/"), " and mark its sets."])]
+    fact = fact_of(moment, chosen)
     return [
         *top,
         contents(
@@ -67,14 +69,15 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
             ]
         ),
         html.H2("Which checkpoints were met?", id="done"),
-        *checkpoints(moment, filmed, part, across=True),
+        *checkpoints(moment, filmed, part, across=True, fact=fact),
         html.H2("By whom?", id="men"),
         *_men(moment, filmed, part),
         html.H2("What do they make of the ball they get from us?", id="cost"),
+        said_of(moment, filmed, findings_of(moment, part, fact), lambda row: row["kind"] == "safety"),
         *lost(moment, filmed, part),
         *_cost(moment, filmed, part),
         html.H2("Is it getting better?", id="moves"),
-        *_moves(moment, filmed, part, fact_of(moment, chosen)),
+        *_moves(moment, filmed, part, fact),
     ]
 
 
@@ -186,10 +189,11 @@ def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:
 
 def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
     """Each set's runs, and each habit's grades, from game to game."""
-    from analysis.trend import DONE, dots, slopes
+    from analysis.trend import DONE, dots
 
     games = [game.id for game in moment.games if part.games is None or game.id in part.games]
     small_n = moment.settings.small_n
+    found = findings_of(moment, part, fact)
     lede = (
         f"A dot a game and what is plausible around it, faint under {small_n}; the line is the running estimate, "
         "in which each older game counts less."
@@ -197,7 +201,7 @@ def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Compo
     made: list[Component] = [html.P(lede, className="lede")]
     for what, title, of in ((fact, f"Runs with {FACT_WORDS[fact]}", "runs"), (DONE, "Checkpoints met", "grades")):
         rows = records(dots(moment.tables, games, part, what=what, small_n=small_n))
-        moved = {_key(row): row for row in records(slopes(moment.tables, games, part, what=what, small_n=small_n))}
+        moved = {_key(row): row for row in moving(found, what)}
         lines: dict[Any, list[dict[str, Any]]] = {}
         for row in rows:
             lines.setdefault(_key(row), []).append(row)

@@ -68,10 +68,6 @@ THROMBOLYSIS_P = (
     0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459, 0.3240, 0.4262, 0.5719, 0.6528, 0.7590, 1.0,
 )  # fmt: skip
 
-# R. A. Fisher 1935, The Design of Experiments, ch. 2, the lady tasting tea. Seen: [[3, 1], [1, 3]] one-sided 17/70,
-# two-sided 34/70.
-TEA = ((3, 4, 1, 4), 34 / 70)
-
 # Spector & Mazzeo 1980, Journal of Economic Education 11:37–44 (n = 32; carried by statsmodels as datasets.spector).
 # Seen, as in Greene's Econometric Analysis: logit of GRADE on const, GPA, TUCE, PSI.
 SPECTOR = {"const": -13.0213, "GPA": 2.8261, "TUCE": 0.0952, "PSI": 2.3787}

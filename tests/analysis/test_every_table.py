@@ -15,6 +15,7 @@ from analysis.chain import arrows
 from analysis.codes import coded
 from analysis.contests import faceoffs, loose_balls
 from analysis.execution import graded, worth
+from analysis.findings import findings
 from analysis.floor_time import per_possession
 from analysis.games import box
 from analysis.goalkeeper import saves
@@ -31,8 +32,7 @@ from analysis.set_possessions import by_possession
 from analysis.sets import naming, sets
 from analysis.shot_chart import chart
 from analysis.shot_quality import above_expected, quality
-from analysis.standing import duels, standings
-from analysis.stated import noticed
+from analysis.standing import standings
 from analysis.tempo import tempo
 from analysis.trend import dots, slopes
 from tagger.tables import frames
@@ -54,8 +54,8 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "loose balls by player": lambda tables: loose_balls(tables, by="player"),
     "loose_balls": loose_balls,
     "dots": lambda tables: dots(tables, GAMES),
-    "duels": duels,
     "feeds": feeds,
+    "findings": lambda tables: findings(tables, games=GAMES).compared,
     "flow": flow,
     "goals_against": goals_against,
     "graded": graded,
@@ -66,12 +66,11 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "looks": looks,
     "lost_balls": lambda tables: lost_balls(tables, by=("ended", "set", "safety")),
     "naming": naming,
-    "noticed": noticed,
     "on_floor": on_floor,
     "per_possession": per_possession,
     "players": players,
     "power_plays": power_plays,
-    "practice_list": practice_list,
+    "practice_list": lambda tables: practice_list(tables, findings(tables)),
     "saves": lambda tables: saves(tables, by="place", goal_x_m=25.3),
     "screens": lambda tables: screens(tables, by=("kind", "coverage", "setter")),
     "sets": lambda tables: sets(tables, by_side=True),
@@ -84,9 +83,9 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
 }
 DOCUMENTED = {
     "loose balls by player": loose_balls, "saves": saves,
-    "above_expected": above_expected, "box by period": box, "chart": chart, "dots": dots,
-    "lost_balls": lost_balls, "screens": screens, "sets": sets, "slopes": slopes, "slopes of habits": slopes,
-    "left open by looks": of_sets, "left open by screens": of_sets,
+    "above_expected": above_expected, "box by period": box, "chart": chart, "dots": dots, "findings": findings,
+    "lost_balls": lost_balls, "practice_list": practice_list, "screens": screens, "sets": sets, "slopes": slopes,
+    "slopes of habits": slopes, "left open by looks": of_sets, "left open by screens": of_sets,
 }  # fmt: skip
 ASKED_FOR = {
     "box": "by", "box by period": "by", "graded": "by", "lost_balls": "by", "screens": "by",

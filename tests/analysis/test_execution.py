@@ -42,7 +42,7 @@ def test_percent_is_plus_of_plus_and_minus_and_the_ungradable_are_left_out() -> 
     assert (made["done_k"], made["done_n"], made["done_asked"], made["not_gradable"]) == (1, 2, 4, 1)
 
 
-def test_a_planted_habit_stands_out_and_costs_what_was_missed_times_the_difference() -> None:
+def test_a_planted_habit_costs_what_was_missed_times_the_difference() -> None:
     met_runs, met_shots = _runs(40, "a", 32)
     missed_runs, missed_shots = _runs(30, "b", 9)
     grades = [_grade(f"ga{at}", f"a{at}", "plus") for at in range(40)] + [
@@ -55,7 +55,7 @@ def test_a_planted_habit_stands_out_and_costs_what_was_missed_times_the_differen
     wall, wait = records(made)
     assert (wall["met_k"], wall["met_n"], wall["missed_k"], wall["missed_n"]) == (32, 40, 9, 30)
     assert wall["difference"] == pytest.approx(0.5) and wall["cost"] == pytest.approx(15) and wall["cost_lo"] > 0
-    assert wall["stands_out"] and not wait["stands_out"] and wall["comparisons"] == 2
+    assert wall["difference_lo"] > 0 > wait["difference_lo"]
 
 
 def test_one_minus_makes_a_run_missed() -> None:
@@ -63,16 +63,6 @@ def test_one_minus_makes_a_run_missed() -> None:
     grades = [_grade("a", "r0", "plus", player="7"), _grade("b", "r0", "minus", player="8")]
     made = one(worth(frames({"runs": runs, "shots": shots, "grades": grades})))
     assert (made["met_n"], made["missed_n"], made["missed_k"]) == (0, 1, 1)
-
-
-N_STILL = cases(16, many=40)
-
-
-def test_grades_that_mean_nothing_seldom_stand_out() -> None:
-    found = 0
-    for seed in range(N_STILL):
-        found += int(worth(season(seed, n_games=2, n_possessions=24))["stands_out"].any())
-    assert found <= N_STILL / 8  # 5 % expected at most, for the family of checkpoints
 
 
 @settings(max_examples=cases(4, many=8), deadline=None)

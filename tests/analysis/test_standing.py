@@ -10,7 +10,7 @@ import pytest
 from analysis.codes import coded
 from analysis.errors import QuestionError
 from analysis.slice import Slice
-from analysis.standing import duels, standings
+from analysis.standing import standings
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
 
@@ -46,20 +46,8 @@ def test_a_planted_difference_is_found_and_a_missing_one_is_not() -> None:
     assert (alike["rank_lo"] == 1).all() and (alike["rank_hi"] == 3).all()
 
 
-def test_duels_look_at_every_pair_and_at_freelance_and_say_how_many() -> None:
-    tables = _runs({"ferry": (12, 60), "keel": (45, 60), "freelance": (20, 50)})
-    made = duels(tables, EVEN)
-    assert made[["set", "other"]].values.tolist() == [["ferry", "keel"], ["ferry", "freelance"], ["keel", "freelance"]]
-    assert (made["comparisons"] == 3).all()
-    first, _, last = records(made)
-    assert (
-        first["p_better"] < 0.01 and first["difference"] == pytest.approx(-0.55) and len(first["difference_ids"]) == 120
-    )
-    assert last["p_better"] > 0.99 and len(last["difference_ids"]) == 110
-
-
-@pytest.mark.parametrize("make", [standings, duels])
-def test_empty_coded_and_unknown(make: Any) -> None:
+def test_empty_coded_and_unknown() -> None:
+    make = standings
     nothing, tables = make(frames({})), season(3, n_games=4, n_possessions=30)
     full = make(tables)
     assert len(nothing) == 0 and len(full) > 0

@@ -1,4 +1,4 @@
-"""The stated question, what is merely noticed, and how numbers are said."""
+"""The stated question, and how numbers are said."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ import pytest
 
 from analysis.codes import coded
 from analysis.errors import QuestionError
-from analysis.saying import chance, said
+from analysis.findings import findings
+from analysis.saying import said
 from analysis.slice import Slice
-from analysis.stated import NOTICED, STATED, Comparison, answer, noticed
+from analysis.stated import STATED, Comparison, answer
 from tagger.tables import frames
-from tests.analysis.invented import one, records, season
+from tests.analysis.invented import one, season
 
 HEAD = {"game": "g", "book": "b", "team": "ours", "strength": "5v5"}
 
@@ -23,27 +24,27 @@ def _tables(counts: dict[tuple[str, str | None], tuple[int, int]]) -> dict[str, 
     shots: list[dict[str, Any]] = []
     for (name, side), (k, n) in counts.items():
         for at in range(n):
-            run = f"{name}{side}{at}"
+            run, head = f"{name}{side}{at}", HEAD | {"game": f"g{at % 10}"}
             runs.append(
-                HEAD | {"id": run, "phase": "set", "set": name, "side": side, "ended": "shot" if at < k else "turnover"}
+                head | {"id": run, "phase": "set", "set": name, "side": side, "ended": "shot" if at < k else "turnover"}
             )
             if at < k:
-                shots.append(HEAD | {"id": f"s{run}", "run": run, "result": "wide"})
+                shots.append(head | {"id": f"s{run}", "run": run, "result": "wide"})
     return frames({"runs": runs, "shots": shots})
 
 
 def test_a_stated_question_is_one_comparison_and_answered_in_a_sentence() -> None:
     tables = _tables(
-        {("keel", "left"): (56, 70), ("keel", "right"): (48, 80), ("keel", None): (5, 5), ("ferry", "left"): (1, 9)}
+        {("keel", "left"): (60, 70), ("keel", "right"): (48, 80), ("keel", None): (5, 5), ("ferry", "left"): (1, 9)}
     )
     asked = Comparison(
         "Does Keel shoot more to the left?", "shot", {"set": "keel", "side": "left"}, {"set": "keel", "side": "right"}
     )
     made = one(answer(tables, asked))
-    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (56, 70, 48, 80)
-    assert (round(made["difference_lo"], 4), round(made["difference_hi"], 4)) == (0.0524, 0.3339)  # Newcombe 1998
-    assert made["label"] == STATED and made["comparisons"] == 1 and made["p_better"] > 0.99
-    assert made["said"].startswith("Yes, more often: 56 of 70; plausibly 69–88 in 100, against 48 of 80")
+    assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (60, 70, 48, 80)
+    assert made["difference"] == pytest.approx(0.257, abs=0.01) and 0 < made["difference_lo"] < made["difference_hi"]
+    assert made["label"] == STATED and made["comparisons"] == 1 and made["p"] < 0.025
+    assert made["said"].startswith("Yes, more often: 60 of 70; plausibly 75–92 in 100, against 48 of 80")
     rest = one(answer(tables, Comparison("Left?", "shot", {"side": "left"})))
     assert rest["other_n"] == 80  # the five whose side was not answered may belong to either
 
@@ -81,26 +82,15 @@ def test_a_question_about_screens_counts_screens() -> None:
     assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"], made["other_asked"]) == (15, 20, 14, 19, 20)
 
 
-def test_what_is_noticed_is_labelled_counted_and_held_to_a_higher_bar() -> None:
-    made = noticed(_tables({("keel", "left"): (40, 50), ("ferry", "left"): (15, 50), ("lantern", "left"): (25, 50)}))
-    assert (
-        (made["label"] == NOTICED).all()
-        and made["comparisons"].nunique() == 1
-        and made["comparisons"].iloc[0] == len(made)
-    )
-    first = records(made)[0]
-    assert first["stands_out"] and {first["set"], first["measure"]} <= {"keel", "ferry", "shot", "turnover"}
-
-
 def test_a_question_whose_sides_are_named_for_shots_only_is_not_answered() -> None:
     tables = _tables({("keel", "left"): (24, 26), ("keel", "right"): (11, 12), ("keel", None): (1, 40)})
     made = one(answer(tables, Comparison("Left?", "shot", {"set": "keel", "side": "left"}, {"side": "right"})))
     assert made["said"].startswith("It cannot be told fairly: “side” was answered at another rate")
-    assert made["one_withheld"] and made["one"] is None and made["difference"] is None and made["p_better"] is None
+    assert made["one_withheld"] and made["one"] is None and made["difference"] is None and made["p"] is None
     assert (made["one_k"], made["one_n"], made["other_k"], made["other_n"]) == (24, 26, 11, 12)
     whole = one(answer(tables, Comparison("Keel?", "shot", {"set": "keel"}, {"side": "right"})))
     assert whole["one_withheld"]  # either side may be what leans
-    assert (noticed(tables)["side"] == "left").sum() == 0
+    assert (findings(tables).compared["kind"] == "side").sum() == 0
 
 
 def test_a_question_by_setter_is_not_answered_when_setters_are_named_on_what_it_asks_for() -> None:
@@ -126,10 +116,9 @@ def test_questions_of_what_does_not_exist_are_refused_by_name() -> None:
 def test_nothing_and_coded_tables() -> None:
     tables = season(7, n_games=2, n_possessions=20)
     asked = Comparison("?", "goal", {"set": "keel"})
-    for make in (noticed, lambda given: answer(given, asked)):
-        full, nothing = make(tables), make(frames({}))
-        pd.testing.assert_series_equal(full.dtypes, nothing.dtypes)
-        pd.testing.assert_frame_equal(full, make(coded(tables)))
+    full, nothing = answer(tables, asked), answer(frames({}), asked)
+    pd.testing.assert_series_equal(full.dtypes, nothing.dtypes)
+    pd.testing.assert_frame_equal(full, answer(coded(tables), asked))
     assert one(answer(frames({}), asked))["said"] == "Too few to answer: none yet, against none yet."
 
 
@@ -137,4 +126,3 @@ def test_numbers_are_said_as_people_say_them() -> None:
     assert said(3, 20, 0.052, 0.36) == "3 of 20; plausibly 5–36 in 100"
     assert said(27, 48, 0.4233, 0.6879) == "27 of 48; plausibly 42–69 in 100"
     assert said(0, 0, 0, 1) == "none yet" and said(1, 9, 0, 1) == "1 of 9; too few to say"
-    assert chance(0.96) == "about 24 in 25" and chance(0.04) == "about 1 in 25" and chance(1.0) == "more than 99 in 100"

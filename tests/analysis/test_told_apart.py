@@ -80,3 +80,15 @@ def test_what_says_nothing_is_no_finding() -> None:
 def test_counts_that_cannot_be_are_refused() -> None:
     with pytest.raises(NumbersError):
         told_apart([[5]], [[4]], [[1]], [[4]])
+
+
+def test_sides_of_a_game_are_strata_of_their_own_but_one_game() -> None:
+    k, n, other_k, other_n = [[9, 1, 8, 2]], [[10, 10, 10, 10]], [[40, 4, 41, 5]], [[50, 50, 50, 50]]
+    by_side = told_apart(k, n, other_k, other_n, games=[0, 0, 1, 1])
+    pooled = told_apart([[10, 10]], [[20, 20]], [[44, 46]], [[100, 100]])
+    assert by_side.difference.estimate[0] == pytest.approx(pooled.difference.estimate[0])
+    assert by_side.p[0] < pooled.p[0]  # what the sides explain is no noise any more
+    each = told_apart(k, n, other_k, other_n)
+    assert by_side.chi2[0] == pytest.approx(each.chi2[0]) and by_side.p[0] >= each.p[0]  # two games, not four
+    lo, hi = (float(bound[0]) for bound in by_side.difference[1:])
+    assert lo < 0.05 < hi and by_side.p[0] > 0.05

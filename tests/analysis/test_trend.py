@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from analysis.codes import coded
 from analysis.errors import QuestionError
+from analysis.findings import findings
 from analysis.trend import dots, running, slope, slopes
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
@@ -105,10 +106,13 @@ def test_a_set_that_gets_better_moves_and_the_rest_does_not() -> None:
                 runs.append(head | {"phase": "set", "set": name, "ended": "shot"})
                 if at < hits:
                     shots.append(head | {"id": f"s{game}{name}{at}", "run": f"{game}{name}{at}", "result": "wide"})
-    made = slopes(frames({"runs": runs, "shots": shots}), GAMES)
+    tables = frames({"runs": runs, "shots": shots})
+    found = findings(tables, games=GAMES)
+    made = found.slopes["shot"]
     keel, ferry = one(made, set="keel"), one(made, set="ferry")
     assert keel["moves"] and keel["slope_lo"] > 0 and keel["last"] > keel["first"] + 0.5 and keel["games"] == 14
-    assert not ferry["moves"] and ferry["comparisons"] == 2 and len(ferry["slope_ids"]) == 140
+    assert not ferry["moves"] and len(ferry["slope_ids"]) == 140
+    assert found.looked_at == len(found.compared) + 2
 
 
 @pytest.mark.parametrize("make", [dots, slopes])

@@ -70,6 +70,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.answered import answered
     from analysis.contests import faceoffs, loose_balls
     from analysis.execution import graded, worth
+    from analysis.findings import findings
     from analysis.floor_time import per_possession
     from analysis.games import box
     from analysis.goalkeeper import saves
@@ -85,17 +86,18 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.sets import naming, sets
     from analysis.shot_chart import chart
     from analysis.shot_quality import above_expected, quality
-    from analysis.standing import duels, standings
-    from analysis.stated import noticed
+    from analysis.standing import standings
     from analysis.tempo import tempo
     from analysis.trend import dots, slopes
 
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
-        on_floor, per_possession, practice_list, noticed, lift, screens, naming, sets, faceoffs, loose_balls,
-        power_plays, by_possession, saves, duels, standings, tempo,
+        on_floor, per_possession, lift, screens, naming, sets, faceoffs, loose_balls, power_plays, by_possession, saves,
+        standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
+    jobs["findings"] = lambda tables: findings(tables, games=games)
+    jobs["practice_list"] = lambda tables: practice_list(tables, findings(tables, games=games))
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)
     jobs["dots"] = lambda tables: dots(tables, games)
     jobs["slopes"] = lambda tables: slopes(tables, games)

@@ -9,7 +9,6 @@ from dashboard.figures import by_side
 from dashboard.loading import Present
 from dashboard.pages.filters import slice_of
 from dashboard.pages.registry import PAGES
-from dashboard.pages.sets import chance_words
 from dashboard.pages.shell import content, header, place_of
 from dashboard.play import players_list
 from tagger.season import Season
@@ -206,13 +205,6 @@ def test_who_was_erased_is_one_line_without_film_or_reel(present):
 
 def test_one_moment_serves_until_something_changes(present):
     assert present.now() is present.now() and present.filmed() is present.filmed()
-
-
-@pytest.mark.parametrize(
-    ("p", "said"), [(0.96, "about 24 in 25"), (0.951, "about 19 in 20"), (0.9999, "more than 99 in 100")]
-)
-def test_chances_are_said_as_people_say_them(p, said):
-    assert chance_words(p) == said
 
 
 def test_a_point_of_the_figure_carries_what_it_was_counted_from():

@@ -16,6 +16,7 @@ FOR_OTHERS = {
     "dashboard.serving.lanes.Lanes.add_task": "waitress calls it",
     "dashboard.terminal.Shown.writelines": "print and logging may call it",
     "sample_data.rates.SetRates.p_shot": "the truth that estimates are held against",
+    "analysis.stats.told_apart.ToldApart.odds_ratio": "the published value is held against it",
 }
 
 

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 from itertools import pairwise
 
 from tagger.screen.opening import day_of
-from tests.dashboard.recount.book import FREED, Row, either, is_shot, resulted
+from tests.dashboard.recount.book import Row, either, is_shot, resulted
+from tests.dashboard.recount.of_findings import practice
 from tests.dashboard.recount.of_runs import dots
 from tests.dashboard.recount.reading import Control
-from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, freed, of_runs, share
+from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, of_runs, share
 from tests.dashboard.recount.view import View
 
 OTHER = {"ours": "theirs", "theirs": "ours"}
@@ -231,22 +232,6 @@ def habit(page: Page, control: Control) -> Found:
     return Found(tuple(row["id"] for row in own), sum(row["grade"] == "plus" for row in own), len(own))
 
 
-def noticed(page: Page, control: Control) -> Found:
-    """One side of what was noticed: a set against the others, its left against its right."""
-    facts = {"brings a shot": "shot", "brings a goal": "goal", "loses the ball": "turnover"}
-    view = View(page.book, {}, team="ours", phase="all")
-    name, _, side = control.row.partition(", to the ")
-    sets = [run for run in view.runs() if run["phase"] == "set"]
-    own = [run for run in sets if page.book.name(run) == name]
-    if control.what == control.row:
-        runs = [run for run in own if not side or run["side"] == side]
-    elif side:
-        runs = [run for run in own if run["side"] == "right"]
-    else:
-        runs = [run for run in sets if run not in own]
-    return of_runs(page.book, runs, facts[control.about])
-
-
 def asked(page: Page, control: Control) -> Found:
     """The stated question, of two sets and a shot on goal: a side, or all runs where it is known."""
     view = View(page.book, {}, team="ours", phase="all")
@@ -256,55 +241,9 @@ def asked(page: Page, control: Control) -> Found:
     return all_of(run for run in both if page.book.fact(run, "on_goal") is not None)
 
 
-def practice(page: Page, control: Control) -> Found:
-    """A sentence of the list: its counts, and the rows behind them."""
-    book, text = page.book, control.text
-    if control.what == "The stated question":
-        return asked(page, control)
-    view = View(book, {}, team="ours", phase="all")
-    sets = [run for run in view.runs() if run["phase"] == "set"]
-    said = re.match(
-        r"(?:Keep|Look at) (.+?): (?:only )?(\d+ of \d+) runs (.+?), against (\d+ of \d+) of the other sets", text
-    )
-    if said:
-        fact = {"brought a shot": "shot", "lost the ball": "turnover"}[said[3]]
-        one = of_runs(book, [run for run in sets if book.name(run) == said[1]], fact)
-        other = of_runs(book, [run for run in sets if book.name(run) != said[1]], fact)
-        return _said(text, one.ids, one, other, (said[2], said[4]))
-    said = re.match(
-        r"Find an answer for when they (.+?): (\d+ of \d+) screens freed somebody, against (\d+ of \d+)", text
-    )
-    if said:
-        rows = [row for row in view.rows("screens") if row["coverage"] not in (None, "unseen", "blown")]
-        words = {"stayed over the top": "stayed", "went under": "under", "showed and recovered": "shown"}
-        code = words.get(said[1], said[1])
-        one = share([row for row in rows if row["coverage"] == code], lambda row: freed(row, *FREED))
-        other = share([row for row in rows if row["coverage"] != code], lambda row: freed(row, *FREED))
-        held = tuple(row["id"] for row in rows if row["coverage"] == code and freed(row, *FREED) is False)
-        return _said(text, held, one, other, (said[2], said[3]))
-    said = re.match(
-        r"Practise “(.+)” of (.+?): where it was missed, (\d+ of \d+) runs brought a shot; where .*?, (\d+ of \d+)",
-        text,
-    )
-    if said:
-        graded: dict[str, list[str]] = {}
-        for row in view.rows("grades"):
-            run = book.run_of(row)
-            gradable = run and run["set"] and row["checkpoint"] and row["grade"] in ("plus", "minus")
-            if run and gradable and (_called(page, row, run), book.set_name(run["set"])) == (said[1], said[2]):
-                graded.setdefault(run["id"], []).append(row["grade"])
-        runs = {id_: book.by_id["runs"][id_] for id_ in graded}
-        missed = [run for id_, run in runs.items() if "minus" in graded[id_]]
-        met = [run for id_, run in runs.items() if "minus" not in graded[id_]]
-        one, other = of_runs(book, missed, "shot"), of_runs(book, met, "shot")
-        return _said(text, tuple(run["id"] for run in missed), one, other, (said[3], said[4]))
-    raise LookupError(f"no rule for the sentence “{text}”")
-
-
-def _said(text: str, ids: tuple[str, ...], one: Found, other: Found, said: tuple[str, str]) -> Found:
-    if (f"{one.k} of {one.n}", f"{other.k} of {other.n}") != said:
-        raise LookupError(f"“{text}”, recounted {one.k} of {one.n} against {other.k} of {other.n}")
-    return Found(ids, len(ids))
+def listed(page: Page, control: Control) -> Found:
+    """A sentence of the front."""
+    return asked(page, control) if control.what == "The stated question" else practice(page, control.text)
 
 
 def in_playbook(page: Page, control: Control) -> Found:
@@ -321,7 +260,7 @@ LOST = "What do they make of the ball they get from us?"
 RULES: Mapping[str, Rule] = {
     "front / How did the games go? / *": of_the_games,
     "front / What is that in 100 possessions? / *": of_all_games,
-    "front / *": practice,
+    "front / *": listed,
     "games / What happened? / *": told,
     "games / *": of_the_game,
     "set / Was the job done? / Does doing it go with shots? / *": went_with_shots,
@@ -334,6 +273,5 @@ RULES: Mapping[str, Rule] = {
     "work / Is it getting better? / Checkpoints met / *": habit,
     "work / Is it getting better? / Runs with * / *": dots(None, moves),
     "question / The answer / *": asked,
-    "question / Noticed, not proven / *": noticed,
     "playbook / *, all runs": in_playbook,
 }

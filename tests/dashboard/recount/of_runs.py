@@ -67,22 +67,6 @@ FINDING = {
 }
 
 
-def told_apart(page: Page, control: Control) -> Found:
-    """A sentence that one set did more than another: about the fact of the address, and so by the counts."""
-    view = page.view()
-    told = re.match(rf"Runs of (.+) {FINDING[view.fact]} more often than those of (.+)$", control.text)
-    if told is None:
-        raise LookupError(f"“{control.text}” is not about runs that “{FINDING[view.fact]}”")
-    one, other = (
-        [run for run in view.runs(name) if page.book.fact(run, view.fact) is not None]
-        for name in (told[1], "Freelance" if told[2] == "freelance" else told[2])
-    )
-    more, less = (of_runs(page.book, runs, view.fact) for runs in (one, other))
-    if more.k * len(other) <= less.k * len(one):
-        raise LookupError(f"“{control.text}”, but {more.k} of {len(one)} against {less.k} of {len(other)}")
-    return all_of([*one, *other])
-
-
 def own_view(page: Page) -> tuple[View, list[Row]]:
     """A set's page: what it shows, and its runs there."""
     [play] = [one for one in page.book.playbook.sets if one.code == page.of]
@@ -238,7 +222,6 @@ RULES: Mapping[str, Rule] = {
     "sets / Goal": counted("goal"),
     "sets / Ball lost": counted("turnover"),
     "sets / Pulled out": counted("pull_out"),
-    "sets / * and *, all runs": told_apart,
     "sets / Which * is better? / Counted": lambda page, control: of_runs(
         page.book, page.view().runs(control.row), page.view().fact
     ),

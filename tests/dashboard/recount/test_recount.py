@@ -20,6 +20,7 @@ from tests.dashboard.herons import CLONE
 from tests.dashboard.recount import (
     of_contests,
     of_events,
+    of_findings,
     of_goalkeepers,
     of_left_open,
     of_man_up,
@@ -33,6 +34,7 @@ from tests.dashboard.recount.reading import Control, FilmedPresent, controls, pr
 from tests.dashboard.recount.recounted import Page, Rule, wrong
 
 RULES: Mapping[str, Rule] = {
+    **of_findings.RULES,
     **of_left_open.RULES,
     **of_runs.RULES,
     **of_possessions.RULES,
