@@ -231,6 +231,71 @@ def keeps_order(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
     return bool(one["lowest"] > other["highest"] or other["lowest"] > one["highest"])
 
 
+def told(own: pd.DataFrame, name: str) -> NDArray[np.bool_]:
+    """Say which runs, or screens, are known in a column.
+
+    Parameters
+    ----------
+    own : DataFrame
+        Rows with `phase`, of their run.
+    name : str
+        The column. A run without a set is known to have none, unless nobody said what it was.
+
+    Returns
+    -------
+    bool array
+        One per row.
+    """
+    return ~among(own["phase"], (_NOBODY_SAID,)) if name in {"set", "phase"} else known(own[name])
+
+
+def of_two(
+    own: pd.DataFrame,
+    came: NDArray[np.int8],
+    sides: tuple[NDArray[np.bool_], NDArray[np.bool_]],
+    wanted: tuple[Mapping[str, str], Mapping[str, str] | None],
+) -> tuple[NDArray[np.bool_], tuple[float, float]]:
+    """Say what unanswered rows leave open of the difference of two rates.
+
+    Parameters
+    ----------
+    own : DataFrame
+        Rows of either side and of none, with `phase`.
+    came : int8 array
+        1 yes, 0 no, −1 not known, one per row.
+    sides : tuple of bool array
+        Which rows are of the first, and of the second.
+    wanted : tuple of (mapping of str to str, mapping of str to str or None)
+        The answers, column → code, that make a row the first's, and the second's; None for all the others.
+
+    Returns
+    -------
+    tuple of (bool array, tuple of float)
+        Which rows are open: they may be of a side, or nobody knows whether it came; and between which the difference
+        lies, whichever way they belong, NaN where a side has no rows at all.
+    """
+    sure = sides[0] | sides[1]
+    maybe = [~sure & (_may_be(own, part) if part is not None else True) for part in wanted]
+    first, second = (Rows(side, open_) for side, open_ in zip(sides, maybe, strict=True))
+    ends = (
+        _rate(*first.lowest(came)) - _rate(*second.highest(came)),
+        _rate(*first.highest(came)) - _rate(*second.lowest(came)),
+    )
+    return maybe[0] | maybe[1] | (sure & (came == UNKNOWN)), ends
+
+
+def _may_be(own: pd.DataFrame, wanted: Mapping[str, str]) -> NDArray[np.bool_]:
+    """Say which rows have the wanted answers as far as they have been given."""
+    made = np.ones(len(own), dtype=bool)
+    for name, code in wanted.items():
+        made &= among(own[name], (code,)) | ~told(own, name)
+    return made
+
+
+def _rate(rows: NDArray[np.bool_], of: NDArray[np.bool_]) -> float:
+    return float(rows.sum()) / float(of.sum()) if of.any() else float("nan")
+
+
 def _by_answer(
     families: Groups,
     by: Groups,

@@ -188,8 +188,8 @@ def with_facts(tables: Mapping[str, pd.DataFrame], part: Slice) -> tuple[pd.Data
     Returns
     -------
     tuple of (DataFrame, dict of str to int8 array)
-        The screens, with `class` (of strength), `set` and `set_side` of their run beside their own columns; and
-        `shot`, `goal`, `credited`: 1 yes, 0 no, −1 not known, one per screen.
+        The screens, with `class` (of strength), `set`, `set_side` and `phase` of their run beside their own columns;
+        and `shot`, `goal`, `credited`: 1 yes, 0 no, −1 not known, one per screen.
     """
     own = cut(tables, part, "screens")["screens"]
     runs = tables["runs"]
@@ -203,6 +203,9 @@ def with_facts(tables: Mapping[str, pd.DataFrame], part: Slice) -> tuple[pd.Data
         ),
         "set_side": pd.Series(
             pd.array([word or None for word in _looked_up(runs["side"], at)], dtype="string"), index=own.index
+        ),
+        "phase": pd.Series(
+            pd.array([word or None for word in _looked_up(runs["phase"], at)], dtype="string"), index=own.index
         ),
     }
     return own.assign(**extra), _what_followed(tables, own, at)

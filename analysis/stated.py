@@ -6,7 +6,7 @@ about to itself, however much else is looked at (`analysis.findings` has the oth
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,7 @@ from analysis.compared import FREES_ANYWAY
 from analysis.errors import QuestionError
 from analysis.findings import ALLOWED
 from analysis.groups import Games, Groups, games_of, group
+from analysis.left_open import of_two, told
 from analysis.outcome import FACTS, outcomes, run_ids
 from analysis.saying import said
 from analysis.screens import with_facts
@@ -101,6 +102,8 @@ class _Compared:
     ids: tuple[tuple[str, ...], tuple[str, ...]]
     cells: NDArray[np.int64]  # k, k, n, n in each game
     within: ToldApart  # one and the other within games and strengths
+    open_ids: tuple[str, ...]
+    ends: tuple[float, float]  # of the difference counted, whichever way open rows belong
     leans: str | None = None  # a column answered at another rate where the outcome came
     glance: bool = False  # told apart by what is seen at the same glance as the outcome
     given: bool = False  # the outcome is in the very answer that the sides are told apart by
@@ -114,6 +117,7 @@ def answer(
     tables: Mapping[str, pd.DataFrame],
     question: Comparison,
     *,
+    without: Collection[str] = (),
     small_n: int = rate.SMALL_N,
     level: float = rate.LEVEL,
 ) -> pd.DataFrame:
@@ -125,6 +129,8 @@ def answer(
         Event tables.
     question : Comparison
         Fixed before tagging.
+    without : collection of str
+        Ids of rows that are left out, as what was tagged before it was stated.
     small_n : int
         Under this n on either side it is too few to say.
     level : float
@@ -137,23 +143,30 @@ def answer(
         screens); measure `difference` (one − other, within games); `p` Float64: of as much by chance and by games that
         differ; `comparisons` Int64: 1; `said` string: the answer as a sentence or two; rates, difference and `p` are
         withheld where what the sides are told apart by (side, look, setter, …) was answered at another rate when the
-        outcome came, or is the outcome in another word (a man left alone is free); `method`, `level`, `width`.
+        outcome came, or is the outcome in another word (a man left alone is free); count `open` (ids of
+        runs or screens): rows that may be of either side, or of which nobody knows whether it happened; `open_lo`,
+        `open_hi` Float64: between which the difference counted lies, whichever way they belong
+        (`analysis.left_open`); `method`, `level`, `width`.
 
     Notes
     -----
     `analysis.stats.told_apart`, within games and strengths; sides are told apart only where the question does.
     """
-    found = _compare(tables, question, level)
+    found = _compare(tables, question, frozenset(without), level)
     enough = min(found.n) >= small_n
     p = float("nan") if found.hidden or min(found.n) == 0 else float(found.within.p[0])
     made = _row(question.text, found, small_n, level)
     made["p"] = rate.number(np.array([p]))
     made["comparisons"] = pd.array([1], dtype="Int64")
     made["said"] = rate.label([_sentence(found, enough, level, small_n)])
+    made |= rate.count("open", np.array([len(found.open_ids)]), rate.tuples([found.open_ids]))
+    made |= {name: rate.number(np.array([end])) for name, end in zip(("open_lo", "open_hi"), found.ends, strict=True)}
     return rate.table({}, made, method=f"{WIDENED}; p and difference: {WITHIN_GAMES}", level=level)
 
 
-def _compare(tables: Mapping[str, pd.DataFrame], question: Comparison, level: float) -> _Compared:
+def _compare(
+    tables: Mapping[str, pd.DataFrame], question: Comparison, without: Collection[str], level: float
+) -> _Compared:
     if question.of_screens:
         own, followed = with_facts(tables, question.part)
         fact = _of_screens(own, followed, question.measure)
@@ -163,12 +176,18 @@ def _compare(tables: Mapping[str, pd.DataFrame], question: Comparison, level: fl
         kept = keep(runs, question.part)
         own, ids, strength = runs[kept], run_ids(runs)[kept], classes(runs["strength"][kept])
         fact = outcomes(tables).facts[question.measure][kept]
+    if without:
+        stays = np.array([id_ not in without for id_ in ids.tolist()], dtype=bool)
+        own, fact, ids, strength = own[stays], fact[stays], ids[stays], strength[stays]
     one = _where(own, question.one)
     other = ~one & _told_apart(own, question.one) if question.other is None else _where(own, question.other) & ~one
     names = {*question.one, *(question.other or {})}
     glance = question.measure in _FREE and "coverage" in names
+    meant = np.ones(len(own), dtype=bool)
     if glance and question.other is None:
-        other &= ~among(own["coverage"], FREES_ANYWAY)
+        meant = one | ~among(own["coverage"], FREES_ANYWAY)
+        other &= meant
+    left, ends = of_two(own[meant], fact[meant], (one[meant], other[meant]), (question.one, question.other))
     leans = _leaning_column(tables, own, fact, names, question)
     given = glance and any((side or {}).get("coverage") in FREES_ANYWAY for side in (question.one, question.other))
     game = games_of(own)
@@ -181,7 +200,8 @@ def _compare(tables: Mapping[str, pd.DataFrame], question: Comparison, level: fl
         for which in (fact == YES, fact != UNKNOWN)
     ]
     within = told_apart(*cells, games=game_of, level=level)
-    return _sides(fact, ids, one, other, game, within=within, leans=leans, glance=glance, given=given)
+    more = {"open_ids": tuple(ids[meant][left]), "ends": (float("nan"),) * 2 if given else ends}
+    return _sides(fact, ids, one, other, game, within=within, leans=leans, glance=glance, given=given, **more)
 
 
 def _leaning_column(
@@ -227,9 +247,7 @@ def _told_apart(own: pd.DataFrame, wanted: Mapping[str, str]) -> NDArray[np.bool
     """Leave out of "all the others" what was not answered: it may belong to either side."""
     made = np.ones(len(own), dtype=bool)
     for name in wanted:
-        if name == "set":  # a run without a set is known not to be of this one
-            continue
-        made &= own[name].notna().to_numpy(dtype=bool) & ~among(own[name], ("unseen",))
+        made &= told(own, name)
     return made
 
 

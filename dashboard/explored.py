@@ -1,22 +1,48 @@
 """What was tagged before the question was stated: that was there to be looked at, and counts as explored.
 
-A mark's day is the one that the tagger's clock said; a mark without a day counts as made after, and so does one made on
-the day of the statement itself.
+A mark's time is the one that the tagger's clock said. A statement of which only the day is known leaves open which of
+that day's marks came first, and a mark without a time leaves open everything; both are told apart from what is known.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tagger.marks.putback import wall_of
 
 if TYPE_CHECKING:
+    import datetime
+
     from dashboard.loading import Present
+    from tagger.texts.stated import StatedQuestion
+
+BEFORE, OPEN, SINCE = "before", "open", "since"
 
 
-def explored(present: Present, table: str, ids: Iterable[str]) -> tuple[str, ...]:
-    """The rows with a mark from before the day of the statement.
+@dataclass(frozen=True)
+class Explored:
+    """Rows by whether they were tagged before a statement.
+
+    Attributes
+    ----------
+    before : tuple of str
+        With a mark from before it.
+    unclear : tuple of str
+        Of the others, with a mark of the very day where no more than the day of the statement is known, or without a
+        mark that says its time.
+    since : tuple of str
+        All whose marks are known to be later.
+    """
+
+    before: tuple[str, ...] = ()
+    unclear: tuple[str, ...] = ()
+    since: tuple[str, ...] = ()
+
+
+def explored(present: Present, table: str, ids: Iterable[str]) -> Explored:
+    """Tell rows tagged before the statement from those tagged since.
 
     Parameters
     ----------
@@ -29,22 +55,31 @@ def explored(present: Present, table: str, ids: Iterable[str]) -> tuple[str, ...
 
     Returns
     -------
-    tuple of str
-        Of these, in their order; none where no question is stated.
+    Explored
+        Each row once, in their order; nothing where no question is stated.
     """
     moment = present.now()
-    if moment.stated_question is None:
-        return ()
-    day = moment.stated_question.stated
-    made: dict[str, set[str]] = {}
+    question = moment.stated_question
+    if question is None:
+        return Explored()
+    made: dict[str, Mapping[str, str]] = {}
     rows = moment.rows(table)
-    found = []
+    found: dict[str, list[str]] = {BEFORE: [], OPEN: [], SINCE: []}
     for id_ in ids:
         game = str(rows[id_]["game"])
         if game not in made:
             entries, _ = present.season.journal.entries(game, present.season.tagged.chosen_book(game))
-            days = {entry.id: wall.date() for entry in entries if (wall := wall_of(entry)) is not None}
-            made[game] = {id_ for id_, when in days.items() if when < day}
-        if made[game].intersection(rows[id_]["marks"]):
-            found.append(id_)
-    return tuple(found)
+            made[game] = {entry.id: _when(wall_of(entry), question) for entry in entries}
+        said = {made[game].get(mark, OPEN) for mark in rows[id_]["marks"]} or {OPEN}
+        found[next(each for each in (BEFORE, OPEN, SINCE) if each in said)].append(id_)
+    return Explored(*(tuple(found[each]) for each in (BEFORE, OPEN, SINCE)))
+
+
+def _when(wall: datetime.datetime | None, question: StatedQuestion) -> str:
+    """When a mark was made, beside the statement."""
+    if wall is None:
+        return OPEN
+    if question.at is not None:
+        return BEFORE if wall < question.at else SINCE
+    day = wall.astimezone().date()
+    return BEFORE if day < question.stated else OPEN if day == question.stated else SINCE

@@ -159,6 +159,7 @@ class Present:
                     folded=folded,
                     tables=tables,
                     stated_question=texts.stated_question,
+                    earlier_questions=texts.earlier_questions,
                 )
                 self._held = (stamp, {SCREEN: made})
             return self._held[1]

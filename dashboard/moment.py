@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from tagger.game import Game
     from tagger.marks.fold import Folded
     from tagger.marks.vocabulary import Language
+    from tagger.texts.earlier import EarlierQuestion
     from tagger.texts.playbook import Playbook
     from tagger.texts.problem import TextProblem
     from tagger.texts.roster import Player
@@ -45,6 +46,8 @@ class Moment:
         Event tables of all games, repeated words as categories (`analysis.codes.coded`).
     stated_question : StatedQuestion or None
         What the coach stated before tagging.
+    earlier_questions : tuple of EarlierQuestion
+        What was stated before it.
     to : str
         Where it is seen, as `tagger.care` has it. Anywhere but on the laptop's own screen names that may not go there
         stand nowhere in it: not on the roster, not in notes, sentences and problems. Whoever keeps something that was
@@ -60,6 +63,7 @@ class Moment:
     folded: Mapping[str, Folded]
     tables: Mapping[str, pd.DataFrame]
     stated_question: StatedQuestion | None = None
+    earlier_questions: tuple[EarlierQuestion, ...] = ()
     to: str = SCREEN
     _rows: dict[str, dict[str, dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
     _kept: dict[Any, Any] = field(default_factory=dict, repr=False, compare=False)

@@ -47,6 +47,12 @@ def seen_outside(moment: Moment, to: str) -> Moment:
         folded={game: folded_outside(one, names, moment.language) for game, one in moment.folded.items()},
         tables=tables_outside(moment.tables, names, moment.language.tables),
         stated_question=question,
+        earlier_questions=tuple(
+            replace(each, question=replace(each.question, text=names.without(each.question.text)), as_written="")
+            if each.question
+            else replace(each, as_written="")
+            for each in moment.earlier_questions
+        ),
         to=to,
         _rows={},
         _kept={},

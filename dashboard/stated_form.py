@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode
@@ -9,11 +10,15 @@ from urllib.parse import urlencode
 from flask import Blueprint, Response, redirect, request
 
 from dashboard.pages.stated import FIELDS
-from tagger.texts.stated import SCREEN_MEASURES, StatedError, StatedQuestion, withdraw_stated, write_stated
+from tagger.texts.earlier import withdraw_stated, write_stated
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError, StatedQuestion, stated_now
 
 if TYPE_CHECKING:
     from dashboard.loading import Present
 
+FREEING = {"freed", "user_free", "setter_free", "third_man_free", "credited"}
+"""Measures that count who came free."""
+_ASKS_FREE = re.compile(r"\bfree(?:s|d|ing)?\b", re.IGNORECASE)
 _OF_RUNS = ("look",)
 _OF_SCREENS = ("kind", "coverage", "setter", "user", "setter_next")
 _TITLES = {
@@ -68,7 +73,7 @@ def stated_of(sent: Mapping[str, str]) -> StatedQuestion:
     Returns
     -------
     StatedQuestion
-        Stated today.
+        Stated now.
 
     Raises
     ------
@@ -82,7 +87,13 @@ def stated_of(sent: Mapping[str, str]) -> StatedQuestion:
         raise StatedError("say which are meant under “Of these”: at least a set, a side or the like")
     if one == other:
         raise StatedError("both sides of the comparison are the same; change one of them")
-    return StatedQuestion(" ".join(sent.get("text", "").split()), measure, one, other or None)
+    text = " ".join(sent.get("text", "").split())
+    if _ASKS_FREE.search(text) and measure in {*RUN_MEASURES, *SCREEN_MEASURES} - FREEING:
+        raise StatedError(
+            "the words ask who comes free, and what was chosen counts something else: choose “frees somebody” or the "
+            "like under “A screen …”, or ask it in other words"
+        )
+    return stated_now(text, measure, one, other or None)
 
 
 def _part(sent: Mapping[str, str], side: str, screens: bool) -> dict[str, str]:

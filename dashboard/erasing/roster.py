@@ -18,6 +18,7 @@ from typing import Any
 from dashboard.erasing.person import Person, folded
 from dashboard.errors import NotErased
 from tagger.tables import SOMEBODY
+from tagger.texts.earlier import EARLIER_FILE, earlier_without
 from tagger.texts.folder import TEXTS
 from tagger.texts.roster import ROSTER, ROSTER_COLUMNS
 from tagger.texts.stated import QUESTION_FILE
@@ -179,6 +180,9 @@ def text_without(name: str, text: str, person: Person) -> str | None:
         return person.without_name(text)
     if name == QUESTION_FILE and person.number and _is_about(text, person.number):
         return None
+    if name == EARLIER_FILE and person.number:
+        number = person.number
+        text = earlier_without(text, lambda question: _names(question, number) or _quotes(question, number))
     if name == LINES and person.number:
         token = re.compile(rf"([\"']){person.number}\1")
         text = _PLAYERS.sub(lambda m: m[1] + token.sub(rf"\g<1>{SOMEBODY}\g<1>", m[2]) + m[3], text)
@@ -192,8 +196,18 @@ def _is_about(text: str, number: str) -> bool:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         return False
-    parts = [part for part in (data.get("one"), data.get("other")) if isinstance(part, dict)]
+    return _names(data, number)
+
+
+def _names(question: Mapping[str, Any], number: str) -> bool:
+    """Whether a question is of screens that he set or used."""
+    parts = [part for part in (question.get("one"), question.get("other")) if isinstance(part, dict)]
     return any(part.get(role) == number for part in parts for role in ("setter", "user"))
+
+
+def _quotes(question: Mapping[str, Any], number: str) -> bool:
+    """Whether a question that couldn't be asked has his number between quotation marks."""
+    return any(f"{mark}{number}{mark}" in str(question.get("as_written", "")) for mark in "\"'")
 
 
 def _reads_alike(before: str, after: str) -> bool:

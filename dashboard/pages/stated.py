@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.explored import explored
+from dashboard.pages.asked_when import asked_when, before_it, earlier_questions
 from dashboard.pages.found import findings_of, nothing_said, sides_of, stood_out
 from dashboard.pages.grid import contents
 from dashboard.pages.names import STRENGTHS, blank
 from dashboard.pages.numbers import plays, rate_words, records, table
-from tagger.screen.opening import day_of
 from tagger.screen.visitor import visitor
 from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES
 
@@ -130,45 +130,68 @@ def _answer(present: Present, moment: Moment, filmed: Filmed) -> list[Component]
     question = analysed(moment)
     if question is None or moment.stated_question is None:
         how = " State it below, then tag; the answer stands here first." if visitor().at_laptop else ""
-        return [html.P(f"No question is stated.{how}")]
+        return [html.P(f"No question is stated.{how}"), *earlier_questions(moment, MEASURES)]
     from analysis.stated import answer
 
-    [row] = moment.kept(("answer",), lambda: records(answer(moment.tables, question, small_n=moment.settings.small_n)))
+    small_n = moment.settings.small_n
+    [row] = moment.kept(("answer",), lambda: records(answer(moment.tables, question, small_n=small_n)))
     of = "screens" if question.of_screens else "runs"
     one = _which(moment, question.one, of)
     other = f"all other {of}" if question.other is None else _which(moment, question.other, of)
-    lines = [
-        html.Tr([html.Th(name, scope="row"), html.Td(rate_words(filmed, row, side, of, name), className="w")])
-        for side, name in (("one", one), ("other", other))
-    ]
+    known = explored(present, of, row["difference_ids"])
+    sides = (("one", one), ("other", other))
+    lines = _lines(filmed, row, sides, of)
+    since: list[Component] = []
+    if known.before:
+        rest = moment.kept(
+            ("answer since",), lambda: records(answer(moment.tables, question, without=known.before, small_n=small_n))
+        )[0]
+        lines += _lines(filmed, rest, tuple((side, f"{name}, not tagged before it") for side, name in sides), of)
+        if known.unclear or known.since:
+            since = [html.Div(f"Without what was tagged before it was stated: {rest['said']}")]
     strength = STRENGTHS[(question.part.strengths or ("even",))[0]]
-    measured = f"Out of our {of} at {strength}: how often one {MEASURES[question.measure]}."
+    counted = f"Counted, out of our {of} at {strength}: how often one {MEASURES[question.measure]}."
     said = plays(filmed, row["said"], of, row["difference_ids"], "The stated question", inline=True)
-    gap = _gap(row)
     return [
-        html.Div([html.B(question.text), html.Div(said), html.Small(f"{measured} {gap}")], className="answer"),
+        html.Div(
+            [html.B(question.text), html.Small(counted), html.Div(said), *since, html.Small(_gap(row))],
+            className="answer",
+        ),
         table([], lines, "asked"),
+        *_left_open(filmed, row, of),
         html.Div(
             [
-                html.Span(
-                    f"Stated on {day_of(moment.stated_question.stated.isoformat())}; one comparison, fixed then."
-                ),
-                *_explored(present, filmed, of, row["difference_ids"]),
+                html.Span(asked_when(moment)),
+                *before_it(filmed, of, known),
                 *([_withdrawing()] if visitor().at_laptop else []),
             ],
             className="books soft",
         ),
+        *earlier_questions(moment, MEASURES),
     ]
 
 
-def _explored(present: Present, filmed: Filmed, of: str, ids: Sequence[str]) -> list[Component]:
-    """How much of what is compared was there to be looked at before the question was stated."""
-    known = explored(present, of, ids)
-    if not known:
+def _lines(filmed: Filmed, row: Mapping[str, Any], sides: Sequence[tuple[str, str]], of: str) -> list[Component]:
+    return [
+        html.Tr([html.Th(name, scope="row"), html.Td(rate_words(filmed, row, side, of, name), className="w")])
+        for side, name in sides
+    ]
+
+
+def _left_open(filmed: Filmed, row: Mapping[str, Any], of: str) -> list[Component]:
+    """What nobody answered leaves open of the difference."""
+    n = int(row["open"])
+    if not n:
         return []
-    number = plays(filmed, f"{len(known)} of {len(ids)}", of, known, f"Tagged before the question was stated, {of}")
-    words = f" {of} compared were tagged before that day: to that part this is explored, not asked beforehand."
-    return [html.Span([" ", number, words])]
+    told = plays(filmed, str(n), of, row["open_ids"], f"{of.capitalize()} left open", inline=True)
+    words = " may be of either, or nobody knows what came of them: a name, a side or another answer is missing."
+    ends = ""
+    if not blank(row["open_lo"]):
+        lo, hi = (round(float(row[f"open_{end}"]) * 100) for end in ("lo", "hi"))
+        ends = (
+            f" Whichever way they belong, the difference counted would lie from {_signed(lo)} to {_signed(hi)} in 100."
+        )
+    return [html.P([told, f" {of if n > 1 else of[:-1]}{words}{ends}"], className="soft below")]
 
 
 def _withdrawing() -> Component:

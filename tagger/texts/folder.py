@@ -12,6 +12,7 @@ from typing import Any
 
 from tagger.marks.plain import plain_vocabulary
 from tagger.marks.rebinding import Binding
+from tagger.texts.earlier import EARLIER_FILE, EarlierQuestion, read_earlier
 from tagger.texts.keyfile import KEYS, read_keys
 from tagger.texts.playbook import PLAYBOOK, Playbook, read_playbook
 from tagger.texts.problem import TextProblem
@@ -21,8 +22,8 @@ from tagger.texts.stated import QUESTION_FILE, StatedQuestion, parse_stated
 from tagger.texts.toml_file import line_of, read_text, read_toml
 from tagger.texts.units import LINES, Unit, read_units
 
-TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS, QUESTION_FILE)
-"""All of them; a season can do without the last three."""
+TEXTS = (SETTINGS, PLAYBOOK, ROSTER, LINES, KEYS, QUESTION_FILE, EARLIER_FILE)
+"""All of them; a season can do without the last four."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,7 @@ class Texts:
     lines: tuple[Unit, ...] = ()
     keys: tuple[Binding, ...] = ()
     stated_question: StatedQuestion | None = None
+    earlier_questions: tuple[EarlierQuestion, ...] = ()
     problems: tuple[TextProblem, ...] = ()
 
 
@@ -65,7 +67,17 @@ def read_texts(folder: Path, vocabulary: Mapping[str, Any] | None = None) -> Tex
     lines = _lines(folder / LINES, roster, problems)
     keys = _keys(folder / KEYS, problems)
     question = _question(folder / QUESTION_FILE, playbook, problems)
-    return Texts(settings, playbook, roster, lines=lines, keys=keys, stated_question=question, problems=tuple(problems))
+    earlier = read_earlier(folder, problems)
+    return Texts(
+        settings,
+        playbook,
+        roster,
+        lines=lines,
+        keys=keys,
+        stated_question=question,
+        earlier_questions=earlier,
+        problems=tuple(problems),
+    )
 
 
 def _lines(path: Path, roster: tuple[Player, ...], problems: list[TextProblem]) -> tuple[Unit, ...]:

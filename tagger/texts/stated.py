@@ -2,7 +2,7 @@
 
     text = "Does our down screen free the shooter going left?"
     measure = "user_free"
-    stated = 2026-11-20
+    stated = 2026-11-20T18:02:11Z     # a day alone can be read too: stated = 2026-11-20
 
     [one]
     set = "keel"
@@ -28,12 +28,10 @@ import json
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from tagger.dates import day
 from tagger.texts.toml_file import line_of, told_of
-from tagger.written import write_whole
 
 QUESTION_FILE = "question.toml"
 MOST_TEXT = 200
@@ -78,7 +76,9 @@ class StatedQuestion:
     other : mapping of str to str or None
         Which they are compared with; None: all the others.
     stated : date
-        When it was stated.
+        The day on which it was stated.
+    at : datetime or None
+        The moment, in UTC, where it is known.
 
     Raises
     ------
@@ -91,6 +91,7 @@ class StatedQuestion:
     one: Mapping[str, str]
     other: Mapping[str, str] | None = None
     stated: datetime.date = field(default_factory=datetime.date.today)
+    at: datetime.datetime | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be asked, by name."""
@@ -151,11 +152,11 @@ def parse_stated(text: str) -> tuple[StatedQuestion | None, list[tuple[int, str]
     except tomllib.TOMLDecodeError as fault:
         line, what = told_of(fault, text)
         return None, [(line, f'{what}; a value looks like measure = "goal"')]
-    day = _date(data.get("stated"))
+    day, at = part_of(data.get("stated"))
     told = [(line_of(text, tuple(where.split("."))), what) for where, what in _faults(data)]
     if told or day is None:
         return None, sorted(told)
-    return StatedQuestion(data["text"], data["measure"], data["one"], data.get("other"), day), []
+    return StatedQuestion(data["text"], data["measure"], data["one"], data.get("other"), stated=day, at=at), []
 
 
 def written(question: StatedQuestion) -> str:
@@ -174,7 +175,7 @@ def written(question: StatedQuestion) -> str:
     lines = [
         f"text = {_quoted(question.text)}",
         f"measure = {_quoted(question.measure)}",
-        f"stated = {question.stated.isoformat()}",
+        f"stated = {moment_written(question.at) if question.at else question.stated.isoformat()}",
     ]
     for name, part in (("one", question.one), ("other", question.other)):
         if part is not None:
@@ -182,28 +183,82 @@ def written(question: StatedQuestion) -> str:
     return "\n".join(lines) + "\n"
 
 
-def write_stated(folder: Path, question: StatedQuestion) -> None:
-    """State a question; it takes the place of the one stated before.
+def stated_now(text: str, measure: str, one: Mapping[str, str], other: Mapping[str, str] | None) -> StatedQuestion:
+    """A question that is stated at this moment.
 
     Parameters
     ----------
-    folder : Path
-        The season's folder.
-    question : StatedQuestion
-        Whole.
+    text, measure, one, other
+        As in `StatedQuestion`.
+
+    Returns
+    -------
+    StatedQuestion
+        To the second.
+
+    Raises
+    ------
+    StatedError
+        It cannot be asked.
     """
-    write_whole(folder / QUESTION_FILE, written(question))
+    at = datetime.datetime.now(datetime.UTC).replace(microsecond=0)
+    return StatedQuestion(text, measure, one, other, stated=at.astimezone().date(), at=at)
 
 
-def withdraw_stated(folder: Path) -> None:
-    """Ask everything again; harmless when nothing was stated.
+def part_of(value: Any) -> tuple[datetime.date | None, datetime.datetime | None]:
+    """The day and, where it is said, the moment of a statement.
 
     Parameters
     ----------
-    folder : Path
-        The season's folder.
+    value : object
+        As TOML has it.
+
+    Returns
+    -------
+    tuple of (date or None, datetime or None)
+        The day here, and the moment in UTC; a time without a zone is of the clock here.
     """
-    (folder / QUESTION_FILE).unlink(missing_ok=True)
+    at = moment_of(value)
+    if at is not None:
+        return at.astimezone().date(), at
+    return (value, None) if isinstance(value, datetime.date) else (day(value), None)
+
+
+def moment_of(value: Any) -> datetime.datetime | None:
+    """A moment that TOML says.
+
+    Parameters
+    ----------
+    value : object
+        Any.
+
+    Returns
+    -------
+    datetime or None
+        In UTC, to the second; None for what is no moment.
+    """
+    if not isinstance(value, datetime.datetime):
+        return None
+    try:
+        return value.astimezone(datetime.UTC).replace(microsecond=0)
+    except (OverflowError, ValueError, OSError):
+        return None
+
+
+def moment_written(moment: datetime.datetime) -> str:
+    """A moment as TOML says it.
+
+    Parameters
+    ----------
+    moment : datetime
+        With a time zone.
+
+    Returns
+    -------
+    str
+        As 2026-11-20T18:02:11Z.
+    """
+    return f"{moment.astimezone(datetime.UTC).replace(microsecond=0, tzinfo=None).isoformat()}Z"
 
 
 def _faults(data: Mapping[str, Any]) -> list[tuple[str, str]]:
@@ -212,7 +267,7 @@ def _faults(data: Mapping[str, Any]) -> list[tuple[str, str]]:
     told = [(name, f"“{name}” is not read; a question has {', '.join(names)}") for name in data if name not in names]
     told += _faults_of_text(data.get("text"))
     told += _faults_of_measure(data.get("measure"))
-    if _date(data.get("stated")) is None:
+    if part_of(data.get("stated"))[0] is None:
         told.append(("stated", "the day it was stated is missing; write stated = 2026-11-20"))
     told += _faults_of_part("one", data.get("one"), data.get("measure"))
     if "other" in data:
@@ -246,14 +301,6 @@ def _faults_of_part(name: str, part: Any, measure: Any) -> list[tuple[str, str]]
         elif not isinstance(code, str) or not code or not code.isprintable():
             told.append((f"{name}.{column}", f'[{name}] {column} is not a code; write {column} = "left" or the like'))
     return told
-
-
-def _date(value: Any) -> datetime.date | None:
-    if isinstance(value, datetime.datetime):
-        return value.date()
-    if isinstance(value, datetime.date):
-        return value
-    return day(value)
 
 
 def _quoted(text: str) -> str:

@@ -126,3 +126,32 @@ def test_numbers_are_said_as_people_say_them() -> None:
     assert said(3, 20, 0.052, 0.36) == "3 of 20; plausibly 5–36 in 100"
     assert said(27, 48, 0.4233, 0.6879) == "27 of 48; plausibly 42–69 in 100"
     assert said(0, 0, 0, 1) == "none yet" and said(1, 9, 0, 1) == "1 of 9; too few to say"
+
+
+def test_a_stretch_without_a_name_is_of_neither_side_and_says_between_what_the_difference_lies() -> None:
+    tables = _tables({("keel", "left"): (6, 10), ("ferry", "left"): (2, 10), ("lantern", None): (1, 2)})
+    runs: list[dict[str, Any]] = [
+        HEAD | {"id": f"n{at}", "phase": "not_tagged", "ended": "turnover", "start_ms": at} for at in range(4)
+    ]
+    shots: list[dict[str, Any]] = [HEAD | {"id": "sn0", "run": "n0", "result": "wide"}]
+    more = frames({"runs": runs, "shots": shots})
+    tables |= {name: pd.concat([tables[name], more[name]], ignore_index=True) for name in ("runs", "shots")}
+    pair = one(answer(tables, Comparison("Keel or Ferry?", "shot", {"set": "keel"}, {"set": "ferry"})))
+    assert (pair["one_n"], pair["other_n"], pair["open"], set(pair["open_ids"])) == (
+        10,
+        10,
+        4,
+        {"n0", "n1", "n2", "n3"},
+    )
+    assert (pair["open_lo"], pair["open_hi"]) == pytest.approx((6 / 13 - 3 / 11, 7 / 11 - 2 / 13))
+    rest = one(answer(tables, Comparison("Keel?", "shot", {"set": "keel"})))
+    assert (rest["other_k"], rest["other_n"], rest["open"]) == (3, 12, 4)  # they may be Keel's: no others
+    left = one(answer(tables, Comparison("Left?", "shot", {"side": "left"}, {"side": "right"})))
+    assert left["open"] == 6 and (left["open_lo"], left["open_hi"]) == pytest.approx((8 / 24 - 1, 10 / 22))
+
+
+def test_what_is_left_out_is_on_no_side() -> None:
+    tables = _tables({("keel", "left"): (6, 10), ("ferry", "left"): (2, 10)})
+    gone = [f"keelleft{at}" for at in range(4)]
+    made = one(answer(tables, Comparison("Keel?", "shot", {"set": "keel"}), without=gone))
+    assert (made["one_k"], made["one_n"], made["other_n"]) == (2, 6, 10) and not set(gone) & set(made["difference_ids"])

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
+import re
+from dataclasses import replace
+
 import pytest
 from dash import html
 
@@ -10,7 +14,7 @@ from dashboard.pages.shell import content, place_of
 from dashboard.pages.stated import MEASURES, analysed
 from dashboard.server import create_app
 from dashboard.stated_form import stated_of
-from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError, written
 from tests.dashboard.herons import entry
 from tests.dashboard.test_pages import page, playing, words
 
@@ -95,15 +99,61 @@ def test_the_answer_plays_the_rows_of_both_sides(present: Present) -> None:
     assert table == "runs" and len(ids) == 3
 
 
-def test_what_was_tagged_before_the_statement_is_said_to_be_explored(present: Present) -> None:
-    asked = FORM | {"measure": "shot", "text": "Left or right?"}
-    create_app(present.season, present=present).test_client().post("/question", data=asked)
-    assert "explored" not in said(present, "/question"), "marks without a day count as made after"
+def _tag(present: Present, place: int, at_ms: int, wall: str) -> None:
+    """One run of Lantern to the left more, on g1, tagged at a time of day."""
     film = present.season.shelf.films("g1")[0].id
-    marks = ((23_500, "possession", {"team": "ours"}), (23_800, "settled", {}), (23_900, "set", LEFT))
-    for place, (at_ms, kind, answers) in enumerate(marks):
-        made = entry("g1", 90 + place, film, at_ms, kind, answers) | {"wall": "2026-03-14T19:00:00Z"}
+    marks = ((0, "possession", {"team": "ours"}), (300, "settled", {}), (400, "set", LEFT))
+    for n, (later_ms, kind, answers) in enumerate(marks):
+        made = entry("g1", place + n, film, at_ms + later_ms, kind, answers) | {"wall": wall}
         present.season.journal.add("g1", "coach", [made])
-    assert "1 of 4 runs compared were tagged before that day: to that part this is explored" in said(
-        present, "/question"
+
+
+def _stated(present: Present, stated: str) -> None:
+    question = replace(stated_of(FORM | {"measure": "shot", "text": "Left or right?"}), at=None)
+    text = written(question).replace(f"stated = {question.stated}", f"stated = {stated}")
+    (present.season.folder / "question.toml").write_text(text, encoding="utf-8")
+
+
+def test_what_was_tagged_before_the_statement_is_said_to_be_explored_to_the_second(present: Present) -> None:
+    _stated(present, "2026-03-14T19:00:00Z")
+    page_said = said(present, "/question")
+    assert "explored" not in page_said and "3 of 3 runs do not say whether they were tagged before it" in page_said
+    _tag(present, 90, 23_500, "2026-03-14T18:59:59Z")
+    page_said = said(present, "/question")
+    assert "1 of 4 runs compared were tagged before that: to that part this is explored" in page_said
+    assert re.search(r"Lantern, to the left 2 of 3 .*Lantern, to the left, not tagged before it 2 of 2 ", page_said), (
+        page_said
     )
+    assert "Without what was tagged before it was stated: Too few to answer" in page_said
+    _tag(present, 95, 25_500, "2026-03-14T19:00:01Z")
+    assert "1 of 5 runs compared were tagged before that" in said(present, "/question")
+
+
+def test_where_only_the_day_is_known_that_days_marks_may_have_come_first(present: Present) -> None:
+    noon = datetime.datetime(2026, 3, 14, 12).astimezone()  # the same day for the clock here
+    _stated(present, "2026-03-14")
+    _tag(present, 90, 23_500, noon.isoformat())
+    page_said = said(present, "/question")
+    assert "Stated on 14 March 2026, at what time is not known" in page_said
+    assert "4 of 4 runs do not say whether they were tagged before it" in page_said and "explored" not in page_said
+    _tag(present, 95, 25_500, (noon - datetime.timedelta(days=1)).isoformat())
+    assert "1 of 5 runs compared were tagged before that: to that part this is explored" in said(present, "/question")
+
+
+def test_restating_is_counted_and_what_was_stated_can_be_read(present: Present) -> None:
+    client = create_app(present.season, present=present).test_client()
+    client.post("/question", data=FORM)
+    client.post("/question", data=FORM)
+    assert "Stated before" not in said(present, "/question"), "the same again is not another question"
+    client.post("/question", data=FORM | {"measure": "shot", "text": "Left or right?"})
+    page_said = said(present, "/question")
+    assert "Before it one question was stated: of so many, one may come out by chance." in page_said
+    assert "Stated before Does Lantern free its user going left? frees who used it; from " in page_said
+    client.post("/question", data={"does": "withdraw"})
+    assert "No question is stated" in said(present, "/question") and "Left or right?" in said(present, "/question")
+
+
+def test_words_that_ask_who_comes_free_are_not_answered_by_counting_shots() -> None:
+    with pytest.raises(StatedError, match="the words ask who comes free"):
+        stated_of(FORM | {"measure": "shot_after"})
+    assert stated_of(FORM | {"measure": "shot_after", "text": "Is freelance better?"}).measure == "shot_after"

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tagger.marks.plain import plain_vocabulary
-from tagger.texts.stated import StatedQuestion, withdraw_stated, write_stated
+from tagger.texts.earlier import withdraw_stated, write_stated
+from tagger.texts.stated import StatedQuestion
 from tests.screen.house import House, opened, press, said
 
 pytestmark = pytest.mark.browser

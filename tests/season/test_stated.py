@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tagger.marks.plain import plain_vocabulary
+from tagger.texts.earlier import EARLIER_FILE, EarlierQuestion, earlier_without, withdraw_stated, write_stated
 from tagger.texts.folder import read_texts
 from tagger.texts.stated import (
     MOST_TEXT,
@@ -21,8 +22,7 @@ from tagger.texts.stated import (
     StatedError,
     StatedQuestion,
     parse_stated,
-    withdraw_stated,
-    write_stated,
+    stated_now,
     written,
 )
 
@@ -43,7 +43,77 @@ def test_a_question_is_written_and_read_whole(tmp_path: Path) -> None:
     assert parse_stated((tmp_path / QUESTION_FILE).read_text(encoding="utf-8")) == (DOWN_SCREEN, [])
     withdraw_stated(tmp_path)
     withdraw_stated(tmp_path)
-    assert list(tmp_path.iterdir()) == []
+    assert [path.name for path in tmp_path.iterdir()] == [EARLIER_FILE]
+
+
+def _earlier(folder: Path) -> tuple[EarlierQuestion, ...]:
+    return read_texts(folder).earlier_questions
+
+
+def test_a_question_that_another_takes_the_place_of_or_is_taken_back_is_kept_with_its_times(tmp_path: Path) -> None:
+    before = datetime.datetime.now(datetime.UTC).replace(microsecond=0)
+    asked = stated_now("Keel?", "goal", {"set": "keel"}, None)
+    write_stated(tmp_path, DOWN_SCREEN)
+    write_stated(tmp_path, DOWN_SCREEN)  # the same again is no other question
+    assert _earlier(tmp_path) == ()
+    write_stated(tmp_path, asked)
+    withdraw_stated(tmp_path)
+    write_stated(tmp_path, DOWN_SCREEN)
+    first, second = _earlier(tmp_path)
+    assert (first.question, second.question) == (DOWN_SCREEN, asked) and before <= first.ended <= second.ended
+    assert asked.at is not None and before <= asked.at and read_texts(tmp_path).stated_question == DOWN_SCREEN
+
+
+def test_what_somebody_wrote_that_cannot_be_asked_is_kept_as_it_was(tmp_path: Path) -> None:
+    odd = 'text = "Was it?"\nmeasure = \x07 "luck" # ½\n'
+    (tmp_path / QUESTION_FILE).write_text(odd, encoding="utf-8")
+    write_stated(tmp_path, DOWN_SCREEN)
+    (tmp_path / EARLIER_FILE).write_text((tmp_path / EARLIER_FILE).read_text() + "by hand", encoding="utf-8")
+    withdraw_stated(tmp_path)
+    assert "# by hand" in (tmp_path / EARLIER_FILE).read_text(encoding="utf-8")
+    assert [each.question for each in _earlier(tmp_path)] == [DOWN_SCREEN]
+    (tmp_path / EARLIER_FILE).unlink()
+    (tmp_path / QUESTION_FILE).write_text(odd, encoding="utf-8")
+    withdraw_stated(tmp_path)
+    assert [(each.question, each.as_written) for each in _earlier(tmp_path)] == [(None, odd)]
+
+
+def test_broken_off_between_both_files_a_question_is_told_once(tmp_path: Path) -> None:
+    write_stated(tmp_path, DOWN_SCREEN)
+    withdraw_stated(tmp_path)
+    (tmp_path / QUESTION_FILE).write_text(written(DOWN_SCREEN), encoding="utf-8")  # as if it had not gone yet
+    assert _earlier(tmp_path) == ()
+    withdraw_stated(tmp_path)
+    assert [each.question for each in _earlier(tmp_path)] == [DOWN_SCREEN]
+
+
+def test_an_earlier_question_about_somebody_goes_and_that_there_was_one_stays(tmp_path: Path) -> None:
+    write_stated(tmp_path, StatedQuestion("Does his free him?", "freed", {"setter": "14"}, stated=DAY))
+    write_stated(tmp_path, DOWN_SCREEN)
+    withdraw_stated(tmp_path)
+    path = tmp_path / EARLIER_FILE
+    text = path.read_text(encoding="utf-8")
+    path.write_text(earlier_without(text, lambda each: each.get("one") == {"setter": "14"}), encoding="utf-8")
+    assert [each.question for each in _earlier(tmp_path)] == [None, DOWN_SCREEN]
+    assert "his" not in path.read_text(encoding="utf-8") and "1970" not in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("said", "at"),
+    [
+        ("2026-11-20", None),
+        ('"2026-11-20"', None),
+        ("2026-11-20T18:02:11Z", datetime.datetime(2026, 11, 20, 18, 2, 11, tzinfo=datetime.UTC)),
+        ("2026-11-20T19:02:11.5+01:00", datetime.datetime(2026, 11, 20, 18, 2, 11, tzinfo=datetime.UTC)),
+    ],
+)
+def test_a_day_alone_opens_as_before_and_a_moment_is_read_to_the_second(
+    said: str, at: datetime.datetime | None
+) -> None:
+    question, faults = parse_stated(written(DOWN_SCREEN).replace("2026-11-20", said))
+    assert question is not None and faults == [] and question.at == at
+    assert question.stated == (at.astimezone().date() if at else DAY)
+    assert parse_stated(written(question)) == (question, [])
 
 
 _WORDS = st.text(

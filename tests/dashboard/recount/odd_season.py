@@ -12,7 +12,8 @@ from typing import Any
 
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
-from tagger.texts.stated import StatedQuestion, write_stated
+from tagger.texts.earlier import write_stated
+from tagger.texts.stated import StatedQuestion
 from tests.dashboard.herons import tag, texts
 
 Marks = tuple[tuple[int, str, dict[str, Any]], ...]

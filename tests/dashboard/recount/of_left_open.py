@@ -104,12 +104,36 @@ def _span(book: Book, fact: str, sure: Sequence[Row], maybe: Sequence[Row]) -> t
     return yes / (len(sure) + bad), (may + good) / (len(sure) + good)
 
 
+def _asked(book: Book) -> tuple[list[Row], list[Row], list[Row]]:
+    """The stated question's runs, of two sets and a shot on goal: both sides, and those of no known name."""
+    runs = View(book, {}, team="ours", phase="all").runs()
+    one, other = (
+        [run for run in runs if run["phase"] == "set" and book.name(run) == name] for name in ("Lantern", "Ferry")
+    )
+    return one, other, [run for run in runs if run["phase"] == "not_tagged"]
+
+
+def question_open(page: Page, control: Control) -> Found:
+    """Runs that may be of either side of the question, and those of which nobody knows what came of them."""
+    one, other, unnamed = _asked(page.book)
+    return all_of([*unnamed, *(run for run in (*one, *other) if page.book.fact(run, "on_goal") is None)])
+
+
+def question_ends(page: Page, _: Sequence[str]) -> Sequence[str]:
+    """Between which the difference lies: one side at its worst and the other at its best, and turned round."""
+    one, other, unnamed = _asked(page.book)
+    spans = [_span(page.book, "on_goal", side, unnamed) for side in (one, other)]
+    ends = (spans[0][0] - spans[1][1], spans[0][1] - spans[1][0])
+    return [f"{round(end * 100):+d}".replace("-", "−") if round(end * 100) else "0" for end in ends]
+
+
 OPEN = "What do unnamed stretches leave open?"
 RULES: Mapping[str, Rule] = {
     f"sets / {OPEN} / *stretches with *": told,
     f"sets / {OPEN} / *": of_set,
     f"set / What came of its runs? / {OPEN} / *stretches with *": told,
     f"set / What came of its runs? / {OPEN} / *": of_set,
+    "question / The answer / Runs left open": question_open,
     "set / Which looks? / What do looks not made out leave open? / *": of_look,
     "screens / How were they covered? / What do screens without an answer leave open? / *": of_coverage,
 }

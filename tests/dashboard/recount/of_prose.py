@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 
 from tests.dashboard.recount.book import Row, is_shot
 from tests.dashboard.recount.of_events import _unit, did
-from tests.dashboard.recount.of_left_open import pairs_kept
+from tests.dashboard.recount.of_left_open import pairs_kept, question_ends
 from tests.dashboard.recount.of_runs import own_view
 from tests.dashboard.recount.recounted import Page
 from tests.dashboard.recount.view import SETTLED, View
@@ -23,7 +23,7 @@ NO_ROWS = (
     r"times 1\.00 is no difference",
     r"\d(st|nd|rd|th) period|needs? \d+ runs|Change it in .*",
     r"Marked in these games, but for nothing that stands here: .*",
-    rf"\d+ ({MONTHS})( \d{{4}})?",
+    rf"\d+ ({MONTHS})( \d{{4}})?( at \d\d:\d\d)?",
     r"plausibly [−+\d][^;.)]*",
     r"\d+(–\d+)? in 100",
     r"(In|Out of|from \d+ to \d+ in) 100",
@@ -155,6 +155,7 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("opponents", r"(\w[\w -]*?) \((\d+)\)", few),
     ("opponents", r"From (\d+) games?\.", from_games),
     ("sets", r"In (\d+) of (\d+) pairs of those with enough runs", pairs_kept),
+    ("question", r"the difference counted would lie from ([−+\d]+) to ([−+\d]+) in 100", question_ends),
     ("set", r"Of (\d+) runs?", n_own),
     ("set", r"The look was made out in (\d+) of (\d+) runs", look_said),
     ("set", r"(\d+) runs, the most frequent ways first", n_own),
