@@ -110,6 +110,10 @@ def _faults_of_questions(
             if not name.startswith("@") and name not in asked:
                 yield f"{where} waits for “{name}”, which is not asked before it"
         asked.add(question["code"])
+        for choice in question.get("choices", ()):
+            for name in choice.get("with", {}):
+                if name not in _answers(kind):
+                    yield f"{where} answers “{name}” with “{choice['code']}”, which it does not ask"
 
 
 def _faults_of_keys(what: str, kind: Mapping[str, Any], context: Mapping[str, str]) -> Iterator[str]:

@@ -93,7 +93,7 @@ def holds(conditions: Mapping[str, list[Any]], answers: Mapping[str, Any], conte
     Parameters
     ----------
     conditions : mapping of str to list
-        Allowed values; None allows "not answered", "*" anything answered, "#" a player's number (or
+        Allowed values; None allows "not answered", "*" anything answered, or known, "#" a player's number (or
         who was erased), "$other" the side without the ball, "@name" what the context says there.
     answers, context : mapping
         What they are looked up in.
@@ -171,7 +171,7 @@ def other(team: str) -> str:
 def _allowed(value: Any, allowed: list[Any], context: Mapping[str, str]) -> bool:
     for one in allowed:
         if one == "*":
-            if value is not None:
+            if value is not None and value != "":
                 return True
         elif one == "#":
             if isinstance(value, str) and (value.isdigit() or value == SOMEBODY):

@@ -16,6 +16,7 @@ from typing import Any
 from tagger.floor.rules import PenaltyRules
 from tagger.marks.context import start
 from tagger.marks.entries import Entry
+from tagger.marks.fitting import misfits
 from tagger.marks.problems import Problem
 from tagger.marks.reaction import counted
 from tagger.marks.resolve import Mark, resolve
@@ -149,6 +150,7 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
         log.append(Logged(mark, at_ms, seen.possession, seen.run, seen.text))
     rows = walk.finish()
     problems += walk.ledger.problems
+    problems += misfits(facts.language, log, rows["runs"])
     problems += marked_twice(list(zip(standing, (logged.game_ms for logged in log), strict=True)), facts.language)
     for mark in marks:
         if mark.removed:

@@ -109,18 +109,29 @@ class Ledger:
             row["marks"] = (mark.id, *(before["marks"] if missing else ()))
         rows.append(row)
 
-    def roles(self, mark: Mark, possession: str, run: str) -> None:
-        """Write down who filled which role of a set.
+    def roles_anew(self, run: str) -> None:
+        """Another set is named in place of a run's first: who filled that one's roles says nothing of this one."""
+        self.rows["roles"] = [row for row in self.rows["roles"] if row["run"] != run]
+
+    def roles(self, mark: Mark, at_ms: int, possession: str, run: str) -> None:
+        """Write down who filled which role of a set; roles of another set are listed.
 
         Parameters
         ----------
         mark : Mark
             The set's.
+        at_ms : int
+            Its game time.
         possession, run : str
             Ids of what it names.
         """
+        play = self.language.sets.get(str(mark.answers.get("set")))
+        own = {f"role.{one['code']}" for one in play["roles"]} if play else set(mark.answers)
+        if others := [name for name in mark.answers if name.startswith("role.") and name not in own]:
+            words = f"{len(others)} role{'s' * (len(others) > 1)} of another set; answer again who filled this one’s"
+            self.problem("role_of_another_set", words, mark, at_ms)
         for question, player in sorted(mark.answers.items()):
-            if question.startswith("role."):
+            if question.startswith("role.") and question in own:
                 role = question.removeprefix("role.")
                 head = {"id": f"{mark.id}/{role}", "possession": possession, "run": run, "marks": (mark.id,)}
                 self.rows["roles"].append({**head, "role": role, "player": player})

@@ -194,7 +194,9 @@ class Possessions:
             words = "names the offence of the side without the ball; put in the change of ball, or remove it"
             self.ledger.problem("wrong_side", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
             return self.here
-        if on.stretch.phase is not None:
+        if traits.does == "set" and mark.answers.get("flows") == "instead" and on.stretch.name is not None:
+            self.ledger.roles_anew(on.stretch.id)
+        elif on.stretch.phase is not None:
             on.end_stretch(at_ms, "flowed", mark.id)
             on.begin(mark.id, at_ms, "not_tagged", self.strength_of(on.team))
         stretch = on.touch(mark.id)
@@ -211,7 +213,7 @@ class Possessions:
         elif stretch.name not in self.language.sets:
             words = f"the playbook has no set “{stretch.name}”; retire sets instead of deleting them"
             self.ledger.problem("unknown_set", words, mark, at_ms)
-        self.ledger.roles(mark, on.id, stretch.id)
+        self.ledger.roles(mark, at_ms, on.id, stretch.id)
 
     def end_run(self, on: Possession, traits: Traits, mark: Mark, at_ms: int) -> None:
         """The run ends and the same team goes on."""
@@ -238,10 +240,15 @@ class Possessions:
             on.unseen = not sure and mark.answers.get("result") == UNSEEN  # its end is answered: nobody could see it
 
     def lose_ball(self, on: Possession, mark: Mark, at_ms: int, told: str | None) -> None:
-        """A turnover: before centre it is a failed clear."""
+        """A turnover: before centre it is a failed clear, which never settled unless somebody said so."""
         where = mark.answers.get("where")
         if on.crossed is None and (where == "own_end" or mark.answers.get("kind") == "advance"):
             on.crossed = False
+            said = (
+                mark.answers.get("never_settled") == "yes"
+            )  # since the page enters it: what was marked before keeps its rows
+            if said and len(on.stretches) == 1 and on.settled_ms is None:
+                on.stretch.base = "transition"
         elif where == "far_end":
             on.crossed = True
         on.end_stretch(at_ms, "turnover", mark.id)

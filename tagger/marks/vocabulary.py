@@ -44,13 +44,13 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `code`, `ask`, `level` | what answers are kept under, what the page asks, from which detail on | needed |
 | `type` | `choice`, `player`, `text`, `look`, `checkpoint`, `clock`, `place` or `set` | needed |
 | `about` | what is meant, beside the open question | nothing |
-| `choices`, `retired` | answers with keys, `code`, `key`, `name`, `say`; those no longer offered | none |
+| `choices`, `retired` | answers: `code`, `key`, `name`, `say`, `with`: what they answer too; those retired | none |
 | `when` | answers before it, or context, with which it is asked at all | always |
 | `offer`, `offer_when` | where in the context a likely answer stands; when it is offered | nothing; always |
 | `together` | what is offered and taken as one (the vocabulary's `together`) | each alone |
 | `say` | the answer in a sentence, for `{}` | the answer |
 | `whose` | whose player is meant: `ours` or `theirs` | the mark's “team”, else who has the ball |
-| `second_look` | what a second look asks of a row of ours without the answer | it is not asked for |
+| `second_look` | what a second look asks of a row without the answer, where it is looked for | it is not asked for |
 | `none_with` | a question: where that is answered “none”, so is this | nothing follows |
 """
 

@@ -7,6 +7,8 @@ from typing import Any
 
 from tagger.marks.fold import Folded
 from tagger.marks.vocabulary import Language
+from tagger.screen.doubts import doubts
+from tagger.screen.missing import looked, missing, naming
 
 SHOWN_MS = 4000  # before the decisive moment, as much as the key that shows it again
 AFTER_MS = 2000
@@ -16,8 +18,9 @@ SOON_MS = 6000  # a star so soon after a run's end was meant for that run
 def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
     """What a second look should take, in order of game time; what belongs to one run stands together.
 
-    What the vocabulary asks in a second look: shots of ours without a feeder; runs of a set without a look, and, for
-    grading alone, without a grade. And what has a star: on a run that is led to anyway it is no thing of its own.
+    What the vocabulary asks in a second look: shots without a feeder, screens without a coverage; runs of a set without
+    a look, and, for grading alone, without a grade. What else is missing (`missing`), and what is most likely a slip
+    (`doubts`). And what has a star: on a run that is led to anyway it is no thing of its own.
 
     Parameters
     ----------
@@ -30,7 +33,8 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
     -------
     list of dict
         `of`: the mark. `why`: words. `question`: of that mark, to be opened; empty where there is none. `kind`: of the
-        mark that would answer instead; empty where there is none. `stars`: the starred notes on the run. Game times:
+        mark that would answer instead; empty where there is none, and then it is done once seen. `later_ms`: it counts
+        only where the film is beyond that game time. `stars`: the starred notes on the run. Game times:
         `start_ms` where the run begins, `from_ms` the last seconds before `decisive_ms`, `to_ms`.
     """
     rows = folded.rows
@@ -45,7 +49,15 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
 
     found: list[dict[str, Any]] = []
 
-    def add(of: str, at_ms: int, why: str, run: dict[str, Any] | None, question: str = "", kind: str = "") -> None:
+    def add(
+        of: str,
+        at_ms: int,
+        why: str,
+        run: dict[str, Any] | None,
+        question: str = "",
+        kind: str = "",
+        later_ms: int = 0,
+    ) -> None:
         decisive = max(at_ms, _end_ms(run, marks)) if run else at_ms
         start = run["start_ms"] if run else max(0, at_ms - SHOWN_MS)
         times = {
@@ -54,23 +66,27 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
             "to_ms": decisive + AFTER_MS,
             "decisive_ms": decisive,
         }
-        its = stars.get(run["id"], []) if run else []
-        found.append({"of": of, "why": why, "question": question, "kind": kind, "stars": its, **times})
+        its = stars.get(run["id"], []) if run and (question or kind) else []
+        found.append(
+            {"of": of, "why": why, "question": question, "kind": kind, "stars": its, "later_ms": later_ms, **times}
+        )
 
+    looked_for = looked(rows)
     wanted = [(kind, _has_it(kind, rows)) for kind in language.data["kinds"] if "second_look" in kind]
     for run in runs.values():
-        sets = (id_ for id_ in run["marks"] if id_ in marks)
-        named = [id_ for id_ in sets if language.does(marks[id_].mark.kind) == "set"]
+        named = naming(run, runs, lambda id_: id_ in marks and language.does(marks[id_].mark.kind) == "set")
         for kind, has_it in wanted if named else ():
             if run["id"] not in has_it:
-                add(named[0], run["start_ms"], kind["second_look"], run, kind=kind["code"])
+                add(named, run["start_ms"], kind["second_look"], run, kind=kind["code"])
     for kind in language.data["kinds"]:
         for question in (one for one in kind["questions"] if "second_look" in one):
             code = question["code"]
             for row in rows[kind["table"]["name"]]:
-                if row["team"] == "ours" and row.get(code) is None:
+                if row.get(code) is None and f"{kind['code']}.{code}" in looked_for(row["at_ms"]):
                     run_ = runs.get(row.get("run"))
                     add(row["marks"][0], row["at_ms"], question["second_look"], run_, question=code)
+    for one in (*missing(folded, language), *doubts(folded, language)):
+        add(one.of, one.at_ms, one.why, runs.get(one.run or ""), question=one.question, later_ms=one.later_ms)
     led = {star for one in found if language.does(one["kind"]) != "grade" for star in one["stars"]}
     for note, run in alone:
         if note["marks"][0] not in led:

@@ -387,3 +387,50 @@ def test_a_removed_mark_can_be_restored_by_undoing_the_removal() -> None:
     assert gone.rows["possessions"] == [] and [line.mark.removed for line in gone.log] == [False, True]
     back = fold([*entries, Entry("u", 4, "anna", "undo", of="r")], FACTS)
     assert len(back.rows["possessions"]) == 1
+
+
+def test_a_set_in_place_of_another_takes_the_run_and_what_does_not_fit_it_is_listed() -> None:
+    found = fold(
+        book(
+            START,
+            (10, "possession", OURS),
+            (15, "settled", {}),
+            (20, "set", HERON),
+            (21, "look", {"look": "second"}),
+            (22, "screen", {"free": "user"}),
+            (24, "set", {"set": "reed", "side": "left", "flows": "instead"}),
+            (28, "shot", {"shooter": "14", "result": "goal"}),
+        ),
+        FACTS,
+    )
+    assert runs(found) == [("transition", None, 10, 15, "settled"), ("set", "reed", 15, 28, "shot")]
+    assert [(one.code, one.text, one.of) for one in found.problems] == [
+        ("not_of_set", "Reed has no look “second”; answer it anew, or remove it", "m5")
+    ]
+    assert found.rows["runs"][1]["look"] == "second", "nothing is taken away"
+
+
+def test_a_failed_clear_never_settled_and_one_marked_before_keeps_its_rows() -> None:
+    def phase(**more: str) -> str:
+        lost = {"player": "14", "where": "own_end", **more}
+        return str(runs(fold(book(START, (10, "possession", OURS), (14, "turnover", lost)), FACTS))[0][0])
+
+    assert phase(never_settled="yes") == "transition"
+    assert phase() == "not_tagged"
+    settled = book(
+        START,
+        (10, "possession", OURS),
+        (12, "settled", {}),
+        (14, "turnover", {"where": "own_end", "never_settled": "yes"}),
+    )
+    assert runs(fold(settled, FACTS))[-1][0] == "not_tagged"
+
+
+def test_roles_of_a_set_that_was_answered_anew_are_listed_and_make_no_row() -> None:
+    roles = (Named("wick", "Wick"), Named("glass", "Glass"))
+    made = language(Playbook((*PLAYBOOK.sets, SetPlay("lantern", "Lantern", "3", roles=roles))), level="whole")
+    facts = GameFacts("g1", "anna", made, FACTS.films, FACTS.roster)
+    answers = {"set": "reed", "side": "left", "role.wick": "14", "role.glass": "22"}
+    found = fold(book(START, (10, "possession", OURS), (15, "set", answers)), facts)
+    assert found.rows["roles"] == []
+    assert [one.code for one in found.problems] == ["role_of_another_set"]

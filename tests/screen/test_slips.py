@@ -27,3 +27,42 @@ def test_the_log_says_who_filled_the_roles(page: Any, house: House) -> None:
     opened(page, house, game)
     press(page, "D w B Enter d 1 a 8 Enter 5 Enter 2 7 Enter")
     assert said(page)[-1] == "Lantern, left, Wick 8, Glass 5, Post 27."
+
+
+def test_a_second_sets_digit_asks_and_in_place_of_the_first_its_look_is_listed(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a o 3 Escape 2")
+    assert page.inner_text("#hand").startswith("Set: a set is named here already")
+    press(page, "i x")
+    page.locator("#log .q").wait_for()
+    assert page.inner_text("#log .q") == "Keel has no look “skip”; answer it anew, or remove it."
+
+
+def test_what_is_missing_is_asked_in_the_second_look(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "D w B Enter f e n 2 3 Enter 4 Enter Escape s 2 3 a h Escape G u w Escape . B . B Enter")
+    page.wait_for_function("() => document.getElementById('unanswered').textContent.startsWith('4')")
+    asked = []
+    for _ in range(4):
+        press(page, "W")
+        asked.append(page.inner_text("#told").rpartition("?")[0] + "?")
+    assert sorted(asked) == [
+        "our goalkeeper was pulled: where did he go back in?",
+        "what did the defence do?",
+        "what kind of screen?",
+        "who fed this shot?",
+    ]
+
+
+def test_grading_begins_with_the_first_run_and_shows_nothing_after_it(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a s 1 4 a h f")
+    page.wait_for_function("() => document.getElementById('unanswered').textContent")
+    press(page, "E")
+    page.wait_for_function("() => document.body.classList.contains('blind')")
+    assert not page.locator("#log .m", has_text="Theirs").is_visible()
+    press(page, "Escape E")
+    assert page.locator("#log .m", has_text="Theirs").is_visible()

@@ -150,7 +150,18 @@ def _asked(language: Language, mark: Mark, level: str) -> dict[str, Any] | None:
         return {"level": level}
     asked = {one["code"] for one in kind["questions"] if language.level_order[one["level"]] <= most}
     asked |= set(kind.get("beside", ())) - set(POINTED_AT)
-    return {name: value for name, value in mark.answers.items() if name in asked and name not in POINTED_AT}
+    answers = {name: value for name, value in mark.answers.items() if name in asked and name not in POINTED_AT}
+    return answers | brought(language, mark.kind, answers)
+
+
+def brought(language: Language, kind: str, answers: Mapping[str, Any]) -> dict[str, Any]:
+    """What else the page enters with some of the answers."""
+    made: dict[str, Any] = {}
+    for code, value in answers.items():
+        for choice in (language.question(kind, code) or {}).get("choices", ()):
+            if choice["code"] == value:
+                made |= choice.get("with", {})
+    return made
 
 
 def _to_say(marks: list[Mark], tables: Folded, facts: GameFacts) -> list[Mark]:

@@ -133,7 +133,7 @@ def _answer(
         else:
             raise CannotType(f"{hand.kind}: no keys answer {question} with {want.get(question)}")
         strokes += way
-        have.update(said)
+        have.update({**said, **_brought(language, hand.kind, said)})
         hand = after
     missing = {name: value for name, value in want.items() if have.get(name) != value}
     if missing:
@@ -156,6 +156,16 @@ def _try(language: Language, hand: Hand, way: Sequence[str]) -> tuple[Any, dict[
         said.update({act["question"]: act["value"] for act in pressed.acts})
         now = pressed.hand
     return now, said
+
+
+def _brought(language: Language, kind: str, said: Mapping[str, Any]) -> dict[str, Any]:
+    """What the page enters beside an answer."""
+    made: dict[str, Any] = {}
+    for code, value in said.items():
+        for choice in (language.question(kind, code) or {}).get("choices", ()):
+            if choice["code"] == value:
+                made |= choice.get("with", {})
+    return made
 
 
 def _ways(language: Language, hand: Hand, value: Any) -> list[list[str]]:

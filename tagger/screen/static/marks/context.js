@@ -96,7 +96,7 @@ export function same(one, other) {
  */
 function isAllowed(value, allowed, context) {
   return allowed.some((one) => {
-    if (one === "*") return value !== null;
+    if (one === "*") return value !== null && value !== undefined && value !== "";
     if (one === "#") return typeof value === "string" && (/^\d+$/.test(value) || value === SOMEBODY);
     if (one === "$other") return value !== null && value === OTHER[context.ball];
     if (one?.startsWith("@")) return value !== null && value === context[one.slice(1)];

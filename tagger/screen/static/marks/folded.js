@@ -2,8 +2,9 @@
 
 /** @typedef {{code: string, text: string, of: string, at_ms: number | null}} Problem */
 /**
- * A thing for the second look (`unanswered.py`): answered by a question of the mark itself, or by a mark of a `kind`.
- * @typedef {{of: string, why: string, question: string, kind: string, stars: string[], start_ms: number, from_ms: number,
+ * A thing for the second look (`unanswered.py`): answered by a question of the mark itself, or by a mark of a `kind`; else it is
+ * done once seen. `later_ms`: it counts only where the film is beyond that game time.
+ * @typedef {{of: string, why: string, question: string, kind: string, stars: string[], later_ms: number, start_ms: number, from_ms: number,
  *   to_ms: number, decisive_ms: number}} Unanswered
  */
 /**

@@ -11,14 +11,32 @@ import { doesOf } from "./language.js";
  * Whether a thing is unanswered.
  * @param {Sequence} sequence
  * @param {Unanswered} thing
- * @param {{blind: boolean, visited: Set<string>}} round `visited`: starred marks that were shown
+ * @param {{blind: boolean, visited: Set<string>, now: number}} round `visited`: what was shown and is answered by that; `now`: game ms
  */
-export function isOpen(sequence, { of, question, kind }, { blind, visited }) {
+export function isOpen(sequence, thing, { blind, visited, now }) {
+  const { of, question, kind } = thing;
   const mark = sequence.byId.get(of)?.mark;
-  if (!mark || mark.removed) return false;
+  if (!mark || mark.removed || now < thing.later_ms) return false;
   if (question) return !(question in mark.answers);
-  if (!kind) return !visited.has(of);
+  if (!kind) return !visited.has(seenAs(thing));
   return (blind || doesOf(sequence.language, kind) !== "grade") && !isSaid(sequence, of, kind);
+}
+
+/** What is done once seen, by this name. @param {{of: string, why: string}} thing */
+export const seenAs = ({ of, why }) => `${of} ${why}`;
+
+/**
+ * The moment at which a run is named: in the run, wherever the film is in its loop.
+ * @param {Sequence} sequence
+ * @param {Unanswered} thing
+ * @param {Moment} now
+ * @returns {Moment}
+ */
+export function momentInRun(sequence, { start_ms, decisive_ms }, now) {
+  const at = sequence.gameTime(now.film, now.at_ms);
+  if (start_ms <= at && at < decisive_ms) return now;
+  const inside = sequence.rows.filter((row) => start_ms <= row.at && row.at < decisive_ms && !row.mark.removed).at(-1);
+  return inside ? { film: inside.mark.film, at_ms: inside.mark.at_ms, speed: 0 } : now;
 }
 
 /** Whether a mark of a kind was made on a run since the fold was last told. @param {Sequence} sequence @param {string} of its set mark @param {string} kind */

@@ -39,6 +39,11 @@ export class Door {
     return this.#tagging.desk.hand !== null && this.#tagging.desk.inHand === id;
   }
 
+  /** Game time of the frame on screen, ms. */
+  get gameMs() {
+    return this.#tagging.deck.gameMs;
+  }
+
   /** The frame on screen. */
   get now() {
     return this.#tagging.deck.now;

@@ -8,7 +8,7 @@ import { KEY, cap } from "../keys/own.js";
 import { doesOf, kindThat } from "../marks/language.js";
 import { isTagged, options } from "../marks/offers.js";
 import { openHand } from "../marks/strokes.js";
-import { isOpen, momentOfRun } from "../marks/unanswered.js";
+import { isOpen, momentInRun, momentOfRun, seenAs } from "../marks/unanswered.js";
 
 /** @typedef {import("../marks/folded.js").Unanswered} Unanswered */
 /** @typedef {import("../film/deck.js").Moment} Moment */
@@ -30,7 +30,7 @@ export class SecondLook {
     this.blind = false;
     /** Whether a run is shown from its beginning. */
     this.whole = false;
-    /** @type {Set<string>} starred marks that were shown: nothing of them stays open */
+    /** @type {Set<string>} what was shown and is done by that: stars, doubts */
     this.visited = new Set();
     /** @type {Set<string>} what this round led to, so that what was skipped comes with the next round */
     this.passed = new Set();
@@ -88,7 +88,8 @@ export class SecondLook {
 
   /** @param {Unanswered} thing */
   #isLeft(thing) {
-    return isOpen(this.door.sequence, thing, this);
+    const { blind, visited, door } = this;
+    return isOpen(door.sequence, thing, { blind, visited, now: door.gameMs });
   }
 
   next() {
@@ -119,7 +120,8 @@ export class SecondLook {
       this.whole = false;
       this.#show();
     }
-    for (const star of [...thing.stars, ...(thing.question || thing.kind ? [] : [thing.of])]) this.visited.add(star);
+    for (const star of thing.stars) this.visited.add(seenAs({ of: star, why: STARRED }));
+    if (!thing.question && !thing.kind) this.visited.add(seenAs(thing));
     const why = thing.stars.length && thing.why !== STARRED ? `${STARRED}: ${thing.why}` : thing.why;
     this.door.tell(`${why}${why.endsWith("?") ? "" : ","} ${n} left`);
   }
@@ -127,7 +129,9 @@ export class SecondLook {
   turnBlind() {
     this.blind = !this.blind;
     this.door.tell(this.blind ? "blind: runs are shown whole, up to their decisive moment" : "the last seconds are shown, and what came of them");
-    if (this.at) this.#show();
+    if (!this.blind) this.at && this.#show();
+    else if (!this.at) this.next();
+    else this.#show();
   }
 
   /** From the run's beginning, or only its last seconds. */
@@ -139,7 +143,8 @@ export class SecondLook {
 
   /** What the prompt asks about a mark. @param {string} id */
   asks(id) {
-    return this.at?.of === id && !this.at.question && this.#isLeft(this.at) ? this.at.why : "";
+    if (this.at?.of !== id || this.at.question) return "";
+    return !this.at.kind || this.#isLeft(this.at) ? this.at.why : "";
   }
 
   /** The kind of mark that would answer what is shown; empty where a question is open, or it is answered. */
@@ -202,6 +207,7 @@ export class SecondLook {
   taken(stroke) {
     const { door } = this;
     const kind = this.at ? this.#ofRun(stroke) : undefined;
+    if (this.at && !door.hand && !this.at.kind && this.#names(stroke)) return { moment: momentInRun(door.sequence, this.at, door.now), level: "" };
     if (!kind) return { moment: door.now, level: "" };
     const more = !door.hand && !isTagged(door.language, door.contextAt(door.now), kind);
     return { moment: this.#moment(), level: more ? kind.level : "" };
@@ -217,6 +223,11 @@ export class SecondLook {
   /** The kind that a stroke marks, where it is of a run. @param {string} stroke */
   #ofRun(stroke) {
     return this.door.language.keys.get(stroke)?.find(({ kind }) => kind.run === "of_set")?.kind;
+  }
+
+  /** Whether a stroke names a run here. @param {string} stroke */
+  #names(stroke) {
+    return this.door.language.keys.get(stroke)?.some(({ kind }) => kind.run === "names") ?? false;
   }
 
   #moment() {

@@ -1,0 +1,99 @@
+"""What is most likely a slip of the fingers, though it could be so: asked in the second look, never listed as wrong.
+
+A number typed the wrong way round, a man who is none of the five whom the set's roles name, a checkpoint graded twice.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from tagger.marks.fold import Folded
+from tagger.marks.vocabulary import Language
+from tagger.screen.missing import Missing
+
+OFTEN = 4  # so often must the other number be there
+
+Row = Mapping[str, Any]
+
+
+def doubts(folded: Folded, language: Language) -> Iterator[Missing]:
+    """What is most likely a slip.
+
+    Parameters
+    ----------
+    folded : Folded
+        A book.
+    language : Language
+        The vocabulary.
+
+    Yields
+    ------
+    Missing
+        In no order; each is done once seen.
+    """
+    said = list(_numbers(folded, language))
+    yield from _wrong_way_round(said)
+    yield from _none_of_the_five(folded, said)
+    yield from _graded_twice(folded)
+
+
+def _numbers(folded: Folded, language: Language) -> Iterator[tuple[Row, str, str]]:
+    """Every number in an event's row, with the row and whose it is."""
+    for kind in language.data["kinds"]:
+        if "table" not in kind:
+            continue
+        players = [one for one in kind["questions"] if one["type"] == "player"]
+        for row in folded.rows[kind["table"]["name"]]:
+            for question in players:
+                number = row.get(question["code"])
+                if isinstance(number, str) and number.isdigit():
+                    yield row, number, question.get("whose") or row.get("team") or "ours"
+    for row in folded.rows["roles"]:
+        if str(row["player"]).isdigit():
+            yield row, row["player"], "ours"
+
+
+def _wrong_way_round(said: list[tuple[Row, str, str]]) -> Iterator[Missing]:
+    """A number that is there once only, and the other way round often."""
+    times = Counter((whose, number) for _, number, whose in said)
+    for row, number, whose in said:
+        other = number[::-1]
+        often = times[whose, other]
+        if "at_ms" in row and other != number and times[whose, number] == 1 and often >= OFTEN:
+            why = f"number {number} is marked here only, {other} {often} times: was it {other}?"
+            yield Missing(row["marks"][0], row["at_ms"], why, row.get("run"))
+
+
+def _none_of_the_five(folded: Folded, said: list[tuple[Row, str, str]]) -> Iterator[Missing]:
+    """A man of ours in a run of whose set all five are named, and he is none of them."""
+    five: dict[str, set[str]] = {}
+    for role in folded.rows["roles"]:
+        five.setdefault(role["run"], set()).add(str(role["player"]))
+    changes = [row["at_ms"] for row in folded.rows["lines"] if row.get("team") == "ours"]
+    runs = {
+        run["id"]: run
+        for run in folded.rows["runs"]
+        if len(five.get(run["id"], ())) >= 5 and not any(run["start_ms"] <= at <= _end(run) for at in changes)
+    }
+    for row, number, whose in said:
+        run = runs.get(row.get("run") or "")
+        if whose == "ours" and "at_ms" in row and run is not None and number not in five[run["id"]]:
+            why = f"number {number} is none of the five who ran it: right?"
+            yield Missing(row["marks"][0], row["at_ms"], why, run["id"])
+
+
+def _graded_twice(folded: Folded) -> Iterator[Missing]:
+    """One man's work on one checkpoint of one run has one grade."""
+    seen = set()
+    for row in folded.rows["grades"]:
+        what = (row.get("run"), row.get("player"), row.get("checkpoint"))
+        if None not in what and what in seen:
+            why = f"{row['player']} is graded twice here on one checkpoint: which one was meant?"
+            yield Missing(row["id"], row["at_ms"], why, row["run"])
+        seen.add(what)
+
+
+def _end(run: Row) -> int:
+    return int(run["end_ms"] if run.get("end_ms") is not None else run["start_ms"] + 60_000)
