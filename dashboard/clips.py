@@ -1,8 +1,9 @@
 """From rows of event tables to stretches of film: which part of which film shows what a row says.
 
 Pure: rows and where the films lie in, spans out. A thing that happened at one moment is shown from some seconds before
-it to a little after. A run or a possession is shown whole, and from at least as long before its end, since what
-decides it stands there. Nothing is cut at the border between two films: the clip then has two pieces.
+it to a little after, by kind (`KINDS`); a screen to the end of its run, since its numbers say what came of it. A run or
+a possession is shown whole, and from at least as long before its end, since what decides it stands there. Nothing is
+cut at the border between two films: the clip then has two pieces.
 """
 
 from __future__ import annotations
@@ -40,6 +41,40 @@ class Timing:
 
 
 USUAL = Timing()
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How the rows of a table are shown that are one moment.
+
+    Attributes
+    ----------
+    before_ms, after_ms : int or None
+        Before and after the moment; None: as the timing says.
+    through : bool
+        To the end of the row's run: what came of it is part of what its number says.
+    whole : bool
+        The row's whole run: what it says is of all of it, wherever it was marked.
+    """
+
+    before_ms: int | None = None
+    after_ms: int | None = None
+    through: bool = False
+    whole: bool = False
+
+
+MOST_THROUGH_MS = 30_000
+"""No longer than a shot clock is a moment's run shown after it."""
+KINDS: Mapping[str, Shown] = {
+    "screens": Shown(through=True),  # “then a shot”: the shot, and what came of it
+    "shots": Shown(after_ms=3500),  # the rebound
+    "faceoffs": Shown(before_ms=3000, after_ms=5000),  # who came out with it
+    "loose_balls": Shown(before_ms=5000),
+    "grades": Shown(whole=True),
+    "roles": Shown(whole=True),
+}
+"""Lead and tail by kind, where they are not the timing's. Chosen, from no source."""
+PLAIN = Shown()
 
 
 class OnTimeLine(Protocol):
@@ -114,7 +149,7 @@ class Clip:
         return tuple(found)
 
 
-def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL) -> Clip:
+def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL, run: Mapping[str, Any] | None = None) -> Clip:
     """The clip that shows one row.
 
     Parameters
@@ -125,6 +160,8 @@ def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL) -> Clip:
         Its `game`, `id`, and `at_ms`, or `start_ms` and `end_ms` (ms of game time line).
     timing : Timing
         How much is shown.
+    run : mapping, optional
+        The run that the row falls in, where it does.
 
     Returns
     -------
@@ -132,9 +169,16 @@ def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL) -> Clip:
         Of this row alone.
     """
     key = None
-    if table in STRETCHES:
+    shown = KINDS.get(table, PLAIN)
+    if shown.whole and run is not None:
+        of_run = clip_of("runs", run, timing)
+        at_ms = row.get("at_ms")
+        end = of_run.end_ms if at_ms is None else max(of_run.end_ms, int(at_ms))
+        return Clip(str(row["game"]), ((table, str(row["id"])),), of_run.start_ms, end, None)
+    after_ms = timing.after_ms
+    if "start_ms" in row:
         start, end = int(row["start_ms"]), row.get("end_ms")
-        if table == "periods":
+        if table not in ("runs", "possessions"):
             end = start + timing.before_ms
         elif end is None:
             end = start + timing.open_ms
@@ -144,8 +188,13 @@ def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL) -> Clip:
             first = max(first, end - timing.most_ms)
     else:
         key = end = int(row["at_ms"])
-        first = end - timing.before_ms
-    return Clip(str(row["game"]), ((table, str(row["id"])),), max(0, first), end + timing.after_ms, key)
+        first = end - (timing.before_ms if shown.before_ms is None else min(shown.before_ms, timing.before_ms))
+        if shown.after_ms is not None:
+            after_ms = max(after_ms, shown.after_ms)
+        if shown.through and run is not None and run.get("end_ms") is not None:
+            end = max(end, min(int(run["end_ms"]), end + MOST_THROUGH_MS))
+            after_ms = max(after_ms, KINDS["shots"].after_ms or 0) if run.get("ended") == "shot" else after_ms
+    return Clip(str(row["game"]), ((table, str(row["id"])),), max(0, first), end + after_ms, key)
 
 
 def moment_row(id_: str) -> dict[str, Any] | None:

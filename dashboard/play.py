@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, jsonify
 
 from dashboard.choosing import Wanted, apart, together
-from dashboard.clips import MOMENTS, USUAL, Clip, Timing, clip_of, in_order, moment_row
+from dashboard.clips import MOMENTS, STRETCHES, USUAL, Clip, Timing, clip_of, in_order, moment_row
 from dashboard.story import label, where
 from tagger.care import SCREEN
 from tagger.screen.answers import Refused, error_answer
@@ -85,7 +85,9 @@ def playlist(present: Present, table: str, ids: Sequence[str], timing: Timing = 
     moment = present.now()
     rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
-    clips = in_order([clip_of(table, row, timing) for row in wanted], [game.id for game in moment.games])
+    runs = moment.rows("runs") if table not in STRETCHES else {}
+    found = [clip_of(table, row, timing, runs.get(row.get("run"))) for row in wanted]
+    clips = in_order(found, [game.id for game in moment.games])
     return {**_shown(present, moment, moment.going_out(clips)), "gone": len(set(ids)) - len(wanted)}
 
 

@@ -150,7 +150,7 @@ def fold(entries: Iterable[Entry], facts: GameFacts) -> Folded:
         log.append(Logged(mark, at_ms, seen.possession, seen.run, seen.text))
     rows = walk.finish()
     problems += walk.ledger.problems
-    problems += misfits(facts.language, log, rows["runs"])
+    problems += misfits(facts.language, ((one.mark, one.game_ms, one.run) for one in log), rows["runs"])
     problems += marked_twice(list(zip(standing, (logged.game_ms for logged in log), strict=True)), facts.language)
     for mark in marks:
         if mark.removed:

@@ -13,9 +13,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from tagger.marks.context import fits
+from tagger.marks.context import fits, named
 from tagger.marks.keyboard import on_keyboard
-from tagger.marks.questions import Hand, answer_words, listed, offers, question_of
+from tagger.marks.questions import Hand, answer_words, following, listed, offers, question_of
 from tagger.marks.vocabulary import Language
 
 Pair = tuple[Mapping[str, Any], Mapping[str, Any]]
@@ -70,8 +70,26 @@ def options(language: Language, context: Mapping[str, str], hand: Hand | None) -
     offered = [answer_words(language, hand.kind, code, value) for code, value in offers(language, hand)]
     if offered and not hand.typed:
         whole = language.data["together"].get(question.get("together"), "") if len(offered) > 1 else ""
-        found.insert(0, Option("Enter", f"{whole}: {' · '.join(offered)}" if whole else " · ".join(offered), True))
+        name = f"{whole}: {' · '.join(offered)}" if whole else " · ".join(offered)
+        found.insert(0, Option("Enter", name + _without(language, hand), True))
     return found
+
+
+def _without(language: Language, hand: Hand) -> str:
+    """Of a set's five, whom Enter would not fill in, and why not."""
+    group = question_of(language, hand).get("together", "")
+    if group != "five":
+        return ""
+    filled = dict(offers(language, hand))
+    for question in following(language, hand, own=True):
+        if question.get("together") == group and question["code"] not in filled:
+            known = [
+                hand.context.get(named(one[1:], hand.answers, hand.context), "") for one in question.get("offer", [])
+            ]
+            there = next((one for one in known if one), "")
+            why = f"not: {there} is there already" if there else "is not known from before"
+            return f"; {question.get('name', question['code'])} {why}"
+    return ""
 
 
 def can_follow(language: Language, context: Mapping[str, str]) -> Iterator[Pair]:

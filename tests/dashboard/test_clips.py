@@ -6,8 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboard.clips import Clip, Piece, Timing, clip_of, in_order, merged
+from dashboard.clips import KINDS, Clip, Piece, Shown, Timing, clip_of, in_order, merged
+from tagger.marks.plain import plain_vocabulary
+from tagger.tables import tables_of
 
+TABLES = tables_of(plain_vocabulary()["kinds"])
+PLAIN_KIND = Shown()
 PLAIN = Timing(before_ms=6000, after_ms=2500, lead_ms=1000, most_ms=60_000, open_ms=30_000)
 
 
@@ -20,7 +24,7 @@ class Film:
 
 def test_a_moment_is_shown_from_before_it_to_after_it():
     clip = clip_of("shots", {"game": "g", "id": "s", "at_ms": 20_000}, PLAIN)
-    assert (clip.start_ms, clip.end_ms, clip.key_ms) == (14_000, 22_500, 20_000)
+    assert (clip.start_ms, clip.end_ms, clip.key_ms) == (14_000, 23_500, 20_000)
     assert clip.rows == (("shots", "s"),)
 
 
@@ -106,3 +110,30 @@ def test_putting_together_loses_no_moment_and_shows_none_twice(spans):
 @pytest.mark.parametrize("table", ["shots", "screens", "turnovers", "grades"])
 def test_every_table_of_moments_is_cut_alike(table):
     assert clip_of(table, {"game": "g", "id": "x", "at_ms": 9000}, PLAIN).start_ms == 3000
+
+
+RUN = {"game": "g", "id": "r", "start_ms": 10_000, "end_ms": 40_000, "ended": "shot"}
+
+
+@pytest.mark.parametrize("table", sorted(TABLES))
+def test_the_film_of_a_row_covers_its_own_moment_whatever_table_it_is_of(table):
+    names = {column.name for column in TABLES[table]}
+    stretch = "at_ms" not in names and "start_ms" in names
+    row = {"game": "g", "id": "x", "run": "r", **(RUN if stretch else {})}
+    if "at_ms" in names:
+        row["at_ms"] = 25_000
+    clip = clip_of(table, row, run=RUN)
+    first, last = (RUN["start_ms"], RUN["start_ms"] if table in ("periods", "detail") else RUN["end_ms"])
+    first, last = (first, last) if "at_ms" not in names else (25_000, 25_000)
+    assert clip.start_ms <= first and last < clip.end_ms
+    if KINDS.get(table, PLAIN_KIND).through or KINDS.get(table, PLAIN_KIND).whole:
+        assert clip.end_ms > RUN["end_ms"] + 2000, "what came of it is part of what its number says"
+
+
+def test_a_screen_is_shown_to_the_end_of_its_run_but_no_longer_than_a_shot_clock():
+    screen = {"game": "g", "id": "s", "at_ms": 12_000}
+    assert clip_of("screens", screen, PLAIN, RUN).end_ms == 43_500
+    long = {**RUN, "end_ms": 90_000}
+    assert clip_of("screens", screen, PLAIN, long).end_ms == 45_500
+    assert clip_of("screens", screen, PLAIN, {**RUN, "end_ms": None}).end_ms == 14_500
+    assert clip_of("screens", screen, PLAIN).key_ms == 12_000

@@ -28,7 +28,7 @@ def test_the_runs_of_a_set_play_where_there_is_film(present):
 
 def test_a_shot_plays_from_six_seconds_before_it(present):
     answer = playlist(present, "shots", ["g1-6", "g2-5"])
-    assert (answer["n"], spans(answer)) == (2, [(3.0, 11.5)])
+    assert (answer["n"], spans(answer)) == (2, [(3.0, 12.5)])
     assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{present.films('g1')[0].id}?v=original"
 
 

@@ -66,3 +66,43 @@ def test_grading_begins_with_the_first_run_and_shows_nothing_after_it(page: Any,
     assert not page.locator("#log .m", has_text="Theirs").is_visible()
     press(page, "Escape E")
     assert page.locator("#log .m", has_text="Theirs").is_visible()
+
+
+def test_answered_again_a_question_shows_what_stands_and_enter_keeps_it(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d s 2 2 Enter w h Escape ArrowUp ArrowDown Enter")
+    assert page.locator("#caps .offer").inner_text() == "↵\nkeeps 22"
+    assert "now 22: ↵ keeps it" in page.inner_text("#means")
+    press(page, "Enter")
+    assert "now wide" in page.inner_text("#means")
+    press(page, "Escape")
+    assert page.locator("#log [aria-current]").count() == 0, "one key leaves the questions and the line"
+    assert said(page)[-1] == "22 shot: wide, lost."
+
+
+def test_a_sets_digit_on_its_picked_line_is_that_set_instead(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a Escape ArrowUp ArrowDown 2")
+    assert said(page)[-1].startswith("Keel")
+    assert page.locator("#log .m").count() == 3
+    press(page, "Escape")
+    page.locator("#timeline").click(position={"x": 200, "y": 20})
+    assert page.locator("#log [aria-current]").count() == 0
+
+
+def test_the_same_five_says_whom_it_leaves_out_and_why(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "D w B Enter d Enter 1 a 8 Enter 5 Enter 2 7 Enter 7 Enter Escape p 1 a")
+    assert (
+        page.locator("#caps .offer").inner_text() == "↵\nthe same five: 8 · 5 · 27 · 7; Shade is not known from before"
+    )
+
+
+def test_a_mark_struck_out_is_not_counted(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d p ArrowUp ArrowDown K")
+    page.wait_for_function("() => document.getElementById('disk').innerText === '2 marks, all on disk'")

@@ -1,7 +1,7 @@
 // Which marks can follow, which of them is offered, which keys mean something now, and why another key does not.
-import { fits } from "./context.js";
+import { fits, named } from "./context.js";
 import { kindThat, questionOf } from "./language.js";
-import { listed, neededIn, offers } from "./questions.js";
+import { following, listed, neededIn, offers } from "./questions.js";
 
 /** @typedef {import("./language.js").Language} Language */
 /** @typedef {import("./language.js").Context} Context */
@@ -72,8 +72,19 @@ export function options(language, context, hand) {
   }));
   const offered = hand.typed ? [] : offers(language, hand).map(([code, value]) => words(language, hand.kind, code, value));
   const whole = offered.length > 1 ? language.data.together[question.together ?? ""] : "";
-  const name = whole ? `${whole}: ${offered.join(" · ")}` : offered.join(" · ");
+  const name = (whole ? `${whole}: ${offered.join(" · ")}` : offered.join(" · ")) + (offered.length ? without(language, hand) : "");
   return offered.length ? [{ key: "Enter", name, offer: true, code: "" }, ...found] : found;
+}
+
+/** Of a set's five, whom Enter would not fill in, and why not. @type {(language: Language, hand: Hand) => string} */
+function without(language, hand) {
+  const group = questionOf(language, hand.kind, hand.question)?.together;
+  if (group !== "five") return "";
+  const filled = Object.fromEntries(offers(language, hand));
+  const left = following(language, hand, true).find(({ code, together }) => together === group && !(code in filled));
+  if (!left) return "";
+  const known = (left.offer ?? []).map((source) => hand.context[named(source.slice(1), hand.answers, hand.context)]).find(Boolean);
+  return `; ${left.name ?? left.code} ${known ? `not: ${known} is there already` : "is not known from before"}`;
 }
 
 /** An offered answer as the strip shows it. @type {(language: Language, kind: string, code: string, value: string) => string} */

@@ -36,6 +36,11 @@ export class Sequence {
     this.fresh = 0;
   }
 
+  /** How many marks stand; those struck out are none. */
+  get count() {
+    return this.rows.reduce((n, row) => n + (row.mark.removed ? 0 : 1), 0);
+  }
+
   /** The first place whose row may differ since this was last called. */
   changedFrom() {
     const { fresh } = this;

@@ -28,6 +28,8 @@ export class HoverView {
       if (event.pointerType === "mouse") this.show(timeline.timeAt(event.offsetX), event.offsetX, timeline.canvas.clientWidth);
     });
     timeline.canvas.addEventListener("pointerleave", () => this.hide());
+    document.addEventListener("pointermove", ({ target }) => target !== timeline.canvas && this.hide()); // one that left unseen, as by a key
+    for (const leaves of ["keydown", "blur"]) window.addEventListener(leaves, () => this.hide());
   }
 
   /** @param {number} ms @param {number} x px @param {number} width px of the line of time */
@@ -46,6 +48,7 @@ export class HoverView {
   }
 
   hide() {
+    if (this.element.hidden) return;
     clearTimeout(this.timer);
     this.element.hidden = true;
     this.picture.hidden = true;

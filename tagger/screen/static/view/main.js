@@ -56,7 +56,7 @@ async function begin(opening) {
   });
   const views = {
     log: new LogView(byId("log"), language, by, { go: (id) => tagging.go(id), answer: (id) => tagging.answer(id) }),
-    timeline: new TimelineView(/** @type {HTMLCanvasElement} */ (byId("timeline")), (ms) => void deck.showAt(ms)),
+    timeline: new TimelineView(/** @type {HTMLCanvasElement} */ (byId("timeline")), (ms) => tagging.showAt(ms)),
     caps: new CapsView(byId("hand"), byId("caps"), byId("means"), press),
     note: new NoteView(/** @type {HTMLInputElement} */ (byId("note")), press),
     place: new PlaceView(/** @type {HTMLInputElement} */ (byId("place")), (place) => {
@@ -73,7 +73,7 @@ async function begin(opening) {
   new HoverView(byId("moment"), views.timeline, () => own, (ms) => wordsAt(language, tagging.folded, tagging.log.groups, ms));
 
   const outbox = new Outbox(opening.season, (batch) => sendEntries(opening.season, batch), () => {
-    status.outbox(outbox, desk.sequence.rows.length);
+    status.outbox(outbox, desk.sequence.count);
     if (outbox.state === "ok" && !outbox.waiting.length) refold.soon();
   }, (refused) => {
     const ids = refused.filter((one) => one.game === game && one.book === book).map((one) => one.entry.id);
@@ -85,7 +85,7 @@ async function begin(opening) {
   const tagging = new Tagging(desk, deck, views, (entries) => {
     outbox.put(game, book, entries);
     tabs.postMessage(entries);
-    status.outbox(outbox, desk.sequence.rows.length);
+    status.outbox(outbox, desk.sequence.count);
   });
   tabs.onmessage = ({ data }) => (Array.isArray(data) ? tagging.take(data) : tagging.drop(data.ids, data.why));
   const refold = foldedOf(tagging);
@@ -110,7 +110,7 @@ async function begin(opening) {
       tagging.take(again);
       outbox.again(game, book, again);
     }
-    status.outbox(outbox, desk.sequence.rows.length);
+    status.outbox(outbox, desk.sequence.count);
   };
   takeHeld(await outbox.open(takeHeld));
   document.addEventListener("keydown", (event) => {

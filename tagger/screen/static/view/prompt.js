@@ -1,6 +1,7 @@
 // What the prompt strip says and shows: the open question with its definition and its keys, or the marks that can follow.
 import { kindThat, questionOf } from "../marks/language.js";
 import { options } from "../marks/offers.js";
+import { spoken } from "../marks/sentences.js";
 import { press } from "../marks/strokes.js";
 import { KEY, cap, capOf } from "../keys/own.js";
 import { namesFor } from "./names.js";
@@ -23,7 +24,9 @@ export function capsOf(tagging) {
   const { desk, deck, roster, picked, second } = tagging;
   const { language } = desk;
   const hand = desk.hand ?? second.waiting;
+  const stands = hand && standing(language, hand);
   const found = hand ? options(language, hand.context, hand) : desk.options(deck.now);
+  if (stands && !hand.typed) found.unshift({ key: KEY.enter, name: `keeps ${stands}`, offer: true, code: "" });
   if (!hand) {
     const row = picked ? desk.sequence.byId.get(picked) : undefined;
     const marks = inOrder(found, language).map((one) =>
@@ -63,6 +66,12 @@ function inOrder(found, language) {
 function isRare({ key, offer, code }, language) {
   if (offer || language.kinds.get(code)?.needs.period?.includes("closed")) return false;
   return /^[A-Z]$/.test(key) || !Object.keys(language.kinds.get(code)?.needs ?? {}).length;
+}
+
+/** What an answered question of a mark made earlier says now; empty where it says nothing. @param {Language} language @param {Hand} hand */
+function standing(language, hand) {
+  const value = hand.old ? hand.answers[hand.question] : undefined;
+  return value === undefined || value === null ? "" : spoken(language, hand.kind, hand.question, value, hand.context) || String(value);
 }
 
 /** What can be done with the line that is picked. @param {Tagging} tagging @param {import("../marks/resolve.js").Mark} mark @returns {Cap[]} */
@@ -108,7 +117,8 @@ function questionWords({ desk, second }, hand) {
   const lead = second.lead(hand);
   const waits = hand.held.length ? `${hand.held.map(capOf).join(" ")} ${hand.held.length > 1 ? "wait" : "waits"}: this question does not take ${capOf(hand.held[0])}. ${cap("leave")} lets go, and nothing of it was taken` : "";
   const ends = question && question.type in DIGITS ? `a next mark’s letter ends the questions, for a set’s digit first ${cap("leave")}` : "any next mark ends the questions";
-  const enter = offered ? `${cap("enter")} takes ${offered}, ${cap("skip")} skips` : `${cap("enter")} skips`;
+  const stands = standing(language, hand);
+  const enter = stands ? `now ${stands}: ${cap("enter")} keeps it` : offered ? `${cap("enter")} takes ${offered}, ${cap("skip")} skips` : `${cap("enter")} skips`;
   const hint = [DIGITS[question?.type ?? ""], ...(lead ? [`${cap("enter")} goes on`, `${cap("loop")} shows the whole run`] : [enter, ends])];
   return {
     lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}${ofRun}:`,

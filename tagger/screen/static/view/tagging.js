@@ -4,6 +4,7 @@ import { Handlers } from "../keys/handlers.js";
 import { logKeys } from "../keys/log.js";
 import { markKeys, restOfKeys } from "../keys/marks.js";
 import { KEY, cap } from "../keys/own.js";
+import { doesOf } from "../marks/language.js";
 import { UNFOLDED } from "../marks/folded.js";
 import { Door } from "./door.js";
 import { Hold } from "./hold.js";
@@ -23,6 +24,9 @@ import { clock } from "./dom.js";
  * @typedef {{log: LogView, timeline: TimelineView, caps: CapsView, status: Status, sheet: HTMLDialogElement, note: import("./note.js").NoteView,
  *   place: import("./place.js").PlaceView, camera: import("./camera.js").CameraView}} Views
  */
+
+/** Whether a key names a set. @param {import("../marks/language.js").Language} language @param {string} stroke */
+const isSetKey = (language, stroke) => language.keys.get(stroke)?.some(({ kind }) => doesOf(language, kind.code) === "set") ?? false;
 
 export class Tagging {
   /**
@@ -90,8 +94,13 @@ export class Tagging {
     this.second.forget(answered);
   }
 
-  /** A stroke for the question at hand, or a next mark's. @param {string} stroke */
+  /** A stroke for the question at hand, or a next mark's; a set's digit on a picked line of a set is that set instead. @param {string} stroke */
   mark(stroke) {
+    const { language, sequence } = this.desk;
+    const row = this.picked && !this.desk.hand && !this.second.at ? sequence.byId.get(this.picked) : undefined;
+    if (row && !row.mark.removed && doesOf(language, row.mark.kind) === "set" && isSetKey(language, stroke)) {
+      this.desk.reopen(row.mark.id, "set");
+    }
     const { moment, level } = this.second.taken(stroke);
     this.enterMade(() => this.desk.press(stroke, moment, level), stroke);
   }
@@ -115,7 +124,8 @@ export class Tagging {
     }
     const wasOpen = second.isOpen;
     const old = desk.hand?.old ? desk.inHand : "";
-    const { entries, refusal, told: did, at = desk.inHand === old ? old : "" } = make();
+    const leaves = stroke === KEY.leave && !desk.hand?.held.length; // what was answered again is left with its questions
+    const { entries, refusal, told: did, at = desk.inHand === old && !leaves ? old : "" } = make();
     if (!second.at) this.hold.asked(desk.hand !== null);
     this.picked = at;
     this.#entered(entries);
@@ -229,6 +239,12 @@ export class Tagging {
     const entries = removed ? this.desk.restore(id) : this.desk.remove(id);
     this.#entered(entries);
     this.tell(!removed ? `struck out; ${cap("strike")} restores it` : entries.length ? "restored" : "somebody else struck it out; only they can restore it");
+  }
+
+  /** A place on the line of time: no line of the log is picked any more. @param {number} ms */
+  showAt(ms) {
+    if (!this.desk.hand) this.leaveLog();
+    void this.deck.showAt(ms);
   }
 
   leaveLog() {
