@@ -104,7 +104,7 @@ def apart(moment: Moment, wanted: Wanted, timing: Timing = USUAL) -> list[Clip]:
             if run in runs and runs[run].get("phase") != "not_tagged":
                 found.append(clip_of("runs", runs[run], timing))
             elif row.get("at_ms") is not None:
-                found.append(clip_of(table, row, timing, moment.rows("runs").get(run)))
+                found.append(clip_of(table, row, timing, moment.rows("runs").get(str(run))))
     return in_order(dict.fromkeys(found), [game.id for game in moment.games])
 
 

@@ -168,7 +168,7 @@ def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL, run: Map
     Clip
         Of this row alone.
     """
-    key = None
+    key: int | None = None
     shown = KINDS.get(table, PLAIN)
     if shown.whole and run is not None:
         of_run = clip_of("runs", run, timing)
@@ -177,12 +177,13 @@ def clip_of(table: str, row: Mapping[str, Any], timing: Timing = USUAL, run: Map
         return Clip(str(row["game"]), ((table, str(row["id"])),), of_run.start_ms, end, None)
     after_ms = timing.after_ms
     if "start_ms" in row:
-        start, end = int(row["start_ms"]), row.get("end_ms")
+        start = int(row["start_ms"])
         if table not in ("runs", "possessions"):
             end = start + timing.before_ms
-        elif end is None:
+        elif row.get("end_ms") is None:
             end = start + timing.open_ms
-        end = int(end)
+        else:
+            end = int(row["end_ms"])
         first = min(start - timing.lead_ms, end - timing.before_ms)
         if table == "runs":
             first = max(first, end - timing.most_ms)

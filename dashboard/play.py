@@ -86,7 +86,7 @@ def playlist(present: Present, table: str, ids: Sequence[str], timing: Timing = 
     rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
     runs = moment.rows("runs") if table not in STRETCHES else {}
-    found = [clip_of(table, row, timing, runs.get(row.get("run"))) for row in wanted]
+    found = [clip_of(table, row, timing, runs.get(str(row.get("run")))) for row in wanted]
     clips = in_order(found, [game.id for game in moment.games])
     return {**_shown(present, moment, moment.going_out(clips)), "gone": len(set(ids)) - len(wanted)}
 

@@ -54,6 +54,7 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
         at_ms: int,
         why: str,
         run: dict[str, Any] | None,
+        *,
         question: str = "",
         kind: str = "",
         later_ms: int = 0,

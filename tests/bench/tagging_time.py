@@ -142,8 +142,6 @@ def passes(season: Season, game: str) -> Passes:
     language = season.texts.language()
     whole = truth_book(season, game, "basic")
     kept = [_less(mark, ("text",)) for mark in whole.marks]
-    ours = {row["id"] for row in whole.tables.rows["shots"] if row["team"] == "ours"}
-    kept = [mark if mark.kind != "shot" or mark.id in ours else _less(mark, LATER) for mark in kept]
     first = [_less(mark, LATER) for mark in kept if mark.kind != "look"]
     full = {mark.id: mark for mark in kept}
     run_of = {line.mark.id: line.run for line in whole.tables.log}

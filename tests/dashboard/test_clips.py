@@ -1,6 +1,7 @@
 """From rows to stretches of film, with every number worked out by hand."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -112,7 +113,7 @@ def test_every_table_of_moments_is_cut_alike(table):
     assert clip_of(table, {"game": "g", "id": "x", "at_ms": 9000}, PLAIN).start_ms == 3000
 
 
-RUN = {"game": "g", "id": "r", "start_ms": 10_000, "end_ms": 40_000, "ended": "shot"}
+RUN: dict[str, Any] = {"game": "g", "id": "r", "start_ms": 10_000, "end_ms": 40_000, "ended": "shot"}
 
 
 @pytest.mark.parametrize("table", sorted(TABLES))

@@ -157,7 +157,7 @@ def test_all_keys_are_on_one_sheet(page: Any, house: House) -> None:
     assert "Judged one second after contact, never from the shot" in text  # and what the words mean
     assert "On the strip: how a possession ended" in text  # and its shapes
     assert page.locator("#sheet canvas").evaluate_all("all => all.map((one) => one.getAttribute('aria-label'))") == [
-        *("shape: goal", "shape: saved", "shape: missed", "shape: turnover", "shape: whistle"),
+        *("shape: goal", "shape: saved", "shape: missed", "shape: ball lost", "shape: whistle"),
         "shape: the period ended",
     ]
     press(page, "B")
@@ -177,7 +177,7 @@ def test_the_sheet_is_searched_by_typing_and_eats_no_mark_key_when_it_is_closed(
     assert "who came free?" in page.inner_text("#sheet") and "who set it?" not in page.inner_text("#sheet")
     page.keyboard.press("Control+a")
     page.keyboard.type("x")  # one letter is a key, not a word
-    assert page.locator("#sheet h4:visible").all_inner_texts() == ["x\nTurnover"]
+    assert page.locator("#sheet h4:visible").all_inner_texts() == ["x\nBall lost"]
     page.keyboard.type("yz")
     assert "No key has that word." in page.inner_text("#sheet") and page.locator("#sheet h4:visible").count() == 0
     page.click("#sheet >> text=Close")

@@ -124,8 +124,7 @@ export class Tagging {
     }
     const wasOpen = second.isOpen;
     const old = desk.hand?.old ? desk.inHand : "";
-    const leaves = stroke === KEY.leave && !desk.hand?.held.length; // what was answered again is left with its questions
-    const { entries, refusal, told: did, at = desk.inHand === old && !leaves ? old : "" } = make();
+    const { entries, refusal, told: did, at = desk.inHand === old ? old : "" } = make();
     if (!second.at) this.hold.asked(desk.hand !== null);
     this.picked = at;
     this.#entered(entries);
