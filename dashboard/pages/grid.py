@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Filmed
 
-COUNT, SHORT, RATE, WORDS, TEXT, SEVERAL, MINUTES = "count", "short", "rate", "words", "text", "several", "minutes"
+COUNT, SHORT, RATE, WORDS, TEXT, SEVERAL = "count", "short", "rate", "words", "text", "several"
+MINUTES, MEDIAN = "minutes", "median"
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class Column:
         Over the column.
     kind : str
         "count"; "short": "3 of 20" alone; "words": with what is plausible; "rate": drawn too; "text": as it stands;
-        "minutes": a count, in how many minutes, and what is plausible a minute;
+        "minutes": a count, in how many minutes, and what is plausible a minute; "median": a measure in seconds;
         "several": the counts of several rates, whose names `name` holds and whose words `what` holds, with "|" between.
     of : str
         Event table of its ids.
@@ -85,7 +86,7 @@ def grid(
     """
     head = [html.Th(first, className="l")]
     for column in columns:
-        left = column.kind in (RATE, WORDS, TEXT, MINUTES)
+        left = column.kind in (RATE, WORDS, TEXT, MINUTES, MEDIAN)
         head.append(
             html.Th(
                 column.title,
@@ -122,6 +123,8 @@ def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) ->
         return [html.Td(counts, className=f"pair {wide or ''}".strip())]
     if column.kind == SHORT:
         return [html.Td(short(filmed, row, column.name, column.of, what), className=f"pair {wide or ''}".strip())]
+    if column.kind == MEDIAN:
+        return [html.Td(seconds(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     if column.kind == MINUTES:
         return [html.Td(a_minute(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     if column.kind == WORDS:
@@ -192,6 +195,37 @@ def a_minute(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: s
         return html.Span([*said, " · too few to say"], className="few")
     lo, hi = (f"{float(row[f'{name}_{end}']):.1f}" for end in ("lo", "hi"))
     return html.Span([*said, html.Small(f"plausibly {lo}–{hi} a minute")])
+
+
+def seconds(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str) -> Component:
+    """A median in words: in seconds, how sure it is, and of how many.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    row : mapping
+        A row of a result table with the measure's columns.
+    name : str
+        The measure.
+    of : str
+        Event table of its ids.
+    what : str
+        What it is.
+
+    Returns
+    -------
+    Component
+        As "9.8 s, plausibly 9.5–10.3 s, of 136".
+    """
+    n = int(row[f"{name}_n"])
+    if n == 0:
+        return html.Span("–", className="few")
+    said = plays(filmed, f"{float(row[name]):.1f} s", of, row[f"{name}_ids"], what)
+    if bool(row[f"{name}_few"]) or blank(row[f"{name}_lo"]):
+        return html.Span([said, html.Small(f"of {n} · too few to say")], className="few")
+    lo, hi = (f"{float(row[f'{name}_{end}']):.1f}" for end in ("lo", "hi"))
+    return html.Span([said, html.Small(f"plausibly {lo}–{hi} s, of {n}")])
 
 
 def contents(parts: Sequence[tuple[str, str]]) -> Component:

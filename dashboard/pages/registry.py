@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from dashboard.pages import (
     agreement,
+    clock,
     contests,
     game,
     goalkeeper,
@@ -100,6 +101,7 @@ PAGES: dict[str, Page] = {
         Page("goalkeeper", goalkeeper.page, "/goalkeeper", "Goalkeeper", BOTH),
         Page("man_up", man_up.page, "/man-up", "Man-up", BOTH),
         Page("contests", contests.page, "/face-offs", "Face-offs", BOTH),
+        Page("clock", clock.page, "/shot-clock", "Shot clock", BOTH),
         Page("work", work.page, "/work", "Work", BOTH),
         Page("opponents", opponents.page, "/opponents", "Opponents", BOTH),
         Page("playbook", playbook.page, "/playbook", "Playbook"),

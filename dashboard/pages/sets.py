@@ -49,7 +49,7 @@ RESULTS = (
 PHASE_ABOUT = {
     "freelance": "no set, by choice",
     "not_tagged": "settled, and nobody said which",
-    "transition": "before the defence was set",
+    "transition": "before settling, walk-ups among it",
     "second_chance": "after an own rebound",
     "broken": "the set came apart",
 }

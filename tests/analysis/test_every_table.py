@@ -31,9 +31,11 @@ from analysis.screens import lift, screens
 from analysis.set_possessions import by_possession
 from analysis.sets import naming, sets
 from analysis.shot_chart import chart
+from analysis.shot_clock import entries, moments
 from analysis.shot_quality import above_expected, quality
 from analysis.standing import standings
 from analysis.tempo import tempo
+from analysis.transition import transition
 from analysis.trend import dots, slopes
 from tagger.tables import frames
 from tests.analysis.invented import rates_in, season, season_rows
@@ -50,6 +52,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "by_possession": by_possession,
     "changes": changes,
     "chart": lambda tables: chart(tables, goal_x_m=25.3),
+    "entries": entries,
     "faceoffs": faceoffs,
     "loose balls by player": lambda tables: loose_balls(tables, by="player"),
     "loose_balls": loose_balls,
@@ -65,6 +68,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "lift": lift,
     "looks": looks,
     "lost_balls": lambda tables: lost_balls(tables, by=("ended", "set", "safety")),
+    "moments": moments,
     "naming": naming,
     "on_floor": on_floor,
     "per_possession": per_possession,
@@ -78,6 +82,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "slopes of habits": lambda tables: slopes(tables, GAMES, what="done"),
     "standings": standings,
     "tempo": tempo,
+    "transition": transition,
     "units": units,
     "worth": worth,
 }

@@ -85,15 +85,17 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.set_possessions import by_possession
     from analysis.sets import naming, sets
     from analysis.shot_chart import chart
+    from analysis.shot_clock import entries, moments
     from analysis.shot_quality import above_expected, quality
     from analysis.standing import standings
     from analysis.tempo import tempo
+    from analysis.transition import transition
     from analysis.trend import dots, slopes
 
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
         on_floor, per_possession, lift, screens, naming, sets, faceoffs, loose_balls, power_plays, by_possession, saves,
-        standings, tempo,
+        entries, moments, transition, standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
     jobs["findings"] = lambda tables: findings(tables, games=games)

@@ -28,7 +28,7 @@ NO_ROWS = (
     r"\d+(–\d+)? in 100",
     r"(In|Out of|from \d+ to \d+ in) 100",
     r"\d+ (goals|shots|balls lost) \(",
-    r"within \d+ (s|seconds)",
+    r"(within|more than) \d+ (s|seconds)",
     r"(under|faint under|at least|fewer than) \d+( runs)?|both sides of a comparison need \d+",
     r"Rings at [\d.]+ m and [\d.]+ m",
     r"No slope is drawn from \d+ games?; it takes \d+",

@@ -34,6 +34,7 @@ class Found:
     k: int
     n: int | None = None
     asked: int | None = None
+    seconds: float | None = None
 
 
 Rule: TypeAlias = Callable[[Page, Control], Found]
@@ -72,6 +73,10 @@ def wrong(found: Found, control: Control) -> str:
     n = counted[2] if counted and counted[2] else of[1] if of else None
     if n is not None and found.n is not None and int(n) != found.n:
         said.append(f"says “of {n}”, recounted {found.n}")
+    if found.seconds is not None and control.text != f"{found.seconds:.1f} s":
+        said.append(f"says {control.text}, recounted {found.seconds:.1f} s")
+    if found.seconds is not None and f"of {len(found.ids)}" not in control.beside:
+        said.append(f"says “{control.beside}”, recounted of {len(found.ids)}")
     lasted = re.match(rf"{re.escape(control.text)} in (\d+):(\d\d)", control.beside)
     if lasted and found.n is not None and int(lasted[1]) * 60 + int(lasted[2]) != round(found.n / 1000):
         said.append(f"says “{lasted[0]}”, recounted {found.n} ms")

@@ -18,6 +18,7 @@ from dashboard.pages.shell import content, place_of
 from tagger.season import Season
 from tests.dashboard.herons import CLONE
 from tests.dashboard.recount import (
+    of_clock,
     of_contests,
     of_events,
     of_findings,
@@ -41,6 +42,7 @@ RULES: Mapping[str, Rule] = {
     **of_events.RULES,
     **of_man_up.RULES,
     **of_contests.RULES,
+    **of_clock.RULES,
     **of_goalkeepers.RULES,
 }
 """The first whose pattern fits."""
@@ -127,6 +129,8 @@ ADDRESSES = (
     "/screens?team=theirs&side=left",
     "/goals",
     "/goals?strength=down",
+    "/shot-clock",
+    "/shot-clock?team=theirs&strength=up",
     "/goalkeeper",
     "/goalkeeper?strength=up&games=last",
     "/face-offs",
@@ -165,6 +169,7 @@ ODD = (
     "/face-offs",
     "/goalkeeper",
     "/man-up",
+    "/shot-clock",
     "/work",
     "/work?strength=up",
     "/opponents?opponent=Millrace",
