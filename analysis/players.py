@@ -98,8 +98,8 @@ def players(
           known winner) and `done` (plus of plus and minus of his grades)
         * rates per game, by Garwood's interval: `shots_per_game`, `goals_per_game`, `feeds_per_game`,
           `screens_set_per_game`, `screens_used_per_game`, `turnovers_per_game`, `loose_balls_per_game`; n is the games
-          in which he stands in any row and that kind was looked for at some time. Per possession on the floor, where
-          lines are known: `analysis.lines.on_floor`.
+          in which he stands in any row and that kind was looked for at some time. Per minute on the floor, where
+          lines are known: `analysis.floor_time`.
         * `method`, `level`, `width`
 
     Notes

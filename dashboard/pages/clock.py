@@ -13,6 +13,7 @@ from dashboard.pages.grid import COUNT, MEDIAN, RATE, SHORT, WORDS, Column, cont
 from dashboard.pages.names import answer_name, blank, key_of, set_name
 from dashboard.pages.numbers import records
 from tagger.floor.rules import floor_rules
+from tagger.marks.endings import ending_noun
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -49,6 +50,8 @@ TRIED = (
     Column("goal", "Goal", SHORT, "runs", "attempts with a goal"),
     Column("turnover", "Ball lost", SHORT, "runs", "attempts that lost the ball"),
 )
+NEXT = (Column("step", "How often", RATE, "runs", "stretches that went there"),)
+ENDS = {"save": "shot saved", "missed_shot": "shot missed", "turnover": "lost", "period_end": "the period’s end"}
 TEMPO = (
     Column("possessions", "Possessions", COUNT, "possessions", "possessions"),
     Column("length_s", "Last", MEDIAN, "possessions", "possessions"),
@@ -96,6 +99,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
                 ("when", "when things come"),
                 ("early", "early against late"),
                 ("transition", "transition"),
+                ("next", "what comes next"),
                 ("tempo", "tempo"),
             ]
         ),
@@ -105,6 +109,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         *_entries(moment, filmed, part),
         html.H2("What is tried before settling?", id="transition"),
         *_transition(moment, filmed, part),
+        html.H2("What comes next?", id="next"),
+        *_next(moment, filmed, part),
         html.H2("How long do possessions last?", id="tempo"),
         *_tempo(moment, filmed, part),
     ]
@@ -194,6 +200,36 @@ GAINED = {
     "whistle": "a whistle",
     "unseen": "can’t see how",
 }
+
+
+def _next(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+    """Where each kind of stretch leads."""
+    from analysis.chain import arrows
+
+    rows = records(arrows(moment.tables, part, small_n=moment.settings.small_n))
+    if not rows:
+        return [html.P("No possession is tagged in this part of the season.")]
+
+    def named(row: Mapping[str, Any]) -> str:
+        if bool(row["end"]):
+            words = ENDS.get(str(row["to"]), ending_noun(moment.language, str(row["to"])))
+            return f"The ball gone: {words}"
+        return _phase(moment, row["to"])
+
+    lede = "From each kind of stretch to the next in the same possession, or to its end, of those where that is known."
+    made: list[Component] = [html.P(lede, className="lede")]
+    kinds = dict.fromkeys(str(row["from"]) for row in sorted(rows, key=lambda row: -int(row["step_n"])))
+    for kind in kinds:
+        own = sorted((row for row in rows if row["from"] == kind), key=lambda row: -int(row["step_k"]))
+        summary = html.Summary(f"From {_phase(moment, kind).lower()}")
+        made.append(
+            html.Details([summary, grid(filmed, own, named, "To", NEXT)], className="more", open=len(made) == 1)
+        )
+    return made
+
+
+def _phase(moment: Moment, phase: Any) -> str:
+    return {"set": "A set", "family": "An action"}.get(str(phase)) or set_name(moment, None, phase)
 
 
 def _tempo(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.pages.filters import WHERE, options, picked, sentence, slice_of
-from dashboard.pages.grid import COUNT, SHORT, TEXT, WORDS, Column, contents, grid
+from dashboard.pages.grid import COUNT, MINUTES, SHORT, TEXT, WORDS, Column, contents, grid
 from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of
 from dashboard.pages.numbers import count_of, plays, records, table
 from dashboard.pages.players import name_of
@@ -30,9 +30,10 @@ CAUSES = (
 )
 UNITS = (
     Column("possessions", "Possessions", COUNT, "possessions", "possessions"),
-    Column("shot", "With a shot", WORDS, "possessions", "possessions with a shot"),
-    Column("goal", "Goal", SHORT, "possessions", "possessions with a goal"),
-    Column("turnover", "Ball lost", SHORT, "possessions", "possessions that lost the ball", True),
+    Column("shot", "With a shot while on", WORDS, "possessions", "possessions with a shot while on"),
+    Column("goal", "Goal", WORDS, "possessions", "possessions with a goal while on"),
+    Column("turnover", "Ball lost", SHORT, "possessions", "possessions that lost the ball while on", True),
+    Column("shots_a_minute", "Shots", MINUTES, "shots", "shots while on"),
 )
 ABOVE = (
     Column("shots", "Shots, result known", COUNT, "shots", "shots with a known result, the net not empty"),
@@ -306,8 +307,8 @@ def _units(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         key = key_of(moment, "line")
         words = f"No line change is marked. Name the lines in lines.toml; then {key} marks which of them comes on."
         return [html.P(words)]
-    blank_n = sum(int(row["possessions"]) for row in rows if blank(row["unit"]))
-    all_n = sum(int(row["possessions"]) for row in rows)
+    every = {one for row in rows for one in row["possessions_ids"]}
+    unsaid = {one for row in rows if blank(row["unit"]) for one in row["possessions_ids"]}
 
     def named(row: Mapping[str, Any]) -> str:
         words = answer_name(moment, "line", "line", row["unit"])
@@ -317,8 +318,9 @@ def _units(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
 
     made: list[Component] = [
         html.P(
-            f"A possession belongs to the line on the floor when it began; of {blank_n} of {all_n} nobody said which. "
-            "Lines meet different opponents: this is what they saw, not what they caused.",
+            "A shot, a goal or a lost ball belongs to the line that was on the floor when it happened: offence and "
+            f"defence change after the ball is gained. Of {len(unsaid)} of {len(every)} possessions nobody said who "
+            "was on, for a part at least. Lines meet different opponents: this is what they saw, not what they caused.",
             className="lede",
         )
     ]

@@ -10,12 +10,14 @@ from dash import dcc, html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.numbers import count_of, plays, records, table
+from dashboard.pages.on_floor import feeds_of, per_minute_of
 from tagger.care import SCREEN
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.slice import Slice
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
 
@@ -67,6 +69,24 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         *_caveats(moment, part.games, ours, blank),
         _table(moment, filmed, known, ours, _with_numbers(known)),
         *(_missing(moment, known, part.games) if ours else []),
+        *_together(moment, filmed, part),
+    ]
+
+
+def _together(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+    """Per minute on the floor, and by pairs; of theirs in one game alone, where a number is one man."""
+    ours = part.team == "ours"
+    if not ours and len(moment.games if part.games is None else part.games) > 1:
+        return []
+
+    def named(number: str) -> str:
+        return f"{number} {name_of(moment, number)}".strip() if ours else f"their {number}"
+
+    return [
+        html.H2("How much per minute on the floor?", id="minute"),
+        *per_minute_of(moment, filmed, part, named),
+        html.H2("Who feeds whom?", id="feeds"),
+        *feeds_of(moment, filmed, part, named),
     ]
 
 

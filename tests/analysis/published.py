@@ -95,13 +95,6 @@ NOT_NEAREST_FIRST = ((10.0, 10.8), (10.5, 11.4), 0.65, 2)
 TIME_UNITS = ("AAAAABBBBBAAAAACCCCC", "AAAAAABBBBBAAAACCCCC")
 TIME_KAPPA = {0: 0.84, 1: 1.0}
 
-# Grinstead & Snell, Introduction to Probability, 2nd ed., ch. 11, the drunkard's walk on five corners. Seen.
-WALK_INNER = [[0, 0.5, 0], [0.5, 0, 0.5], [0, 0.5, 0]]
-WALK_OUT = [[0.5, 0], [0, 0], [0, 0.5]]
-WALK_VISITS = [[1.5, 1, 0.5], [1, 2, 1], [0.5, 1, 1.5]]
-WALK_STEPS = [3, 4, 3]
-WALK_ENDS = [[0.75, 0.25], [0.5, 0.5], [0.25, 0.75]]
-
 # Eight schools: Rubin 1981, Journal of Educational Statistics 6:377–401; effects and errors; posterior means, and 95 %
 # of the first and the fifth, recomputed by a grid that is flat in the mean and the standard deviation.
 SCHOOLS = ((28, 15), (8, 10), (-3, 16), (7, 11), (-1, 9), (1, 11), (18, 10), (12, 18))

@@ -16,11 +16,11 @@ from analysis.codes import coded
 from analysis.contests import faceoffs, loose_balls
 from analysis.execution import graded, worth
 from analysis.findings import findings
-from analysis.floor_time import per_possession
+from analysis.floor_time import per_minute
 from analysis.games import box
 from analysis.goalkeeper import saves
 from analysis.left_open import of_looks, of_screens, of_sets
-from analysis.lines import changes, goals_against, on_floor, units
+from analysis.lines import changes, goals_against, units
 from analysis.looks import came_back, flow, looks
 from analysis.lost_ball import lost_balls
 from analysis.man_up import power_plays
@@ -70,8 +70,7 @@ MAKERS: dict[str, Callable[[Tables], pd.DataFrame]] = {
     "lost_balls": lambda tables: lost_balls(tables, by=("ended", "set", "safety")),
     "moments": moments,
     "naming": naming,
-    "on_floor": on_floor,
-    "per_possession": per_possession,
+    "per_minute": per_minute,
     "players": players,
     "power_plays": power_plays,
     "practice_list": lambda tables: practice_list(tables, findings(tables)),

@@ -71,10 +71,10 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.contests import faceoffs, loose_balls
     from analysis.execution import graded, worth
     from analysis.findings import findings
-    from analysis.floor_time import per_possession
+    from analysis.floor_time import per_minute
     from analysis.games import box
     from analysis.goalkeeper import saves
-    from analysis.lines import changes, goals_against, on_floor, units
+    from analysis.lines import changes, goals_against, units
     from analysis.looks import came_back, flow, looks
     from analysis.lost_ball import lost_balls
     from analysis.man_up import power_plays
@@ -94,7 +94,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
 
     plain = (
         answered, graded, worth, box, changes, goals_against, units, came_back, flow, looks, lost_balls, feeds, players,
-        on_floor, per_possession, lift, screens, naming, sets, faceoffs, loose_balls, power_plays, by_possession, saves,
+        per_minute, lift, screens, naming, sets, faceoffs, loose_balls, power_plays, by_possession, saves,
         entries, moments, transition, standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}

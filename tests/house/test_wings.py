@@ -7,8 +7,6 @@ from tests.house.wings import begins, idle, reached
 
 ORACLES = ("tagger.marks.offers", "tagger.marks.questions", "tagger.marks.strokes")
 """What the page's own modules are held against; their first lines say so."""
-NO_PAGE_YET = ("analysis.chain", "analysis.floor_time", "analysis.pairs")
-"""Numbers that wait for a page."""
 FOR_OTHERS = {
     "tagger.marks.resolve.last_to_redo": "the page's twin is held against it",
     "tagger.marks.resolve.last_to_undo": "the page's twin is held against it",
@@ -28,7 +26,7 @@ def test_every_module_is_reached_by_the_program_or_says_what_it_is_for():
     trees = program()
     packages = {dotted(path) for path in modules(*PACKAGES) if path.name == "__init__.py"}
     left = set(trees) - reached(trees, {"dashboard.cli"} | begins(trees)) - packages
-    assert left == {*ORACLES, *NO_PAGE_YET}
+    assert left == set(ORACLES)
     for name in ORACLES:
         assert (ast.get_docstring(trees[name]) or "").startswith("Oracle of the page's `"), name
 

@@ -170,7 +170,9 @@ def _in_net(made: Season) -> pd.DataFrame:
     from dashboard.in_net import _given
 
     games = [SimpleNamespace(id=game) for game in sorted({row["game"] for row in made.rows["shots"]})]
-    moment = SimpleNamespace(rows=lambda name: {row["id"]: row for row in made.rows[name]}, games=games)
+    tables = made.tables
+    rows = {name: {row["id"]: row for row in made.rows[name]} for name in ("shots", "goalies")}
+    moment = SimpleNamespace(rows=rows.__getitem__, games=games, tables=tables)
     net = _given(moment)  # type: ignore[arg-type]
     return pd.DataFrame([{"player": number} | net.row(number, 10) for number in sorted(net.saves)])
 

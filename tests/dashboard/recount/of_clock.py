@@ -124,9 +124,37 @@ def lasted(page: Page, control: Control) -> Found:
     return share(held, soon)
 
 
+ENDED = {
+    "lost": "turnover", "shot saved": "save", "shot missed": "missed_shot", "a goal": "goal",
+    "a violation": "violation", "a whistle": "whistle", "the period’s end": "period_end",
+}  # fmt: skip
+
+
+def led_to(page: Page, control: Control) -> Found:
+    """Where each kind of stretch leads."""
+    book = page.book
+
+    def called(run: Row) -> str:
+        return {"set": "A set", "family": "An action"}.get(run["phase"]) or book.name(run)
+
+    def after(run: Row) -> str | None:
+        later = [one for one in book.runs_of[run["possession"]] if one["order"] > run["order"]]
+        return called(later[0]) if later else book.by_id["possessions"][run["possession"]]["ended"]
+
+    runs = [
+        run
+        for run in View(book, page.chosen, phase="all", side="").runs()
+        if f"From {called(run).lower()}" == control.under[-1]
+    ]
+    gone = control.row.startswith("The ball gone: ")
+    wanted = ENDED[control.row.removeprefix("The ball gone: ")] if gone else control.row
+    return share(runs, lambda run: None if after(run) is None else after(run) == wanted)
+
+
 RULES: Mapping[str, Rule] = {
     "clock / How far into the clock do things come? / *": moments,
     "clock / Early against late / *": entries,
     "clock / What is tried before settling? / *": tried,
+    "clock / What comes next? / *": led_to,
     "clock / How long do possessions last? / *": lasted,
 }

@@ -206,37 +206,143 @@ def shooters(page: Page, control: Control) -> Found:
 
 
 def line(page: Page, control: Control) -> Found:
-    """Possessions by our line on the floor when they began."""
-    view = page.view(side="")
+    """Possessions in which one of our lines was on, and what happened while it was."""
     names = {**page.book.answers("line", "unit"), **page.book.answers("line", "line")}
+    inside = page.book.in_possession
+
+    def said(unit: str | None) -> str:
+        return "" if unit is None else names.get(unit, unit)[:1].upper() + names.get(unit, unit)[1:]
+
     held = [
         row
-        for row in view.possessions("ours" if control.under[-1] == "With the ball" else "theirs")
-        if (unit := _unit(page, row)) and (names.get(unit, unit)[:1].upper() + names.get(unit, unit)[1:]) == control.row
+        for row in page.view(side="").possessions("ours" if control.under[-1] == "With the ball" else "theirs")
+        if any(said(unit) == control.row for unit, _, _ in turns(page, row))
     ]
-    inside = page.book.in_possession
+
+    def on(row: Row, table: str) -> list[Row]:
+        rows = [one for one in inside(table, row["id"]) if said(unit_when(page, row, one["at_ms"])) == control.row]
+        return [one for one in rows if table != "shots" or is_shot(one)]
+
+    if control.column == "Shots":
+        timed = [row for row in held if row["end_ms"] is not None]
+        ms = sum(end - start for row in timed for unit, start, end in turns(page, row) if said(unit) == control.row)
+        shots = [shot for row in timed for shot in on(row, "shots")]
+        return Found(tuple(shot["id"] for shot in shots), len(shots), ms)
     facts: Mapping[str, Callable[[Row], bool | None]] = {
-        "With a shot": lambda row: any(is_shot(shot) for shot in inside("shots", row["id"])),
-        "Goal": lambda row: either(resulted(shot, "goal") for shot in inside("shots", row["id"]) if is_shot(shot)),
-        "Ball lost": lambda row: bool(inside("turnovers", row["id"])),
+        "With a shot while on": lambda row: bool(on(row, "shots")),
+        "Goal": lambda row: either(resulted(shot, "goal") for shot in on(row, "shots")),
+        "Ball lost": lambda row: bool(on(row, "turnovers")),
     }
     return all_of(held) if control.column == "Possessions" else share(held, facts[control.column])
 
 
-def _unit(page: Page, possession: Row) -> str | None:
-    """The line last marked at or before its beginning, in its period."""
-    return page.book.kept(("unit", possession["id"]), lambda: _unit_at(page, possession))
+def turns(page: Page, possession: Row) -> list[tuple[str | None, int, int]]:
+    """Which of our lines was on in a possession, from when to when, by the marks of its period."""
+
+    def found() -> list[tuple[str | None, int, int]]:
+        start, end = possession["start_ms"], possession["end_ms"] or 10**12
+        marks = sorted(
+            (
+                row
+                for row in page.book.rows["lines"]
+                if row["team"] == "ours"
+                and (row["game"], row["period"]) == (possession["game"], possession["period"])
+                and row["at_ms"] < end
+            ),
+            key=lambda row: row["at_ms"],
+        )
+        before = [row["unit"] for row in marks if row["at_ms"] <= start]
+        cuts = [(row["at_ms"], row["unit"]) for row in marks if row["at_ms"] > start]
+        edges = [(start, before[-1] if before else None), *cuts, (end, None)]
+        return [(unit, since, edges[place + 1][0]) for place, (since, unit) in enumerate(edges[:-1])]
+
+    return page.book.kept(("turns", possession["id"]), found)
 
 
-def _unit_at(page: Page, possession: Row) -> str | None:
-    marks = [
-        row
-        for row in page.book.rows["lines"]
-        if row["team"] == "ours"
-        and (row["game"], row["period"]) == (possession["game"], possession["period"])
-        and row["at_ms"] <= possession["start_ms"]
-    ]
-    return max(marks, key=lambda row: row["at_ms"])["unit"] if marks else None
+def men(page: Page, team: str, possession: Row) -> list[tuple[tuple[str, ...], int, int]]:
+    """Who of a team was on in a possession, from when to when."""
+
+    def found() -> list[tuple[tuple[str, ...], int, int]]:
+        start, end = possession["start_ms"], possession["end_ms"]
+        marks = sorted(
+            (
+                row
+                for row in page.book.rows["lines"]
+                if row["team"] == team
+                and (row["game"], row["period"]) == (possession["game"], possession["period"])
+                and row["at_ms"] < end
+            ),
+            key=lambda row: row["at_ms"],
+        )
+        before = [row["players"] for row in marks if row["at_ms"] <= start]
+        edges = [(start, before[-1] if before else None)]
+        edges += [(row["at_ms"], row["players"]) for row in marks if row["at_ms"] > start] + [(end, None)]
+        return [(tuple((on or "").split()), since, edges[place + 1][0]) for place, (since, on) in enumerate(edges[:-1])]
+
+    return page.book.kept(("men", team, possession["id"]), found)
+
+
+DEEDS: Mapping[str, tuple[str, str, str]] = {
+    "Shots": ("shots", "shooter", "shot"),
+    "Goals": ("shots", "shooter", "shot"),
+    "Feeds": ("shots", "feeder", "shot.feeder"),
+    "Passes before": ("shots", "feeder2", "shot.feeder2"),
+    "Screens set": ("screens", "setter", "screen"),
+    "Screens used": ("screens", "user", "screen"),
+    "Balls lost": ("turnovers", "player", "turnover"),
+    "Loose balls": ("loose_balls", "player", "loose_ball"),
+}
+
+
+def per_minute(page: Page, control: Control) -> Found:
+    """What a man did while he was on the floor, and how long that was."""
+    book, view = page.book, page.view(strength="", side="")
+    team, wanted = view.team, page.view().strength
+    number = control.row.removeprefix("their ").split(" ")[0]
+    flipped = {"up": "down", "down": "up"}
+
+    def at_strength(row: Row) -> bool:
+        seen = book.strength(row)
+        return wanted == (seen if row["team"] == team else flipped.get(str(seen), seen))
+
+    both = [row for who in ("ours", "theirs") for row in view.possessions(who) if at_strength(row)]
+    held = [row for row in both if any(number in on for on, _, _ in men(page, team, row))]
+    if control.column in ("Possessions", "Without it"):
+        return all_of(row for row in held if (row["team"] == team) == (control.column == "Possessions"))
+    table, column, kind = DEEDS[control.column]
+    if table != "loose_balls":
+        held = [row for row in held if row["team"] == team]
+    held = [row for row in held if book.looked_for(row, kind)]
+    ms = sum(end - since for row in held for on, since, end in men(page, team, row) if number in on)
+    did = []
+    for row in held:
+        parts = men(page, team, row)
+        for one in book.in_possession(table, row["id"]):
+            on = next((on for on, since, _ in reversed(parts) if since < one["at_ms"]), parts[0][0])
+            counts = is_shot(one) if table == "shots" else True
+            if control.column == "Goals":
+                counts = one["result"] == "goal"
+            if counts and one["team"] == team and one[column] == number and number in on:
+                did.append(one["id"])
+    return Found(tuple(did), len(did), ms)
+
+
+def fed(page: Page, control: Control) -> Found:
+    """Shots of a pair."""
+    view = page.view(side="", phase="all")
+    one, _, other = control.row.partition(" to ")
+    feeder, shooter = (name.removeprefix("their ").split(" ")[0] for name in (one, other))
+    shots = [row for row in view.rows("shots") if is_shot(row) and (row["feeder"], row["shooter"]) == (feeder, shooter)]
+    if control.column == "Shots":
+        return all_of(shots)
+    results = ("goal",) if control.column == "Goals" else ("goal", "saved")
+    return share(shots, lambda row: resulted(row, *results))
+
+
+def unit_when(page: Page, possession: Row, at_ms: int) -> str | None:
+    """The line that was on when something happened; a change on its frame comes after it."""
+    held = turns(page, possession)
+    return next((unit for unit, since, _ in reversed(held) if since < at_ms), held[0][0])
 
 
 def line_change(page: Page, control: Control) -> Found:
@@ -261,6 +367,8 @@ def line_change(page: Page, control: Control) -> Found:
 
 
 RULES: Mapping[str, Rule] = {
+    "players / How much per minute on the floor? / *": per_minute,
+    "players / Who feeds whom? / *": fed,
     "players / *": players_cell,
     "player / In net / *": in_net,
     "player / His film / *": his_film,

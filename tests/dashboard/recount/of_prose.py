@@ -11,7 +11,7 @@ from fnmatch import fnmatchcase
 from typing import Any, TypeAlias
 
 from tests.dashboard.recount.book import Row, is_shot
-from tests.dashboard.recount.of_events import _unit, did
+from tests.dashboard.recount.of_events import did, turns
 from tests.dashboard.recount.of_left_open import pairs_kept, question_ends
 from tests.dashboard.recount.of_runs import own_view
 from tests.dashboard.recount.recounted import Page
@@ -94,10 +94,10 @@ def learned(page: Page, _: Sequence[str]) -> Sequence[int]:
 
 
 def no_line(page: Page, _: Sequence[str]) -> Sequence[int]:
-    """Possessions of which nobody said which line was on, of all."""
+    """Possessions of which nobody said, for a part at least, which line was on; of all."""
     view = page.view(side="")
     held = [*view.possessions("ours"), *view.possessions("theirs")]
-    return [sum(not _unit(page, row) for row in held), len(held)]
+    return [sum(any(unit is None for unit, _, _ in turns(page, row)) for row in held), len(held)]
 
 
 def not_among(page: Page, found: Sequence[str]) -> Sequence[int | str]:
@@ -164,7 +164,7 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("*", r"(\d+) goals? against us; the cause was made out in (\d+)", causes),
     ("goals", r"(Ours|Theirs): the place is marked in (\d+) of (\d+) shots", placed),
     ("goals", r"(?:learned from )?(\d+) shots with (\d+) goals", learned),
-    ("goals", r"of (\d+) of (\d+) nobody said which", no_line),
+    ("goals", r"Of (\d+) of (\d+) possessions nobody said who was on", no_line),
     ("players", r"(\d+) shots? without a known shooter", no_shooter),
     ("players", r"Named by no mark of these games: (.+)\.", unmarked),
     ("player", r"in marks of (\d+) games?", marked_in),
