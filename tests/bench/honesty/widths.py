@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from tagger.tables import frames
 from tests.bench.figure import Figure
 from tests.bench.honesty.still import Kind, Season, season
 
@@ -170,8 +171,8 @@ def _in_net(made: Season) -> pd.DataFrame:
     from dashboard.in_net import _given
 
     games = [SimpleNamespace(id=game) for game in sorted({row["game"] for row in made.rows["shots"]})]
-    tables = made.tables
-    rows = {name: {row["id"]: row for row in made.rows[name]} for name in ("shots", "goalies")}
+    tables = made.tables | {"goalies": frames({"goalies": made.rows["goalies"]})["goalies"]}
+    rows = {"shots": {row["id"]: row for row in made.rows["shots"]}}
     moment = SimpleNamespace(rows=rows.__getitem__, games=games, tables=tables)
     net = _given(moment)  # type: ignore[arg-type]
     return pd.DataFrame([{"player": number} | net.row(number, 10) for number in sorted(net.saves)])
