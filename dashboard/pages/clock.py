@@ -45,7 +45,7 @@ ENTRIES = {
 TRIED = (
     Column("stretches", "Possessions", COUNT, "runs", "first stretches"),
     Column("walk_ups", "Walked up", COUNT, "runs", "walk-ups that ended in settling", True),
-    Column("tried", "Tried before settling", RATE, "runs", "attempts before settling"),
+    Column("tried", "Tried before settling", WORDS, "runs", "attempts before settling"),
     Column("shot", "With a shot", WORDS, "runs", "attempts with a shot"),
     Column("goal", "Goal", SHORT, "runs", "attempts with a goal"),
     Column("turnover", "Ball lost", SHORT, "runs", "attempts that lost the ball"),
@@ -56,6 +56,8 @@ TEMPO = (
     Column("possessions", "Possessions", COUNT, "possessions", "possessions"),
     Column("length_s", "Last", MEDIAN, "possessions", "possessions"),
     Column("settle_s", "Settle after", MEDIAN, "possessions", "possessions that settled"),
+)
+SOON = (
     Column("shot_in_10s", "Shot within 10 s", WORDS, "possessions", "possessions with a shot within 10 s"),
     Column("shot_in_20s", "Shot within 20 s", WORDS, "possessions", "possessions with a shot within 20 s"),
     Column("shot_in_30s", "Shot within 30 s", WORDS, "possessions", "possessions with a shot within 30 s"),
@@ -250,6 +252,8 @@ def _tempo(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     return [
         html.P(lede, className="lede"),
         grid(filmed, rows, named, "Possessions", TEMPO),
+        html.H3("How soon do they bring a shot?"),
+        grid(filmed, rows, named, "Possessions", SOON),
         html.H3("And their second chances?"),
         grid(filmed, rows, named, "Possessions", AGAIN),
     ]

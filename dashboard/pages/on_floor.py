@@ -29,13 +29,15 @@ PER_MINUTE = (
         Column("shots_a_minute", "Shots", MINUTES, "shots", "shots on the floor"),
         Column("goals_a_minute", "Goals", MINUTES, "shots", "goals on the floor"),
         Column("feeds_a_minute", "Feeds", MINUTES, "shots", "shots fed on the floor"),
-        Column("second_feeds_a_minute", "Passes before", MINUTES, "shots", "passes before the feed on the floor"),
     ),
     (
+        Column("second_feeds_a_minute", "Passes before", MINUTES, "shots", "passes before the feed on the floor"),
         Column("screens_set_a_minute", "Screens set", MINUTES, "screens", "screens set on the floor"),
         Column("screens_used_a_minute", "Screens used", MINUTES, "screens", "screens used on the floor"),
         Column("turnovers_a_minute", "Balls lost", MINUTES, "turnovers", "balls lost on the floor"),
-        Column("without_ball", "Without it", COUNT, "possessions", "possessions without the ball"),
+    ),
+    (
+        Column("without_ball", "Possessions without the ball", COUNT, "possessions", "possessions without the ball"),
         Column("loose_balls_a_minute", "Loose balls", MINUTES, "loose_balls", "loose balls won on the floor"),
     ),
 )
@@ -61,7 +63,7 @@ def per_minute_of(moment: Moment, filmed: Filmed, part: Slice, named: Callable[[
     Returns
     -------
     list of Component
-        Two tables; what to mark where no line says who was on.
+        Three tables; what to mark where no line says who was on.
     """
     from analysis.floor_time import per_minute
 

@@ -307,7 +307,7 @@ def per_minute(page: Page, control: Control) -> Found:
 
     both = [row for who in ("ours", "theirs") for row in view.possessions(who) if at_strength(row)]
     held = [row for row in both if any(number in on for on, _, _ in men(page, team, row))]
-    if control.column in ("Possessions", "Without it"):
+    if control.column in ("Possessions", "Possessions without the ball"):
         return all_of(row for row in held if (row["team"] == team) == (control.column == "Possessions"))
     table, column, kind = DEEDS[control.column]
     if table != "loose_balls":
