@@ -22,7 +22,7 @@ from analysis.players import number_order
 from analysis.shot_terms import terms
 from analysis.shots import GOAL, attempts, resulted
 from analysis.slice import EVERYTHING, Slice, cut
-from analysis.stats.calibration import Slope, bounds, calibration, drawn_in, own_error
+from analysis.stats.calibration import Slope, bounds, calibration, drawn_in
 from analysis.stats.logistic import Score, fit, score, separated, unseen_chances
 from analysis.stats.proportion import Interval
 from analysis.stats.shrinkage import by_moments, shrunken
@@ -137,7 +137,7 @@ def quality(
     told, plainly = score(unseen, goal), score(base, goal)
     slope = None
     if n_games >= FEWEST_GAMES and share > 0 and told.log_loss < plainly.log_loss:
-        slope = calibration(unseen, goal, game, own_error(share, len(used)))
+        slope = calibration(unseen, goal, game)
     checks = _checks(goal, share, told, plainly, slope, split)
     said = f"A model of {', '.join(used)}, learned from {n} shots with {n_goals} goals."
     if split:

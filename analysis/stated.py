@@ -296,10 +296,10 @@ def _row(text: str, found: _Compared, small_n: int, level: float) -> dict[str, A
 
 
 def _sentence(found: _Compared, enough: bool, level: float, small_n: int) -> str:
-    both = widened(found.cells[:2], found.cells[2:], level=level).interval
+    bounds = [widened(*found.cells[side::2, np.newaxis], level=level).interval for side in (0, 1)]  # as in its rate
     counts = ", against ".join(
-        said(found.k[side], found.n[side], float(both.lo[side]), float(both.hi[side]), small_n=small_n)
-        for side in (0, 1)
+        said(k, n, float(each.lo[0]), float(each.hi[0]), small_n=small_n)
+        for k, n, each in zip(found.k, found.n, bounds, strict=True)
     )
     if found.given:
         return "It cannot be told: a man left alone, or two men on one, frees somebody by that alone."

@@ -42,9 +42,7 @@ class Slope:
     games: int
 
 
-def calibration(
-    p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], model_error: float = 0.0, *, level: float = 0.95
-) -> Slope | None:
+def calibration(p: ArrayLike, y: ArrayLike, game: NDArray[np.intp], *, level: float = 0.95) -> Slope | None:
     """Fit the slope of what happened on the log odds that were given for it, within games.
 
     Parameters
@@ -55,9 +53,6 @@ def calibration(
         What happened.
     game : intp array
         The game of each row.
-    model_error : float
-        Standard error that the slope has because the model behind the probabilities could have come out otherwise, as
-        `own_error` says; 0 for a model that was fixed.
     level : float
         Coverage of the bounds.
 
@@ -70,7 +65,7 @@ def calibration(
     -----
     D. R. Cox 1958, Biometrika 45:562–565, by Firth’s fit with a constant for each game: games differ, and a model that
     has not seen a game with many goals has a lower base rate for just that game, which would lean the slope. Bounds as
-    of `bounds`, with `model_error` added by squares.
+    of `bounds`.
     """
     chance, came = np.clip(np.asarray(p, dtype=np.float64), 1e-9, 1 - 1e-9), np.asarray(y, dtype=np.float64)
     size = int(game.max(initial=-1)) + 1
@@ -87,27 +82,8 @@ def calibration(
     x = np.column_stack([odds, np.eye(n_games)[at]])
     found = fit(x, came)
     slope, (lo, _) = float(found.coef[0]), bounds(found, x, came, at, level)
-    half = float(np.hypot(slope - lo[0], z_of(level) * model_error))
+    half = float(slope - lo[0])
     return Slope(slope, half / z_of(level), slope - half, slope + half, n_games)
-
-
-def own_error(kept: float, n_terms: int) -> float:
-    """Say how uncertain a calibration slope is because the model could have come out otherwise.
-
-    Parameters
-    ----------
-    kept : float
-        Share that `drawn_in` left, from 0 to 1.
-    n_terms : int
-        Terms of the model.
-
-    Returns
-    -------
-    float
-        1 / √(χ² − p) by `drawn_in`'s χ² and p: the coefficients' own scatter along their sum, over its size. Without
-        end where nothing is kept.
-    """
-    return float(np.sqrt((1 - kept) / (kept * n_terms))) if kept > 0 else float("inf")
 
 
 def bounds(

@@ -74,12 +74,16 @@ def earlier_questions(moment: Moment, measures: Mapping[str, str]) -> list[Compo
             measure = measures[each.question.measure]
             lines.append(
                 html.Li(
-                    [html.B(each.question.text), html.Small(f"{measure}; from {_day_and_time(each.question)}, {until}")]
+                    [
+                        html.B(each.question.text),
+                        " ",
+                        html.Small(f"{measure}; from {_day_and_time(each.question)}, {until}"),
+                    ]
                 )
             )
         else:
             why = "One that could not be asked" if each.as_written else "One that was erased"
-            lines.append(html.Li([html.B(why), html.Small(until)]))
+            lines.append(html.Li([html.B(why), " ", html.Small(until)]))
     if not lines:
         return []
     return [html.Details([html.Summary("Stated before"), html.Ul(lines)], className="more")]

@@ -221,8 +221,8 @@ def _worth(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     )
     slope = " Whether that is enough takes five games to try." if better else ""
     if not blank(check["slope"]):
-        lo, mid, hi = (float(check[f"slope{end}"]) for end in ("_lo", "", "_hi"))
-        slope = f" Its calibration slope there is {mid:.1f} (plausibly {lo:.1f} to {hi:.1f}; 1 is right)."
+        lo, mid, hi = (f"{float(check[f'slope{end}']):.1f}".replace("-", "−") for end in ("_lo", "", "_hi"))
+        slope = f" Its calibration slope there is {mid} (plausibly {lo} to {hi}; 1 is right)."
     rows = [
         row for row in rows if row["team"] == "ours" and str(row["player"]).isdigit() and not bool(row["above_few"])
     ]

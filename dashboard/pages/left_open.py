@@ -54,7 +54,6 @@ def open_sets(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Co
     )
     if not any(int(row["open_n"]) for row in rows):
         return []
-    rows = sorted(rows, key=lambda row: (bool(row["counted_few"]), -int(row["counted_n"])))
     words = FACT_WORDS[fact]
     said: list[Any] = []
     if part.sides is not None:
@@ -65,7 +64,7 @@ def open_sets(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Co
         said += _both(filmed, rows, words)
     else:
         said += [*_unnamed(filmed, rows[0], words), ". Any of them may have been its run. "]
-    enough = [row for row in rows if not bool(row["counted_few"])]
+    enough, few = _enough(rows, small_n, "runs")
     pairs = [keeps_order(*pair) for pair in combinations(enough, 2)]
     kept = ""
     if pairs:
@@ -79,7 +78,8 @@ def open_sets(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Co
 
     return [
         html.P([*said, _ENDS.format(fact=words), kept], className="lede"),
-        _ends(filmed, rows, named, "Set", "runs"),
+        *([_ends(filmed, enough, named, "Set", "runs")] if enough else []),
+        *few,
     ]
 
 
@@ -111,7 +111,7 @@ def open_looks(moment: Moment, filmed: Filmed, part: Slice, play: str, fact: str
         return look_name(moment, play, row["look"])
 
     said = ("What do looks not made out leave open?", f"Runs whose look was not made out may be any look’s. {about}")
-    return _folded(filmed, rows, named, said, ("Look", "runs"))
+    return _folded(filmed, rows, named, said, ("Look", "runs", moment.settings.small_n))
 
 
 def open_screens(moment: Moment, filmed: Filmed, part: Slice, by: str) -> list[Component]:
@@ -144,7 +144,7 @@ def open_screens(moment: Moment, filmed: Filmed, part: Slice, by: str) -> list[C
         "What do screens without an answer leave open?",
         f"A screen without this answer may be any row’s, and who came free may be unknown too. {about}",
     )
-    return _folded(filmed, rows, named, said, ("Answer", "screens"))
+    return _folded(filmed, rows, named, said, ("Answer", "screens", moment.settings.small_n))
 
 
 def _both(filmed: Filmed, rows: Sequence[Mapping[str, Any]], words: str) -> list[Any]:
@@ -167,13 +167,23 @@ def _folded(
     rows: Sequence[Mapping[str, Any]],
     named: Callable[[Mapping[str, Any]], str],
     said: tuple[str, str],
-    of: tuple[str, str],
+    of: tuple[str, str, int],
 ) -> list[Component]:
     if not any(int(row["open_n"]) for row in rows):
         return []
-    rows = sorted(rows, key=lambda row: -int(row["counted_n"]))
-    inside = [html.P(said[1], className="soft"), _ends(filmed, rows, named, *of)]
+    enough, few = _enough(rows, of[2], of[1])
+    inside = [html.P(said[1], className="soft"), *([_ends(filmed, enough, named, *of[:2])] if enough else []), *few]
     return [html.Details([html.Summary(said[0]), *inside], className="more")]
+
+
+def _enough(
+    rows: Sequence[Mapping[str, Any]], small_n: int, of: str
+) -> tuple[list[Mapping[str, Any]], list[Component]]:
+    """The rows with enough counted, most first, and a line where others are left out."""
+    enough = sorted((row for row in rows if not bool(row["counted_few"])), key=lambda row: -int(row["counted_n"]))
+    if len(enough) == len(rows):
+        return enough, []
+    return enough, [html.P(f"Not drawn up from fewer than {small_n} {of}.", className="soft below")]
 
 
 def _ends(
@@ -184,7 +194,7 @@ def _ends(
     of: str,
 ) -> Component:
     columns = (
-        Column("counted", "Counted", SHORT, of, "as counted"),
+        Column("counted", "Counted", SHORT, of, "as counted", True),
         Column("lowest", "At the least", WORDS, of, "at the least"),
         Column("shared_said", "Shared out", TEXT, of, "", True),
         Column("highest", "At the most", WORDS, of, "at the most"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.stats.calibration import bounds, calibration, drawn_in, errors, own_error
+from analysis.stats.calibration import bounds, calibration, drawn_in, errors
 from analysis.stats.logistic import LIKELIHOOD, fit
 from tests.bench.honesty.quality import Kind, judged, told
 
@@ -51,17 +51,6 @@ def test_errors_by_game_are_statsmodels_where_they_are_the_larger() -> None:
     lo, hi = bounds(fit(x, y, method=LIKELIHOOD), x, y, game)
     assert (hi - lo) / 2 == pytest.approx(np.maximum(2.200985 * freer, 1.959964 * plain), rel=1e-5)
     assert freer[1] > plain[1]
-
-
-def test_a_model_that_could_have_come_out_otherwise_has_a_wider_slope() -> None:
-    # χ² 15.4042 with three terms, as above: 1 / √12.4042.
-    assert own_error(0.80525, 3) == pytest.approx(0.28393, abs=2e-5) and own_error(0.0, 3) == np.inf
-    rng = np.random.default_rng(5)
-    true = rng.normal(0, 1, 400)
-    y, game = rng.random(400) < 1 / (1 + np.exp(-true)), np.arange(400) % 8
-    fixed, learned = (calibration(1 / (1 + np.exp(-true)), y, game, error) for error in (0.0, 0.3))
-    assert fixed is not None and learned is not None
-    assert learned.se**2 == pytest.approx(fixed.se**2 + 0.09) and learned.estimate == fixed.estimate
 
 
 def test_one_game_bounds_nothing() -> None:

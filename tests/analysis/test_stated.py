@@ -155,3 +155,15 @@ def test_what_is_left_out_is_on_no_side() -> None:
     gone = [f"keelleft{at}" for at in range(4)]
     made = one(answer(tables, Comparison("Keel?", "shot", {"set": "keel"}), without=gone))
     assert (made["one_k"], made["one_n"], made["other_n"]) == (2, 6, 10) and not set(gone) & set(made["difference_ids"])
+
+
+def test_a_side_has_the_same_range_in_the_sentence_as_in_its_rate() -> None:
+    tables = _tables({("keel", "left"): (9, 20), ("ferry", "left"): (6, 20)})
+    for name in ("runs", "shots"):
+        at = tables[name]["id"].str.extract(r"(\d+)$")[0].astype(int)
+        tables[name]["game"] = ("g" + (at % 4 + (at < 9) * (at % 2)).astype(str)).astype("string")
+    made = one(answer(tables, Comparison("Keel?", "shot", {"set": "keel"})))
+    ranges = [
+        f"plausibly {made[f'{side}_lo'] * 100:.0f}–{made[f'{side}_hi'] * 100:.0f} in 100" for side in ("one", "other")
+    ]
+    assert all(each in made["said"] for each in ranges), (ranges, made["said"])
