@@ -51,11 +51,16 @@ def run_all(pytest_arguments: list[str]) -> int:
 
 
 def _passed(name: str, command: list[str], failed: list[str], *, kept: bool) -> None:
-    """Run a step; what one beside the tests says is kept together until it has ended."""
+    """Run a step; what one beside the tests says is kept together until it has ended.
+
+    Python keeps what it compiled, whatever the machine's habit: tests start hundreds of processes, and each would else
+    compile all of the house anew, for seconds.
+    """
     start = time.monotonic()
     ended = subprocess.run(
         command,
         cwd=CLONE,
+        env={name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE if kept else None,
         stderr=subprocess.STDOUT if kept else None,
