@@ -87,7 +87,7 @@ def told_apart(
     together. Student's t then, with as many degrees of freedom as the games that made up the swing are worth (F. E.
     Satterthwaite 1946, Biometrics Bulletin 2:110–114); one comparison's are lost, for all share their rows.
     """
-    from scipy.stats import t
+    from scipy.special import stdtr
 
     own_k, own_n, k_2, n_2 = _checked(k, n, other_k, other_n)
     total, came = own_n + n_2, own_k + k_2
@@ -103,7 +103,7 @@ def told_apart(
     chi2 = np.divide(far**2, variance, out=np.zeros(len(far)), where=said)
     swing, df = _swing(left[said], chance[said], weight[said])
     p = np.ones(len(far))
-    p[said] = 2 * t.sf(np.sqrt(chi2[said] / swing), df) if df > 0 else 1.0
+    p[said] = 2 * stdtr(df, -np.sqrt(chi2[said] / swing)) if df > 0 else 1.0
     with np.errstate(divide="ignore", invalid="ignore"):
         odds = np.sum(np.where(both, own_k * (n_2 - k_2) / at_least_1, 0), axis=1) / np.sum(
             np.where(both, k_2 * (own_n - own_k) / at_least_1, 0), axis=1
