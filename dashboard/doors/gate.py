@@ -21,7 +21,7 @@ from dashboard.doors.rights import OPEN, holds, right_of
 from dashboard.doors.sheet import drawn
 from dashboard.doors.threshold import COOKIE, ENTER, SERVED
 from dashboard.doors.words import way_of, why_not
-from tagger.screen.answers import Refused, error_answer
+from tagger.screen.answers import Refused, error_answer, wants_page
 from tagger.screen.visitor import LAPTOP, SEND, Visitor, welcome
 
 _TAGS = "/tag/<game>/entries"
@@ -147,12 +147,8 @@ class Gate:
         return _refused(guest.key, right)
 
 
-def _wants_page() -> bool:
-    return request.method in ("GET", "HEAD") and "text/html" in request.headers.get("Accept", "")
-
-
 def _asked_first(guest: Guest | None) -> Response:
-    if _wants_page():
+    if wants_page():
         return make_response(redirect(f"{ENTER}?next={quote(request.full_path.rstrip('?'))}"))
     if guest is not None:
         return error_answer(Refused(401, "no_name", "say first who tags; open the page anew"))
@@ -160,10 +156,10 @@ def _asked_first(guest: Guest | None) -> Response:
 
 
 def _refused(key: str, right: str) -> Response:
-    if _wants_page() and key == SEND and request.path == "/":
+    if wants_page() and key == SEND and request.path == "/":
         return make_response(redirect(way_of(key)[0]))
     why = why_not(key, right)
-    if not _wants_page():
+    if not wants_page():
         return error_answer(Refused(403, "may_not", why))
     way, called = way_of(key)
     answer = drawn("turned_away.html", why=f"{why[:1].upper()}{why[1:]}.", way=way, called=called)

@@ -24,7 +24,7 @@ from tagger.errors import BadGame, NoFilm, NoGame, SeasonError
 from tagger.film.errors import BadName, FilmError, StillCopied
 from tagger.film.plain_file import check_path
 from tagger.screen import guard
-from tagger.screen.answers import Refused, error_answer
+from tagger.screen.answers import Refused, error_answer, wants_page
 from tagger.screen.visitor import LOOK, SEND, TAG, visitor
 from tagger.season import Season
 from tagger.shelf.films import FILM_FOLDER, VIEWING
@@ -81,7 +81,7 @@ def create_film_page(season: Season, *, listing: Listing | None = None, arrivals
 
     @blueprint.errorhandler(Refused)
     def refused(error: Refused) -> Response:
-        if error.code == "elsewhere" and request.path == "/films":
+        if error.code == "elsewhere" and request.path == "/films" and wants_page():
             return Response(render_template("elsewhere.html", text=error.text), status=error.status)
         return error_answer(error)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Response, jsonify
+from flask import Response, jsonify, request
 
 
 class Refused(Exception):
@@ -42,3 +42,14 @@ def error_answer(refused: Refused) -> Response:
     answer.status_code = refused.status
     answer.headers["Cache-Control"] = "no-store"
     return answer
+
+
+def wants_page() -> bool:
+    """Whether who asks reads pages: what is refused is then said on one.
+
+    Returns
+    -------
+    bool
+        True for a browser that goes to an address; a script, and what asks for a part of a page, gets one JSON shape.
+    """
+    return request.method in ("GET", "HEAD") and "text/html" in request.headers.get("Accept", "")

@@ -64,6 +64,7 @@ def test_tokens_say_nothing_and_are_given_anew_by_every_run(home: Path) -> None:
     ("path", "how"),
     [
         ("/films", {"environ_base": {"REMOTE_ADDR": "192.0.2.7"}}),
+        ("/films", {"environ_base": {"REMOTE_ADDR": "192.0.2.7"}, "headers": {"Accept": "text/html"}}),
         ("/films/places.json", {"environ_base": {"REMOTE_ADDR": "192.0.2.7"}}),
         ("/films", {"headers": {"Host": "laptop.local:8765"}}),
         ("/films/state.json", {"headers": {"Origin": "http://elsewhere.example"}}),
@@ -72,7 +73,8 @@ def test_tokens_say_nothing_and_are_given_anew_by_every_run(home: Path) -> None:
 def test_only_this_machine_may_use_it(client: FlaskClient, path: str, how: dict[str, Any]) -> None:
     got = client.get(path, **how)
     assert got.status_code == 403
-    if path == "/films":
+    if how.get("headers", {}).get("Accept") == "text/html":
+        assert got.mimetype == "text/html"
         assert "open this page there" in got.text and "token" not in got.text.replace("tokens.css", "")
     else:
         assert got.json["error"]["code"] in ("elsewhere", "foreign_origin")
