@@ -87,7 +87,7 @@ def told_apart(
     together. Student's t then, with as many degrees of freedom as the games that made up the swing are worth (F. E.
     Satterthwaite 1946, Biometrics Bulletin 2:110–114); one comparison's are lost, for all share their rows.
     """
-    from scipy.special import stdtr
+    from scipy.special import stdtr, stdtrit
 
     own_k, own_n, k_2, n_2 = _checked(k, n, other_k, other_n)
     total, came = own_n + n_2, own_k + k_2
@@ -109,7 +109,7 @@ def told_apart(
             np.where(both, k_2 * (own_n - own_k) / at_least_1, 0), axis=1
         )
         made = left.sum(axis=1) / weight.sum(axis=1)
-        half = t.ppf((1 + level) / 2, df) * np.sqrt(variance * swing) / weight.sum(axis=1) if df > 0 else np.nan
+        half = stdtrit(df, (1 + level) / 2) * np.sqrt(variance * swing) / weight.sum(axis=1) if df > 0 else np.nan
     made = np.where(said & (df > 0), made, np.nan)
     bounds = Interval(made, np.fmax(made - half, -1.0), np.fmin(made + half, 1.0))
     bounds = Interval(made, *(np.where(np.isnan(made), np.nan, bound) for bound in bounds[1:]))
