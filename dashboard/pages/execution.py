@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.found import findings_of, said_of
+from dashboard.pages.found import findings_of, of_checkpoints, said_of
 from dashboard.pages.grid import COUNT, RATE, SHORT, WORDS, Column, grid
 from dashboard.pages.names import blank, checkpoint_name, set_name
 from dashboard.pages.numbers import records
@@ -79,14 +79,11 @@ def checkpoints(
     if compared:
         sets = {str(row["set"]) for row in compared}
 
-        def here(row: Mapping[str, Any]) -> bool:
-            return row["kind"] == "checkpoint" and (across or row["set"] in sets)
-
         for row in compared:
             row["gap"] = gap_words(row, "difference")
         made += [
             html.H3("Does doing it go with shots?"),
-            said_of(moment, filmed, findings_of(moment, part, fact), here),
+            said_of(moment, filmed, findings_of(moment, part, fact), of_checkpoints(sets)),
             html.P(str(compared[0]["caution"]), className="lede"),
             grid(filmed, compared, named, "Checkpoint", WORTH, about=about, class_name="job"),
         ]

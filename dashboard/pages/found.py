@@ -3,7 +3,7 @@ page (`analysis.findings`)."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import TYPE_CHECKING, Any
 
 from dash import html
@@ -35,6 +35,89 @@ BROUGHT = {
 """What runs did, by the fact of `filters.FACT_WORDS`."""
 GLANCE = "coverage and who came free are told at one glance: partly one judgement"
 Row = Mapping[str, Any]
+Here = Callable[[Row], bool]
+
+
+def of_kind(kind: str) -> Here:
+    """The comparisons of one kind.
+
+    Parameters
+    ----------
+    kind : str
+        As "coverage", "safety".
+
+    Returns
+    -------
+    callable
+        Whether a comparison is one of them.
+    """
+    return lambda row: row["kind"] == kind
+
+
+def of_sets(fact: str) -> Here:
+    """The comparisons that the page of all sets is about, and the opponents' page.
+
+    Parameters
+    ----------
+    fact : str
+        What it counts runs by.
+
+    Returns
+    -------
+    callable
+        Whether a comparison is one of them.
+    """
+    return lambda row: row["fact"] == fact and row["kind"] in ("set", "freelance", "side")
+
+
+def of_runs(play: str) -> Here:
+    """The comparisons of one set's runs; those of its checkpoints stand with the checkpoints.
+
+    Parameters
+    ----------
+    play : str
+        The set's code.
+
+    Returns
+    -------
+    callable
+        Whether a comparison is one of them.
+    """
+    return lambda row: row["set"] == play and row["kind"] != "checkpoint"
+
+
+def of_checkpoints(plays_: Collection[str]) -> Here:
+    """The comparisons of some sets' checkpoints.
+
+    Parameters
+    ----------
+    plays_ : collection of str
+        The sets' codes.
+
+    Returns
+    -------
+    callable
+        Whether a comparison is one of them.
+    """
+    return lambda row: row["kind"] == "checkpoint" and row["set"] in plays_
+
+
+def speaking(found: Findings, here: Here) -> list[dict[str, Any]]:
+    """What may be said of a page's own matter.
+
+    Parameters
+    ----------
+    found : Findings
+        The family.
+    here : callable
+        Which of its comparisons the page is about.
+
+    Returns
+    -------
+    list of dict
+        Rows of `Findings.compared`, most surprising first.
+    """
+    return [row for row in records(found.compared) if bool(row["speaks"]) and here(row)]
 
 
 def findings_of(moment: Moment, part: Slice, fact: str = "shot") -> Findings:
@@ -73,8 +156,8 @@ def findings_of(moment: Moment, part: Slice, fact: str = "shot") -> Findings:
     )
 
 
-def said_of(moment: Moment, filmed: Filmed, found: Findings, here: Callable[[Row], bool]) -> Component:
-    """What may be said of a page's own matter.
+def said_of(moment: Moment, filmed: Filmed, found: Findings, here: Here) -> Component:
+    """What may be said of a page's own matter, in sentences.
 
     Parameters
     ----------
@@ -91,7 +174,7 @@ def said_of(moment: Moment, filmed: Filmed, found: Findings, here: Callable[[Row
         A sentence each, with how many comparisons were looked at; that nothing can be told apart, in the same words
         everywhere.
     """
-    rows = [row for row in records(found.compared) if bool(row["speaks"]) and here(row)]
+    rows = speaking(found, here)
     if not rows:
         return html.P(nothing_said(moment, found.looked_at), className="answer")
     lines = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +12,7 @@ from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
 from dashboard.pages.flow import looks_of, paths
-from dashboard.pages.found import findings_of, said_of
+from dashboard.pages.found import findings_of, of_runs, said_of
 from dashboard.pages.grid import contents
 from dashboard.pages.left_open import TITLE, open_looks, open_sets
 from dashboard.pages.numbers import film_line, rate_words, records, table
@@ -92,7 +92,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         contents(parts),
         html.H2("What came of its runs?", id="came"),
         *_came(filmed, rows[0]),
-        said_of(moment, filmed, findings_of(moment, part, fact), _of_runs(of)),
+        said_of(moment, filmed, findings_of(moment, part, fact), of_runs(of)),
         *_elsewhere(moment, part),
         *([html.H3(TITLE), *left_open] if left_open else []),
         html.H2("Which looks?", id="looks"),
@@ -107,11 +107,6 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("Is it getting better?", id="moves"),
         *_moves(moment, filmed, part, fact),
     ]
-
-
-def _of_runs(play: str) -> Callable[[Mapping[str, Any]], bool]:
-    """Which comparisons are of this set's runs; those of its checkpoints stand with the checkpoints."""
-    return lambda row: row["set"] == play and row["kind"] != "checkpoint"
 
 
 def _at_its_strength(strength: str, chosen: Mapping[str, str]) -> Mapping[str, str]:

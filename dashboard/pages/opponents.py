@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
-from dashboard.pages.found import findings_of, said_of
+from dashboard.pages.found import findings_of, of_sets, said_of
 from dashboard.pages.goals import causes
 from dashboard.pages.grid import COUNT, RATE, SHORT, Column, contents, grid
 from dashboard.pages.names import blank, key_of, set_name
@@ -87,7 +87,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("What do they run?", id="run"),
         *_actions(moment, filmed, records(tables["actions"]), records(tables["sides"])),
         html.H2("Which of it brings shots?", id="better"),
-        said_of(moment, filmed, findings_of(moment, part), lambda row: row["fact"] == "shot" and row["kind"] == "set"),
+        said_of(moment, filmed, findings_of(moment, part), of_sets("shot")),
         *ranked_sets(moment, filmed, part, "shot"),
         html.H2("Who shoots?", id="who"),
         *_shooters(moment, filmed, records(tables["shooters"]), one),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
-from dashboard.pages.found import findings_of, said_of
+from dashboard.pages.found import findings_of, of_kind, said_of
 from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, contents, grid
 from dashboard.pages.left_open import open_screens
 from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of, set_name
@@ -92,7 +92,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("What was a free man worth?", id="worth"),
         *_worth(moment, filmed, part),
         html.H2("How were they covered?", id="coverage"),
-        said_of(moment, filmed, findings_of(moment, part), lambda row: row["kind"] == "coverage"),
+        said_of(moment, filmed, findings_of(moment, part), of_kind("coverage")),
         *by_answer(moment, filmed, part, ("coverage",)),
         *open_screens(moment, filmed, part, "coverage"),
         html.H2("Which kind, where, and in which set?", id="kind"),

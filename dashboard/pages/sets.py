@@ -11,7 +11,7 @@ from dashboard.figures import by_side
 from dashboard.pages import ids
 from dashboard.pages.by_possession import possessions_of
 from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
-from dashboard.pages.found import findings_of, said_of
+from dashboard.pages.found import findings_of, of_sets, said_of
 from dashboard.pages.grid import contents
 from dashboard.pages.left_open import TITLE, open_sets
 from dashboard.pages.numbers import bar, count_of, film_line, rate_words, records, table
@@ -85,7 +85,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         return [heading, choices, *_nothing(moment)]
     named = records(naming(moment.tables, part, small_n=small_n))
     side_rows = [] if part.sides else records(sets(moment.tables, part, by_side=True, small_n=small_n))
-    left_open = open_sets(moment, filmed, part, fact_of(moment, chosen))
+    fact = fact_of(moment, chosen)
+    left_open = open_sets(moment, filmed, part, fact)
     ways = [("came", "what came of them"), ("better", "which is better"), ("open", "what is left open")]
     ways = [
         way
@@ -99,9 +100,9 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         contents(ways),
         html.Span(id="came"),
         _table(moment, filmed, rows, more_runs(moment, part) if ours else {}),
-        _findings(moment, filmed, part, fact_of(moment, chosen)),
+        said_of(moment, filmed, findings_of(moment, part, fact), of_sets(fact)),
         html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
-        *ranked_sets(moment, filmed, part, fact_of(moment, chosen)),
+        *ranked_sets(moment, filmed, part, fact),
         *([html.H2(TITLE, id="open"), *left_open] if left_open else []),
         html.H2("And by the possession?", id="held"),
         *possessions_of(moment, filmed, part),
@@ -179,15 +180,6 @@ def _named(moment: Moment, row: Mapping[str, Any]) -> tuple[Any, str]:
     if row["phase"] == "family":
         return moment.name_of(row["set"]), ""
     return phase_name(moment.language, row["phase"]), PHASE_ABOUT.get(row["phase"], "")
-
-
-def _findings(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> Component:
-    """What can be told apart of the sets by what the page counts."""
-
-    def here(row: Mapping[str, Any]) -> bool:
-        return row["fact"] == fact and row["kind"] in ("set", "freelance", "side")
-
-    return said_of(moment, filmed, findings_of(moment, part, fact), here)
 
 
 def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], small_n: int) -> list[Component]:

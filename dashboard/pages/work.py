@@ -11,7 +11,7 @@ from dash import dcc, html
 from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import BY_MAN, COST, LOST, checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
-from dashboard.pages.found import findings_of, said_of
+from dashboard.pages.found import findings_of, of_kind, said_of
 from dashboard.pages.grid import contents, grid
 from dashboard.pages.names import answer_name, blank, checkpoint_name, look_name, set_name
 from dashboard.pages.numbers import records
@@ -73,9 +73,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         html.H2("By whom?", id="men"),
         *_men(moment, filmed, part),
         html.H2("What do they make of the ball they get from us?", id="cost"),
-        said_of(moment, filmed, findings_of(moment, part, fact), lambda row: row["kind"] == "safety"),
         *lost(moment, filmed, part),
-        *_cost(moment, filmed, part),
+        *_cost(moment, filmed, part, fact),
         html.H2("Is it getting better?", id="moves"),
         *_moves(moment, filmed, part, fact),
     ]
@@ -141,7 +140,7 @@ def _lost_by(moment: Moment, filmed: Filmed, part: Slice, by: str, title: str) -
     return grid(filmed, rows, lambda row: _lost_name(moment, row, by), title, LOST)
 
 
-def _cost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+def _cost(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
     """How soon they shoot and score, in all and by how they got the ball; and whether the safety was back."""
     from analysis.lost_ball import lost_balls
 
@@ -167,7 +166,8 @@ def _cost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         "The safety’s job is what happens after the ball is gone, so it stands beside that, not beside our own "
         "shots. A possession counts as not back if the checkpoint was missed in any run of it."
     )
-    return [*made, html.H3("Was the safety back?"), html.P(words, className="lede"), back]
+    said = said_of(moment, filmed, findings_of(moment, part, fact), of_kind("safety"))
+    return [*made, html.H3("Was the safety back?"), html.P(words, className="lede"), said, back]
 
 
 def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:
