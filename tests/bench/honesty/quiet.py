@@ -142,7 +142,9 @@ def _runs(rng: np.random.Generator, how: Scenario) -> dict[str, Any]:
         "game": [f"g{at + 1:02d}" for at in game],
         "phase": np.where(named, "set", FREELANCE),
         "set": [names[at] if at < len(SETS) else None for at in of],
-        "side": np.where(named, rng.choice(["left", "right"], n), None),
+        "side": [
+            side if its else None for side, its in zip(rng.choice(["left", "right"], n).tolist(), named, strict=True)
+        ],
         "shot": shot,
         "lost": ~shot & (rng.random(n) < rates["lost"].ravel()[cell] / (1 - SHOT)),
         "against": so("against"),
