@@ -12,7 +12,7 @@ from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.grid import COUNT, RATE, SHORT, WORDS, Column, contents, grid
 from dashboard.pages.names import blank, key_of
 from dashboard.pages.numbers import records
-from dashboard.pages.players import name_of
+from dashboard.pages.players import kept_apart, name_of
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -120,7 +120,7 @@ def _faceoffs(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     def man(row: Mapping[str, Any]) -> str:
         return _unnamed(row["ours"]) or f"{row['ours']} {name_of(moment, str(row['ours']))}"
 
-    made.append(grid(filmed, rows_by("ours"), man, "Our man", TAKEN))
+    made.append(grid(filmed, kept_apart(rows_by("ours"), "ours"), man, "Our man", TAKEN))
     games = {game.opponent for game in moment.games if part.games is None or game.id in part.games}
     if len(games) == 1:
         rows = rows_by("theirs")
@@ -153,7 +153,7 @@ def _loose(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
         ),
         grid(filmed, rows, lambda row: PLACES[row["place"]], "Last before", LOOSE),
         html.H2("Who wins them?", id="won"),
-        grid(filmed, men, man, "Our man", WON),
+        grid(filmed, kept_apart(men, "player"), man, "Our man", WON),
     ]
 
 

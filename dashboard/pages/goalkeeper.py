@@ -13,8 +13,9 @@ from dashboard.pages.goals import above_said, says_more
 from dashboard.pages.grid import COUNT, RATE, TEXT, Column, contents, grid
 from dashboard.pages.names import blank, key_of
 from dashboard.pages.numbers import records
-from dashboard.pages.players import name_of
+from dashboard.pages.players import kept_apart, name_of
 from tagger.floor.rules import floor_rules
+from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -121,9 +122,13 @@ def _table(moment: Moment, filmed: Filmed, rows: list[dict[str, Any]], by: str) 
     def named(row: Mapping[str, Any]) -> Any:
         if by:
             return _split(row, by)
-        return man(row) if blank(row["keeper"]) else dcc.Link(man(row), href=f"/players/{row['keeper']}")
+        return (
+            man(row)
+            if blank(row["keeper"]) or row["keeper"] == SOMEBODY
+            else dcc.Link(man(row), href=f"/players/{row['keeper']}")
+        )
 
-    return [grid(filmed, rows, named, TITLES[by], SAVES, about=man if by else None)]
+    return [grid(filmed, kept_apart(rows, "keeper"), named, TITLES[by], SAVES, about=man if by else None)]
 
 
 def _split(row: Mapping[str, Any], by: str) -> str:
@@ -172,7 +177,7 @@ def _beside(moment: Moment, filmed: Filmed, part: Slice, goal_x_m: float) -> lis
         return records(above_expected(replace(found, shots=his), small_n=moment.settings.small_n))
 
     rows = moment.kept(("quality by goalkeeper", part), learned)
-    rows = [dict(row) for row in rows if not blank(row["player"]) and not bool(row["above_few"])]
+    rows = [row for row in kept_apart(rows, "player") if not blank(row["player"]) and not bool(row["above_few"])]
     if not rows:
         return []
     for row in rows:

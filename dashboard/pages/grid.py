@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from dashboard.loading import Filmed
 
 COUNT, SHORT, RATE, WORDS, TEXT, SEVERAL = "count", "short", "rate", "words", "text", "several"
-MINUTES, MEDIAN = "minutes", "median"
+MINUTES, GAMES, MEDIAN = "minutes", "games", "median"
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,8 @@ class Column:
         Over the column.
     kind : str
         "count"; "short": "3 of 20" alone; "words": with what is plausible; "rate": drawn too; "text": as it stands;
-        "minutes": a count, in how many minutes, and what is plausible a minute; "median": a measure in seconds;
+        "minutes": a count, in how many minutes, and what is plausible a minute; "games": so many a game; "median": a
+        measure in seconds;
         "several": the counts of several rates, whose names `name` holds and whose words `what` holds, with "|" between.
     of : str
         Event table of its ids.
@@ -86,7 +87,7 @@ def grid(
     """
     head = [html.Th(first, className="l")]
     for column in columns:
-        left = column.kind in (RATE, WORDS, TEXT, MINUTES, MEDIAN)
+        left = column.kind in (RATE, WORDS, TEXT, MINUTES, GAMES, MEDIAN)
         head.append(
             html.Th(
                 column.title,
@@ -125,6 +126,8 @@ def _cells(filmed: Filmed, row: Mapping[str, Any], column: Column, name: str) ->
         return [html.Td(short(filmed, row, column.name, column.of, what), className=f"pair {wide or ''}".strip())]
     if column.kind == MEDIAN:
         return [html.Td(seconds(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
+    if column.kind == GAMES:
+        return [html.Td(a_game(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     if column.kind == MINUTES:
         return [html.Td(a_minute(filmed, row, column.name, column.of, what), className=f"w {wide or ''}".strip())]
     if column.kind == WORDS:
@@ -195,6 +198,37 @@ def a_minute(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: s
         return html.Span([*said, " · too few to say"], className="few")
     lo, hi = (f"{float(row[f'{name}_{end}']):.1f}" for end in ("lo", "hi"))
     return html.Span([*said, html.Small(f"plausibly {lo}–{hi} a minute")])
+
+
+def a_game(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str) -> Component:
+    """A rate per game in words: how often in how many games, and how sure that is.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which rows have film.
+    row : mapping
+        A row of a result table with the rate's columns, its n in games.
+    name : str
+        The rate.
+    of : str
+        Event table of its ids.
+    what : str
+        What it is.
+
+    Returns
+    -------
+    Component
+        As "13 in 8 games, plausibly 0.9–2.8 a game".
+    """
+    k, n = int(row[f"{name}_k"]), int(row[f"{name}_n"])
+    if n == 0:
+        return html.Span("not looked for", className="few")
+    said: list[Any] = [plays(filmed, str(k), of, row[f"{name}_ids"], what), f" in {n} game{'' if n == 1 else 's'}"]
+    if bool(row[f"{name}_few"]):
+        return html.Span([*said, html.Small("too few to say")], className="few")
+    lo, hi = (f"{float(row[f'{name}_{end}']):.1f}" for end in ("lo", "hi"))
+    return html.Span([*said, html.Small(f"plausibly {lo}–{hi} a game")])
 
 
 def seconds(filmed: Filmed, row: Mapping[str, Any], name: str, of: str, what: str) -> Component:

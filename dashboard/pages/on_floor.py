@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.grid import COUNT, MINUTES, SHORT, WORDS, Column, grid
+from dashboard.pages.grid import COUNT, GAMES, MINUTES, SHORT, WORDS, Column, grid
 from dashboard.pages.names import key_of
 from dashboard.pages.numbers import records
 from tagger.tables import SOMEBODY
@@ -40,6 +40,17 @@ PER_MINUTE = (
         Column("without_ball", "Possessions without the ball", COUNT, "possessions", "possessions without the ball"),
         Column("loose_balls_a_minute", "Loose balls", MINUTES, "loose_balls", "loose balls won on the floor"),
     ),
+)
+PER_GAME = (
+    Column("shots_per_game", "Shots", GAMES, "shots", "shots a game"),
+    Column("feeds_per_game", "Feeds", GAMES, "shots", "shots fed a game"),
+    Column("screens_set_per_game", "Screens set", GAMES, "screens", "screens set a game"),
+    Column("turnovers_per_game", "Balls lost", GAMES, "turnovers", "balls lost a game"),
+)
+MORE_PER_GAME = (
+    Column("goals_per_game", "Goals", GAMES, "shots", "goals a game"),
+    Column("screens_used_per_game", "Screens used", GAMES, "screens", "screens used a game"),
+    Column("loose_balls_per_game", "Loose balls, at any strength", GAMES, "loose_balls", "loose balls won a game"),
 )
 FEEDS = (
     Column("shots", "Shots", COUNT, "shots", "shots"),
@@ -85,6 +96,38 @@ def per_minute_of(moment: Moment, filmed: Filmed, part: Slice, named: Callable[[
         "nobody knows how long that was."
     )
     return [html.P(lede, className="lede"), *(grid(filmed, rows, man, "Player", columns) for columns in PER_MINUTE)]
+
+
+def per_game_of(filmed: Filmed, rows: Sequence[Mapping[str, Any]], named: Callable[[str], str]) -> list[Component]:
+    """What players did per game, whoever was on the floor when.
+
+    Parameters
+    ----------
+    filmed
+        Which rows have film.
+    rows : sequence of mapping
+        Of `analysis.players.players`.
+    named : callable
+        What a number is called.
+
+    Returns
+    -------
+    list of Component
+        Two tables, folded.
+    """
+    rows = [row for row in rows if str(row["player"]) != SOMEBODY]
+    if not rows:
+        return []
+
+    def man(row: Mapping[str, Any]) -> str:
+        return named(str(row["player"]))
+
+    lede = (
+        "In games in which any mark here names him and that kind was looked for. Who is on the floor every second "
+        "change looks busier than who is on every third."
+    )
+    tables = (grid(filmed, rows, man, "Player", columns) for columns in (PER_GAME, MORE_PER_GAME))
+    return [html.Details([html.Summary("Per game"), html.P(lede, className="lede"), *tables], className="more")]
 
 
 def feeds_of(moment: Moment, filmed: Filmed, part: Slice, named: Callable[[str], str]) -> list[Component]:

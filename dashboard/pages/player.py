@@ -30,6 +30,8 @@ RATES = (
     ("fed_goal", "Shots he fed that were goals", "shots"),
     ("freed", "Screens he set that freed somebody", "screens"),
     ("came_free", "Screens he used that freed him", "screens"),
+    ("faceoffs", "Face-offs he took that we won", "faceoffs"),
+    ("done", "Grades that were plus", "grades"),
 )
 COUNTS = (
     ("shots", "shot", "shots", "shots"),

@@ -10,7 +10,7 @@ from dash import dcc, html
 
 from dashboard.pages.filters import WHERE, sentence, slice_of
 from dashboard.pages.numbers import count_of, plays, records, table
-from dashboard.pages.on_floor import feeds_of, per_minute_of
+from dashboard.pages.on_floor import feeds_of, per_game_of, per_minute_of
 from tagger.care import SCREEN
 from tagger.tables import SOMEBODY
 
@@ -69,11 +69,11 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         *_caveats(moment, part.games, ours, blank),
         _table(moment, filmed, known, ours, _with_numbers(known)),
         *(_missing(moment, known, part.games) if ours else []),
-        *_together(moment, filmed, part),
+        *_together(moment, filmed, part, known),
     ]
 
 
-def _together(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+def _together(moment: Moment, filmed: Filmed, part: Slice, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
     """Per minute on the floor, and by pairs; of theirs in one game alone, where a number is one man."""
     ours = part.team == "ours"
     if not ours and len(moment.games if part.games is None else part.games) > 1:
@@ -85,6 +85,7 @@ def _together(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
     return [
         html.H2("How much per minute on the floor?", id="minute"),
         *per_minute_of(moment, filmed, part, named),
+        *per_game_of(filmed, rows, named),
         html.H2("Who feeds whom?", id="feeds"),
         *feeds_of(moment, filmed, part, named),
     ]
@@ -110,6 +111,29 @@ def name_of(moment: Moment, number: str) -> str:
         return "(erased)"
     player = moment.players.get(number)
     return player.name if player else "not on the roster"
+
+
+def kept_apart(rows: Sequence[Mapping[str, Any]], *columns: str) -> list[dict[str, Any]]:
+    """Rows of men, of which those who were erased play nothing: no film of them is put together.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Of a result table.
+    *columns : str
+        Where the men's numbers stand.
+
+    Returns
+    -------
+    list of dict
+        The same rows; one that names somebody erased has no ids.
+    """
+    return [
+        {name: () if name.endswith("_ids") else value for name, value in row.items()}
+        if any(str(row[column]) == SOMEBODY for column in columns)
+        else dict(row)
+        for row in rows
+    ]
 
 
 def _is_man(player: Any) -> bool:

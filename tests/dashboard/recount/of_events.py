@@ -97,6 +97,14 @@ def player_rate(page: Page, control: Control) -> Found:
         "Screens he used that freed him": lambda: share(
             did(view, "Used screens", page.of), lambda row: freed(row, "user")
         ),
+        "Face-offs he took that we won": lambda: share(
+            (row for row in page.book.rows["faceoffs"] if row["ours"] == page.of),
+            lambda row: row["won"] == "ours" if row["won"] in ("ours", "theirs") else None,
+        ),
+        "Grades that were plus": lambda: share(
+            (row for row in page.book.rows["grades"] if row["player"] == page.of),
+            lambda row: {"plus": True, "minus": False}.get(row["grade"]),
+        ),
     }
     return rates[control.row]()
 
@@ -327,6 +335,29 @@ def per_minute(page: Page, control: Control) -> Found:
     return Found(tuple(did), len(did), ms)
 
 
+def per_game(page: Page, control: Control) -> Found:
+    """What a man did, and in how many games: those in which he stands in any row, and the kind was looked for."""
+    book, view = page.book, page.view(side="", phase="all")
+    number = control.row.removeprefix("their ").split(" ")[0]
+    role, kind = {
+        "Shots": ("Shot", "shot"), "Goals": ("Shot", "shot"), "Feeds": ("Fed", "shot.feeder"),
+        "Screens set": ("Set screens", "screen"), "Screens used": ("Used screens", "screen"),
+        "Balls lost": ("Lost", "turnover"), "Loose balls, at any strength": ("Loose", "loose_ball"),
+    }[control.column]  # fmt: skip
+    own = did(view, role, number)
+    rows = [row for each in ROLES for row in did(view, each, number)]
+    rows += [row for row in view.rows("shots") if row["feeder2"] == number and is_shot(row)]
+    every = page.view(side="", phase="all", strength="")
+    rows += [row for row in book.rows["faceoffs"] if every.here(row) and row[view.team] == number]
+    rows += [row for row in view.rows("grades") if view.team == "ours" and row["player"] == number]
+    looked: dict[str, bool] = {}
+    for row in book.rows["detail"]:
+        looked[row["game"]] = looked.get(row["game"], False) or kind in (row["looks_for"] or "").split()
+    games = {row["game"] for row in rows}
+    found = all_of(_resulted(own, "goal") if control.column == "Goals" else own)
+    return Found(found.ids, found.k, sum(looked.get(game, True) for game in games))
+
+
 def fed(page: Page, control: Control) -> Found:
     """Shots of a pair."""
     view = page.view(side="", phase="all")
@@ -367,6 +398,7 @@ def line_change(page: Page, control: Control) -> Found:
 
 
 RULES: Mapping[str, Rule] = {
+    "players / How much per minute on the floor? / Per game / *": per_game,
     "players / How much per minute on the floor? / *": per_minute,
     "players / Who feeds whom? / *": fed,
     "players / *": players_cell,
@@ -374,6 +406,8 @@ RULES: Mapping[str, Rule] = {
     "player / His film / *": his_film,
     "player / Shots *": player_rate,
     "player / Screens *": player_rate,
+    "player / Face-offs he took *": player_rate,
+    "player / Grades *": player_rate,
     "player / *": player_figure,
     "screens / What was a free man worth? / *": worth,
     "screens / *": lambda page, control: screens_by(page.book, all_screens(page), control),

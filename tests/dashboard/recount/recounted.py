@@ -80,6 +80,9 @@ def wrong(found: Found, control: Control) -> str:
     lasted = re.match(rf"{re.escape(control.text)} in (\d+):(\d\d)", control.beside)
     if lasted and found.n is not None and int(lasted[1]) * 60 + int(lasted[2]) != round(found.n / 1000):
         said.append(f"says “{lasted[0]}”, recounted {found.n} ms")
+    games = re.match(rf"{re.escape(control.text)} in (\d+) games?", control.beside)
+    if games and found.n is not None and int(games[1]) != found.n:
+        said.append(f"says “{games[0]}”, recounted {found.n}")
     answered = re.search(r"answered in (\d+) of (\d+)", control.beside)
     if answered and found.asked is not None and (int(answered[1]), int(answered[2])) != (found.n, found.asked):
         said.append(f"says “{answered[0]}”, recounted {found.n} of {found.asked}")
