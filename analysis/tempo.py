@@ -7,6 +7,7 @@ nothing is left out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -15,10 +16,11 @@ import pandas as pd
 
 from analysis import rate
 from analysis.codes import among, places, whole, words
-from analysis.groups import Groups, games_of, group
+from analysis.groups import Games, Groups, games_of, group
 from analysis.outcome import WITHIN_S, any_of
 from analysis.shots import GOAL, NO, UNKNOWN, YES, attempts
 from analysis.slice import EVERYTHING, Slice, cut
+from analysis.stats.cluster import WIDENED, stretches
 from analysis.stats.proportion import Interval
 
 if TYPE_CHECKING:
@@ -68,7 +70,9 @@ def tempo(
     Notes
     -----
     Medians have the interval between two order statistics that holds for any distribution (H. A. David & H. N.
-    Nagaraja 2003, Order Statistics, §7.1); under six values it is open to both ends, and missing.
+    Nagaraja 2003, Order Statistics, §7.1), these as much farther from the middle as games that differ make the share
+    of values under the median less sure (R. S. Woodruff 1952, Journal of the American Statistical Association
+    47:635–646); where values are too few for such ranks it is open to both ends, and missing.
     """
     cut_tables = cut(tables, part, "possessions", "runs")
     possessions, runs = cut_tables["possessions"], cut_tables["runs"]
@@ -83,12 +87,13 @@ def tempo(
     columns = [
         rate.count("possessions", groups.count(), groups.ids(ids)),
         {"time_s": rate.number(groups.total(np.maximum(length, 0) / 1000))},
-        _median("length_s", groups, length / 1000, which=length >= 0, ids=ids, small_n=small_n, level=level),
+        _median("length_s", groups, length / 1000, which=length >= 0, game=game, ids=ids, small_n=small_n, level=level),
         _median(
             "settle_s",
             groups,
             (settled - start) / 1000,
             which=(settled >= 0) & (start >= 0),
+            game=game,
             ids=ids,
             small_n=small_n,
             level=level,
@@ -101,7 +106,16 @@ def tempo(
             rate.of_fact(f"shot_in_{seconds}s", fact.astype(np.int8), groups, game, ids, small_n=small_n, level=level)
         )
     columns.append(
-        _median("first_shot_s", groups, first / 1000, which=had & (start >= 0), ids=ids, small_n=small_n, level=level)
+        _median(
+            "first_shot_s",
+            groups,
+            first / 1000,
+            which=had & (start >= 0),
+            game=game,
+            ids=ids,
+            small_n=small_n,
+            level=level,
+        )
     )
     extended = np.where(has_chance, YES, NO).astype(np.int8)
     columns.append(rate.of_fact("extended", extended, groups, game, ids, small_n=small_n, level=level))
@@ -109,10 +123,10 @@ def tempo(
     labels = {
         name: pd.array(values, dtype="Int64") if name == "period" else values for name, values in groups.labels.items()
     }
-    return rate.table(labels, *columns, method="wilson; medians: order statistics", level=level)
+    return rate.table(labels, *columns, method=f"{WIDENED}; medians: order statistics, widened for games", level=level)
 
 
-def median(values: NDArray[np.float64], level: float = 0.95) -> tuple[float, float, float]:
+def median(values: NDArray[np.float64], level: float = 0.95, stretch: float = 1.0) -> tuple[float, float, float]:
     """Return the median with the interval that holds for any distribution.
 
     Parameters
@@ -121,6 +135,8 @@ def median(values: NDArray[np.float64], level: float = 0.95) -> tuple[float, flo
         At least one.
     level : float
         Coverage at least.
+    stretch : float
+        How many times fewer values of their own these are worth.
 
     Returns
     -------
@@ -140,7 +156,9 @@ def median(values: NDArray[np.float64], level: float = 0.95) -> tuple[float, flo
     under = np.flatnonzero(below <= (1 - level) / 2)
     if len(under) == 0:
         return middle, float("nan"), float("nan")
-    rank = int(under[-1])
+    rank = math.floor((n - 1) / 2 - ((n - 1) / 2 - int(under[-1])) * math.sqrt(stretch) + 1e-9)
+    if rank < 0:
+        return middle, float("nan"), float("nan")
     return middle, float(ordered[rank]), float(ordered[n - 1 - rank])
 
 
@@ -171,15 +189,21 @@ def _median(
     values: NDArray[np.float64],
     *,
     which: NDArray[np.bool_],
+    game: Games,
     ids: NDArray[np.object_],
     small_n: int,
     level: float,
 ) -> dict[str, object]:
     found = np.full((groups.size, 3), np.nan)
-    for row in range(groups.size):
-        own = values[which & (groups.codes == row)]
-        if len(own):
-            found[row] = median(own, level)
+    under = np.zeros(len(values), dtype=bool)
+    own = [which & (groups.codes == row) for row in range(groups.size)]
+    for rows in own:
+        if rows.any():
+            under |= rows & (values <= np.median(values[rows]))
+    stretch = stretches(groups.cells(game, under), groups.cells(game, which), level)
+    for row, rows in enumerate(own):
+        if rows.any():
+            found[row] = median(values[rows], level, float(stretch[row]))
     return rate.measure(name, groups.count(which), Interval(*found.T), groups.ids(ids, which), small_n=small_n)
 
 

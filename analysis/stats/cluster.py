@@ -122,6 +122,25 @@ def effects(k: ArrayLike, n: ArrayLike) -> NDArray[np.float64]:
     return 1 + np.maximum(size - 1, 0) * rho
 
 
+def stretches(k: ArrayLike, n: ArrayLike, level: float = 0.95) -> NDArray[np.float64]:
+    """Say by how much n is to be divided because games differ, for bounds that are made in another way.
+
+    Parameters
+    ----------
+    k, n : array-like of int, shape (rates, games)
+        Successes and trials.
+    level : float
+        Coverage aimed at.
+
+    Returns
+    -------
+    float64 array
+        One per rate, at least 1: what `widened` divides by; 1 where no rate has two games.
+    """
+    successes, trials = _cells(k, n)
+    return _stretch(effects(successes, trials), trials, level)
+
+
 def widened(k: ArrayLike, n: ArrayLike, *, level: float = 0.95) -> Widened:
     """Estimate rates from their counts per game.
 

@@ -15,6 +15,7 @@ from analysis.looked import looked_for
 from analysis.tempo import median, tempo
 from tagger.tables import frames
 from tests.analysis.invented import one, season
+from tests.counts import cases
 
 HEAD = {"game": "g", "book": "b", "period": 1, "team": "ours", "strength": "5v5"}
 
@@ -61,6 +62,31 @@ def test_the_medians_interval_covers_by_counting_all_orders() -> None:
     rng = np.random.default_rng(2)
     hits = [lo <= np.log(2) <= hi for _, lo, hi in (median(rng.exponential(size=25)) for _ in range(1500))]
     assert 0.95 <= np.mean(hits) <= 0.985
+
+
+def _games(rng: np.random.Generator, differ: float) -> dict[str, Any]:
+    """Eight games of 25 possessions, whose lengths are of another scale in each."""
+    scale = np.repeat(np.exp(rng.normal(0, differ, 8)), 25)
+    rows = [
+        HEAD | {"game": f"g{at // 25}", "id": f"p{at}", "start_ms": 0, "end_ms": int(20_000 * scale[at] * seconds)}
+        for at, seconds in enumerate(rng.exponential(1 / np.log(2), 200))
+    ]
+    return frames({"possessions": rows})
+
+
+def test_a_median_over_games_that_differ_holds_as_often_as_it_says() -> None:
+    rng = np.random.default_rng(8)
+    alike = [one(tempo(_games(rng, 0.0))) for _ in range(cases(30, many=100))]
+    differ = [one(tempo(_games(rng, 0.4))) for _ in range(cases(30, many=100))]
+    for made in (alike, differ):
+        hits = [row["length_s_lo"] <= 20 <= row["length_s_hi"] for row in made]
+        assert np.mean(hits) >= 0.9
+    wide, narrow = (np.mean([row["length_s_hi"] - row["length_s_lo"] for row in made]) for made in (differ, alike))
+    assert wide > 1.2 * narrow
+    assert median(np.arange(1.0, 31.0), stretch=4.0)[1:] == (4.0, 27.0) and median(np.arange(1.0, 31.0))[1:] == (
+        10.0,
+        21.0,
+    )
 
 
 def test_what_was_looked_for_goes_by_time_and_game() -> None:
