@@ -108,6 +108,7 @@ def missing(folded: Folded, language: Language) -> Iterator[Missing]:
     """
     marks = {logged.mark.id: logged.mark for logged in folded.log if not logged.mark.removed}
     yield from _of_sets(folded, language, marks)
+    yield from _sides(folded, language, marks)
     yield from _unsaid(folded)
     yield from _never_back(folded)
     yield from _last_end(folded)
@@ -138,6 +139,21 @@ def _of_sets(folded: Folded, language: Language, marks: Mapping[str, Mark]) -> I
         if flowed and before is not None and before["ended"] == "flowed" and "flows" not in mark.answers:
             why = "two sets in one stretch: instead of the first, or a new run?"
             yield Missing(mark.id, at, why, run["id"], "flows")
+
+
+def _sides(folded: Folded, language: Language, marks: Mapping[str, Mark]) -> Iterator[Missing]:
+    """Named runs of which nobody said to which side they went."""
+    wanted = looked(folded.rows)
+    for run in folded.rows["runs"]:
+        for id_ in run["marks"] if run["side"] is None and run["phase"] in ("set", "family") else ():
+            mark = marks.get(id_)
+            names = mark is not None and language.traits[mark.kind].named_by
+            if mark is None or not names or mark.answers.get(names) != run["set"] or "side" in mark.answers:
+                continue
+            question = language.question(mark.kind, "side")
+            if question and f"{mark.kind}.side" in wanted(int(run["start_ms"])):
+                yield Missing(id_, int(run["start_ms"]), str(question["ask"]), run["id"], "side")
+                break
 
 
 def _unsaid(folded: Folded) -> Iterator[Missing]:

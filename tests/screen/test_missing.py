@@ -1,0 +1,89 @@
+"""What the second look asks of what is missing, and of what is most likely a slip."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tagger.marks.fold import GameFacts, fold
+from tagger.marks.vocabulary import language
+from tagger.screen.unanswered import unanswered
+from tagger.texts.playbook import Named, Playbook, SetPlay
+from tests.marks.test_fold import FACTS, OURS, START, THEIRS, book
+
+ROLES = tuple(Named(code, code.title()) for code in ("wick", "glass", "post", "moth", "shade"))
+LANTERN = SetPlay("lantern", "Lantern", "1", roles=ROLES, checkpoints=(Named("feet", "feet still"),))
+LANGUAGE = language(Playbook((LANTERN, SetPlay("reed", "Reed", "2", sides=("left",)))), level="whole")
+FIVE = {f"role.{role.code}": number for role, number in zip(ROLES, ("8", "5", "27", "7", "10"), strict=True)}
+SET = {"set": "lantern", "side": "left"}
+LOST = {"player": "8", "kind": "dropped", "where": "far_end"}
+
+
+def asked(*marks: tuple[int, str, dict[str, Any]]) -> list[tuple[str, str, str]]:
+    """Mark, words and question of all that is asked but looks and grades."""
+    folded = fold(book(START, *marks), GameFacts("g1", "anna", LANGUAGE, FACTS.films))
+    found = unanswered(folded, LANGUAGE)
+    return [(one["of"], one["why"], one["question"]) for one in found if not one["kind"]]
+
+
+def test_roles_are_asked_for_only_where_the_book_names_some() -> None:
+    first, second = (10, "possession", OURS), (40, "possession", OURS)
+    rest = ((20, "turnover", LOST), second, (41, "set", SET), (44, "turnover", LOST))
+    assert asked(first, (12, "set", {**SET, **FIVE}), *rest) == [
+        ("m6", f"who was {role.name}?", f"role.{role.code}") for role in ROLES
+    ]
+    assert asked(first, (12, "set", SET), *rest) == []
+
+
+def test_a_side_that_nobody_said_is_asked_for() -> None:
+    run = ((12, "set", {"set": "lantern"}), (20, "turnover", LOST))
+    assert asked((10, "possession", OURS), *run) == [("m3", "to which side?", "side")]
+    theirs = ((12, "family", {"family": "cut"}), (20, "turnover", LOST))
+    assert asked((10, "possession", THEIRS), *theirs) == [("m3", "on which side?", "side")]
+
+
+def test_two_sets_in_one_stretch_are_asked_about_until_somebody_says_which() -> None:
+    for said, n in (({}, 1), ({"flows": "new"}, 0), ({"flows": "instead"}, 0)):
+        reed = {"set": "reed", "side": "left", **said}
+        found = asked((10, "possession", OURS), (12, "set", SET), (15, "set", reed), (20, "turnover", LOST))
+        assert [(of, question) for of, _, question in found] == [("m4", "flows")] * n
+
+
+def test_a_man_who_is_none_of_the_five_is_doubted_unless_the_line_changed() -> None:
+    run = ((10, "possession", OURS), (12, "set", {**SET, **FIVE}))
+    shot = (20, "turnover", {**LOST, "player": "14"})
+    assert asked(*run, shot) == [("m4", "number 14 is none of the five who ran it: right?", "")]
+    assert asked(*run, (15, "line", {"line": "swap", "team": "ours", "out": "8", "in": "14"}), shot) == []
+
+
+def test_a_number_that_is_there_once_and_often_the_other_way_round_is_doubted() -> None:
+    games = [
+        (10 * place, kind, answers)
+        for place in range(1, 6)
+        for kind, answers in (("possession", THEIRS), ("turnover", {**LOST, "player": "14" if place < 5 else "41"}))
+    ]
+    words = "number 41 is marked here only, 14 4 times: was it 14?"
+    assert [(why, question) for _, why, question in asked(*games)] == [(words, "")]
+    assert asked(*games[:8]) == []
+
+
+def test_one_checkpoint_of_one_man_is_graded_once() -> None:
+    grade = {"player": "8", "checkpoint": "feet", "grade": "plus"}
+    run = ((10, "possession", OURS), (12, "set", SET), (13, "grade", grade))
+    assert asked(*run, (20, "turnover", LOST)) == []
+    twice = asked(*run, (14, "grade", {**grade, "grade": "minus"}), (20, "turnover", LOST))
+    assert [why for _, why, _ in twice] == ["8 is graded twice here on one checkpoint: which one was meant?"]
+
+
+def test_a_goalkeeper_who_never_went_back_in_is_asked_for_once_a_period_has_gone_by() -> None:
+    pulled = (20, "goalie", {"team": "ours", "what": "out"})
+    later = ((60, "period_end", {}), (61, "period_start", {}))
+    assert [why for _, why, _ in asked(pulled, *later)] == ["our goalkeeper was pulled: where did he go back in?"]
+    assert asked(pulled, (50, "goalie", {"team": "ours", "what": "in"}), *later) == []
+    assert asked(pulled) == []
+
+
+def test_a_last_possession_without_an_end_counts_where_the_film_has_gone_on() -> None:
+    folded = fold(book(START, (10, "possession", OURS)), GameFacts("g1", "anna", LANGUAGE, FACTS.films))
+    assert [(one["why"], one["later_ms"]) for one in unanswered(folded, LANGUAGE)] == [
+        ("how did this last possession end?", 55_000)
+    ]
