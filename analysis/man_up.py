@@ -72,7 +72,7 @@ def power_plays(
     held = Groups(play, {}, n_plays)
     start, end = whole(runs["start_ms"]), whole(runs["end_ms"])
     measured = (start >= 0) & (end >= start)
-    first = np.array([np.flatnonzero(play == one)[0] for one in range(n_plays)], dtype=np.intp)
+    first = np.unique(play, return_index=True)[1][-n_plays:] if n_plays else np.empty(0, dtype=np.intp)
     found = _Plays(
         team=side[first],
         game=games_of(runs).of(first),

@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from analysis import rate
-from analysis.codes import MISSING, among, places, whole, words
+from analysis.codes import MISSING, among, places, whole
 from analysis.groups import Groups, games_of, group
 from analysis.outcome import outcomes, run_ids
 from analysis.shots import attempts, seen
@@ -191,9 +191,9 @@ def _starts(tables: Mapping[str, pd.DataFrame], fresh: tuple[str, ...]) -> list[
     made = [[(when, when)] for when in whole(possessions["start_ms"]).tolist()]
     at, when = places(possessions["id"], shots["possession"]), whole(shots["at_ms"])
     known, counts = seen(shots), among(shots["result"], fresh)
-    won, lost = among(shots["recovered"], ("yes",)), among(shots["recovered"], ("no",))
+    won, lost, dead = (among(shots["recovered"], (word,)) for word in ("yes", "no", "dead"))
     for row in np.flatnonzero((at >= 0) & ~lost & (counts | ~known | ~won)).tolist():
-        if known[row] and not counts[row] and words(shots["recovered"])[row] != "dead":
+        if known[row] and not counts[row] and not dead[row]:
             continue  # no such shot starts it anew, whoever wins it back
         made[at[row]].append((int(when[row]), int(when[row]) if known[row] and counts[row] and won[row] else MISSING))
     for name in ("whistles", "fresh_clocks"):
