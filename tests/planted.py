@@ -86,6 +86,13 @@ def _texts(folder: Path) -> None:
     for name in ("season.toml", "playbook.toml", "lines.toml"):
         with (folder / name).open("a", encoding="utf-8") as file:
             file.write(f"\n# {NAME} asked for this; his mother is at {ADDRESS}\n")
+    (folder / "earlier_questions.toml").write_text(
+        f'[[question]]\nended = 2026-11-20T18:00:00Z\ntext = "Is {NAME} open?"\nmeasure = "user_free"\n'
+        'stated = 2026-11-19\n\n[question.one]\nuser = "14"\n\n'
+        f'[[question]]\nended = 2026-11-20T18:05:00Z\ntext = "Keel, says {NAME}?"\nmeasure = "goal"\n'
+        'stated = 2026-11-19\n\n[question.one]\nset = "keel"\n',
+        encoding="utf-8",
+    )
     (folder / "question.toml").write_text(
         f'text = "Does {NAME} free the shooter?"\nmeasure = "user_free"\nstated = 2026-11-20\n\n[one]\nsetter = "14"\n',
         encoding="utf-8",
