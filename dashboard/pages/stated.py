@@ -324,7 +324,7 @@ def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
                 ]
             )
         )
-    head = [html.Th("", className="l"), html.Th(""), html.Th("against", className="l"), html.Th("")]
+    head = [html.Th("", className="l"), html.Th(""), html.Th("compared with", className="l"), html.Th("")]
     head.append(html.Th("", className="wide"))
     shown = f" The {len(lines)} most surprising:" if len(rows) > len(lines) else ""
     return [

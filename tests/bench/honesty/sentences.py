@@ -155,6 +155,7 @@ def moment_of(seed: int, how: Scenario) -> Moment:
     Moment
         Its tables and games, without film, roster or playbook.
     """
+    from analysis.codes import coded
     from dashboard.moment import Moment
     from tagger.game import Game
     from tagger.marks.vocabulary import language
@@ -170,5 +171,5 @@ def moment_of(seed: int, how: Scenario) -> Moment:
     )
     return Moment(
         Settings("still"), Playbook(), (), (), language=language(Playbook()), games=games, folded={},
-        tables=quiet(seed, how), stated_question=asked,
+        tables=coded(quiet(seed, how)), stated_question=asked,
     )  # fmt: skip
