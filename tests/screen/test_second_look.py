@@ -26,6 +26,9 @@ def typed(chromium: Any, house: House) -> list[dict[str, Any]]:
     press(page, "2 p")
     entries = house.wait_for(game, 14)
     context.close()
+    for entry in entries:
+        if entry.get("answers", {}).get("set") == "keel":
+            entry["answers"]["side"] = "left"  # said with the set, so that it is not asked for
     return entries
 
 
@@ -387,13 +390,13 @@ def test_a_look_of_a_run_that_flowed_into_the_next_stays_its_own_wherever_the_fi
     settled(page, 125)
     press(page, "1 a ArrowRight")
     settled(page, 250)
-    press(page, "2 n Escape ArrowRight")
+    press(page, "2 n a Escape ArrowRight")
     settled(page, 375)
     press(page, "p")
     unanswered(page, 2)
     for key in ("Shift+W", "3", "2"):  # at once, while the film is still on its way
         page.keyboard.press(key)
-    house.wait_for(game, 9)
+    house.wait_for(game, 10)
     runs = house.season.tagged.folded(game, "coach").rows["runs"]
     assert [(run["set"], run["look"], run["ended"]) for run in runs if run["set"]] == [
         ("lantern", "skip", "flowed"),
