@@ -187,8 +187,9 @@ def said_of(moment: Moment, filmed: Filmed, found: Findings, here: Here) -> Comp
         for row in rows
         for words in [in_words(moment, row)]
     ]
-    within = "games and sides" if all(row["within"] == "games and sides" for row in rows) else "games"
-    return html.Div([*lines, html.Small(f"{stood_out(found.looked_at)} Compared within {within}.")], className="answer")
+    alike = any(row["kind"] in ("set", "freelance") and row["within"] == "games" for row in rows)
+    sides = " Sides and line-ups are taken as alike." if alike else " Line-ups are taken as alike."
+    return html.Div([*lines, html.Small(f"{stood_out(found.looked_at)}{sides}")], className="answer")
 
 
 def looked_at(n: int) -> str:
@@ -220,7 +221,10 @@ def stood_out(n: int) -> str:
     str
         A sentence.
     """
-    return f"{looked_at(n)} together; what is said stood out beyond what so many show by chance: noticed, not proven."
+    return (
+        f"{looked_at(n)} together, within games; what is said stood out beyond what so many show by chance: noticed, "
+        "not proven."
+    )
 
 
 def nothing_said(moment: Moment, n: int) -> str:

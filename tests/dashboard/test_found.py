@@ -93,6 +93,7 @@ def test_what_stands_out_is_said_by_every_page_that_is_about_it(loud: Moment) ->
     said = _said(loud)
     assert "Keep anchor: " in said["front"] and "of the other sets; drawn together, plausibly" in said["front"]
     assert "Find an answer for when they went under: 0 of " in said["front"] and "partly one judgement" in said["front"]
+    assert "Line-ups are taken as alike." in said["screens"] and "line-ups are taken as alike." in said["sets"]
     for page in ("sets", "set"):
         assert "Runs of Anchor brought a shot more often than those of the other sets: " in said[page], page
     assert (
@@ -103,7 +104,7 @@ def test_what_stands_out_is_said_by_every_page_that_is_about_it(loud: Moment) ->
     assert "brought a shot at once more often with the safety not back than with him back" in said["work"]
     assert "Runs of Anchor with a shot" in said["question"] and "stands out" in said["question"]
     for page in ("front", "question", "set", "sets", "screens", "work"):
-        assert f"{n} comparisons were looked at together; what is said stood out" in said[page], page
+        assert f"{n} comparisons were looked at together, within games; what is said stood out" in said[page], page
 
 
 def test_pages_speak_of_the_same_family_whatever_phases_and_sets_they_show(loud: Moment) -> None:
