@@ -41,16 +41,21 @@ def run_all(pytest_arguments: list[str]) -> int:
     ]
     tests = [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *pytest_arguments]
     failed: list[str] = []
-    beside = threading.Thread(target=lambda: [_passed(*step, failed, kept=True) for step in still], daemon=True)
+
+    def read_the_code() -> None:
+        for name, command in still:
+            _run(name, command, failed, kept=True)
+
+    beside = threading.Thread(target=read_the_code, daemon=True)
     beside.start()  # reading the code takes one core's minute, in which tests wait for their pages anyway
-    _passed("tests", tests, failed, kept=False)
+    _run("tests", tests, failed, kept=False)
     beside.join()
     if failed:
         print(f"check: failed: {', '.join(failed)}", file=sys.stderr)
     return 1 if failed else 0
 
 
-def _passed(name: str, command: list[str], failed: list[str], *, kept: bool) -> None:
+def _run(name: str, command: list[str], failed: list[str], *, kept: bool) -> None:
     """Run a step; what one beside the tests says is kept together until it has ended.
 
     Python keeps what it compiled, whatever the machine's habit: tests start hundreds of processes, and each would else
