@@ -2,6 +2,7 @@
 
 /** @typedef {import("./playlist.js").Piece} Piece */
 
+const OVER_S = 0.05;
 const FIRST_FRAME_MS = 10000; // a tab in the background shows no frame; by then its clock is taken to begin with 0
 
 export class Player {
@@ -118,8 +119,12 @@ export class Player {
     if (!this.piece || !this.playing || at_s < this.base_s + this.piece.end_s) {
       if (!(this.piece && at_s === Infinity)) return;
     }
+    const { turn } = this;
+    const end_s = this.base_s + this.piece.end_s;
     this.piece = null;
     this.video.pause();
     this.onEnd();
+    const over = this.turn === turn && at_s !== Infinity && at_s > end_s + OVER_S;
+    if (over) this.video.currentTime = end_s - 0.001; // a busy machine saw the end late: held is where the piece ends
   }
 }

@@ -126,7 +126,9 @@ class Ledger:
             Ids of what it names.
         """
         play = self.language.sets.get(str(mark.answers.get("set")))
-        own = {f"role.{one['code']}" for one in play["roles"]} if play else set(mark.answers)
+        elsewhere = {f"role.{one['code']}" for each in self.language.sets.values() for one in each["roles"]}
+        own = {f"role.{one['code']}" for one in play["roles"]} if play else elsewhere
+        own |= set(mark.answers) - elsewhere  # a role that the playbook has no more was this set's when it was said
         if others := [name for name in mark.answers if name.startswith("role.") and name not in own]:
             words = f"{len(others)} role{'s' * (len(others) > 1)} of another set; answer again who filled this one’s"
             self.problem("role_of_another_set", words, mark, at_ms)

@@ -97,8 +97,8 @@ def test_a_clip_begins_on_its_very_frame_and_is_held_at_its_end(page, served):
     page.locator(".plays", has_text="14 shot: saved").click()
     playing(page, 0)
     page.evaluate("document.querySelector('#dock video').currentTime = 11.2")
-    page.wait_for_function("() => document.querySelector('#dock video').paused")
-    assert 286 <= frame(page) <= 289  # it ends at 11.500 s: frame 287 is the last, and holding takes a frame or two
+    page.wait_for_function("() => { const v = document.querySelector('#dock video'); return v.paused && !v.seeking; }")
+    assert 311 <= frame(page) <= 314  # it ends at 12.500 s: frame 312 is the last, and holding takes a frame or two
 
 
 def test_a_clip_of_a_film_whose_clock_begins_late_begins_on_its_very_frame_too(page, tmp_path):

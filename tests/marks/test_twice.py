@@ -38,7 +38,7 @@ def test_a_change_of_ball_that_two_people_marked_is_listed() -> None:
         ("ben", 11_000, "possession", {"team": "theirs"}),
     )
     assert twice(found) == ["ben5", "ben6"]
-    assert "Anna marked a turnover here too" in next(one.text for one in found.problems if one.of == "ben5")
+    assert "Anna marked a ball lost here too" in next(one.text for one in found.problems if one.of == "ben5")
 
 
 def test_a_shot_that_two_people_marked_is_no_rebound_unseen() -> None:

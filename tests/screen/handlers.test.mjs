@@ -97,7 +97,10 @@ const SAID = {
   "the next thing worth a second look, its last four seconds over and over": [
     "none", "door.askNothing()", 'door.tell("nothing left that is worth a second look")',
   ],
-  "grade blind: show runs whole, but only up to their decisive moment": ["none", 'door.tell("blind: runs are shown whole, up to their decisive moment")'],
+  "grade blind: show runs whole, but only up to their decisive moment": [
+    "none", 'door.tell("blind: runs are shown whole, up to their decisive moment")', "door.askNothing()",
+    'door.tell("nothing left that is worth a second look")',
+  ],
   "go to a film time, or to a period and its clock": ["none", "place.ask()"],
   "another book’s marks, to take single ones over": ["none", "other.open()"],
   "take what is offered, else skip the question": ["hand", 'mark("Enter")'],

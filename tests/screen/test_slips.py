@@ -89,7 +89,7 @@ def test_a_sets_digit_on_its_picked_line_is_that_set_instead(page: Any, house: H
     assert page.locator("#log .m").count() == 3
     press(page, "Escape")
     page.locator("#timeline").click(position={"x": 200, "y": 20})
-    assert page.locator("#log [aria-current]").count() == 0
+    page.wait_for_function("() => !document.querySelector('#log [aria-current]')")
 
 
 def test_the_same_five_says_whom_it_leaves_out_and_why(page: Any, house: House) -> None:
