@@ -42,7 +42,11 @@ def test_a_second_sets_digit_asks_and_in_place_of_the_first_its_look_is_listed(p
 def test_what_is_missing_is_asked_in_the_second_look(page: Any, house: House) -> None:
     game = house.game()
     opened(page, house, game)
-    press(page, "D w B Enter f e n 2 3 Enter 4 Enter Escape s 2 3 a h Escape G u w Escape . B . B Enter")
+    press(page, "D w B Enter f e n 2 3 Enter 4 Enter Escape s 2 3 a h Escape G u w Escape")
+    for keys, shown in ((".", "0:00.04"), ("B .", "0:00.08")):  # a mark is at the frame on screen
+        press(page, keys)
+        page.wait_for_function("shown => document.body.innerText.includes(shown)", arg=shown)
+    press(page, "B Enter")
     page.wait_for_function("() => document.getElementById('unanswered').textContent.startsWith('4')")
     asked = []
     for _ in range(4):
