@@ -145,10 +145,10 @@ ELSEWHERE = {"extra_http_headers": {"Via": "1.1 elsewhere"}}  # what was passed 
 def let_in(page: Any, address: str, phrase: str, name: str) -> None:
     """Open a page behind the door as a person does."""
     page.goto(address)
-    page.wait_for_selector("#phrase")
+    page.wait_for_selector("#phrase:focus")
     page.keyboard.type(phrase)
     page.keyboard.press("Enter")
-    page.wait_for_selector("#name")
+    page.wait_for_selector("#name:focus")
     page.keyboard.type(name)
     page.keyboard.press("Enter")
     page.wait_for_selector('body[data-ready="film"]')

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +10,7 @@ from flask import Flask
 
 from tagger.screen.visitor import LOOK, SEND, TAG
 from tests.dashboard.doors.device import Device
+from tests.dashboard.threaded import listening
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -21,16 +21,9 @@ PHONE = {"width_px": 390, "height_px": 844, "has_touch": True, "extra_http_heade
 @pytest.fixture
 def served(app: Flask) -> Iterator[str]:
     """The season's address."""
-    from werkzeug.serving import make_server
-
-    server = make_server("127.0.0.1", 0, app, threaded=True)
-    app.config["FLOORBOOK_GATE"].addresses = [f"http://127.0.0.1:{server.port}/"]
-    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with listening(app) as port:
+        app.config["FLOORBOOK_GATE"].addresses = [f"http://127.0.0.1:{port}/"]
+        yield f"http://127.0.0.1:{port}"
 
 
 def width(page: Page) -> int:
@@ -62,7 +55,7 @@ def test_a_phone_that_read_the_code_is_in_until_the_laptop_withdraws_it(new_page
     laptop.click("#look >> text=Withdraw")
     laptop.wait_for_selector("#look >> text=Withdrawn")
     phone.goto(f"{served}/sets")
-    phone.wait_for_selector("#phrase")
+    phone.wait_for_selector("#phrase:focus")
     assert width(phone) <= 390 and width(laptop) <= 1280
     assert not [text for text in said if "Content Security Policy" in text], said
 
@@ -72,7 +65,7 @@ def test_a_tagger_says_who_he_is_and_tags_under_that_name(new_page: Any, app: Fl
     gate = Device(app).gate
     phone = new_page(**PHONE)
     phone.goto(f"{served}/enter?next=/tag/g1%3Fbook=ann#{gate.phrases.of(TAG)}")
-    phone.wait_for_selector("#name")
+    phone.wait_for_selector("#name:focus")
     phone.keyboard.type("Ann")
     phone.keyboard.press("Enter")
     phone.wait_for_selector('body[data-ready="film"]')

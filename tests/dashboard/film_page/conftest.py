@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -17,6 +16,7 @@ from dashboard.film_page.blueprint import create_film_page
 from dashboard.film_page.listing import Listing
 from tagger.screen.blueprint import create_screen
 from tagger.season import Season
+from tests.dashboard.threaded import listening
 from tests.film.maker import Recipe, make
 
 if TYPE_CHECKING:
@@ -99,13 +99,6 @@ def wait_for(what: Callable[[], Any], within_s: float = 120) -> Any:
 
 @pytest.fixture
 def served(app: Flask) -> Iterator[str]:
-    """The application's address; its server, unlike the program's own, can be ended from another thread."""
-    from werkzeug.serving import make_server
-
-    server = make_server("127.0.0.1", 0, app, threaded=True)
-    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    """The application's address."""
+    with listening(app) as port:
+        yield f"http://127.0.0.1:{port}"

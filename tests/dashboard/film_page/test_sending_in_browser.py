@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,7 @@ from tagger.season import Season
 from tagger.work.queue import Queue
 from tests.dashboard.film_page.conftest import wait_for
 from tests.dashboard.film_page.test_sending import PIECE, gated_app, phrase_of
+from tests.dashboard.threaded import listening
 from tests.film.maker import Recipe, make
 
 if TYPE_CHECKING:
@@ -35,8 +36,6 @@ class Server:
         self.start()
 
     def start(self) -> None:
-        from werkzeug.serving import make_server
-
         app = gated_app(self.season, self.home)
         self.phrase = phrase_of(app)
         inner = app.wsgi_app
@@ -44,15 +43,11 @@ class Server:
         def from_afar(environ: dict[str, Any], begin: Any) -> Any:
             return inner({**environ, "REMOTE_ADDR": "192.0.2.9"}, begin)
 
-        self._server: Any = make_server("127.0.0.1", self.port, from_afar, threaded=True)
-        self.port = self._server.port
-        self._thread = threading.Thread(target=self._server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True)
-        self._thread.start()
+        self._open = ExitStack()
+        self.port = self._open.enter_context(listening(from_afar, self.port))
 
     def end(self) -> None:
-        self._server.shutdown()
-        self._thread.join()
-        self._server.server_close()
+        self._open.close()
 
     @property
     def address(self) -> str:
