@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-import sqlite3
 from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from tagger.marks.entries import Entry, EntryError, read_entry
 from tagger.marks.numbering import ABSURDLY_AHEAD, lifted, reach
@@ -52,6 +51,24 @@ class Book:
     last_n: int
     first_seq: int
     seq: int
+
+
+class _Row(NamedTuple):
+    """An entry as it lies on the disk; bytes, since a damaged text may be none."""
+
+    seq: int
+    id: str
+    n: int
+    body: bytes
+
+
+class _Held(NamedTuple):
+    """Where an id stands in the journal, and for what."""
+
+    seq: int
+    game: str
+    book: str
+    body: str
 
 
 class Journal:
@@ -150,14 +167,15 @@ class Journal:
             Empty when it is; where its id stands for another entry, whose that is; None when nothing has its id.
         """
         sql = "SELECT seq, game, book, body FROM journal WHERE id = ?"
-        held = self.store.connection().execute(sql, (entry.id,)).fetchone()
-        if held is None:
+        row = self.store.connection().execute(sql, (entry.id,)).fetchone()
+        if row is None:
             return None
-        if (held["game"], held["book"]) == (game, book):
-            same = held["body"] == entry.as_json()
-            if same or _renumbered(held["body"], self._lifts(game, book).get(held["seq"])) == entry.as_json():
+        held = _Held(*row)
+        if (held.game, held.book) == (game, book):
+            same = held.body == entry.as_json()
+            if same or _renumbered(held.body, self._lifts(game, book).get(held.seq)) == entry.as_json():
                 return ""
-        return f"game {held['game']}, {held['book']}’s book"
+        return f"game {held.game}, {held.book}’s book"
 
     def reach(self, game: str, book: str, numbers: Iterable[int]) -> int:
         """The highest of some new numbers that a book can take; see `numbering.reach`.
@@ -192,7 +210,7 @@ class Journal:
             In order of arrival, and the place of the last one (`since` when there is none).
         """
         rows, seq = self._rows(game, book, since)
-        read = [(row["seq"], _read(row)) for row in rows]
+        read = [(row.seq, _read(row)) for row in rows]
         self._note(game, book, since, seq, {place: one for place, one in read if isinstance(one, str)})
         lifts = self._lifts(game, book)
         held = [(place, one) for place, one in read if isinstance(one, Entry)]
@@ -213,11 +231,11 @@ class Journal:
         """
         rows, seq = self._rows(game, book, since)
         known, _ = self._read.get((game, book), (0, {}))
-        found = {row["seq"]: _read(row) for row in rows if row["seq"] > known}
+        found = {row.seq: _read(row) for row in rows if row.seq > known}
         self._note(game, book, since, seq, {place: one for place, one in found.items() if isinstance(one, str)})
         faults = self._read[game, book][1]
         lifts = self._lifts(game, book)
-        whole = [(row["seq"], row["body"].decode()) for row in rows if row["seq"] not in faults]
+        whole = [(row.seq, row.body.decode()) for row in rows if row.seq not in faults]
         return [_renumbered(body, lifts.get(place)) for place, body in whole], seq
 
     def damage(self, game: str) -> list[str]:
@@ -242,17 +260,10 @@ class Journal:
                 found[place] = f"game {game}, {book.name}’s book: entry {place} can't be read and is left out: {why}"
         return [line for _, line in sorted(found.items())]
 
-    def _rows(self, game: str, book: str, since: int) -> tuple[list[Any], int]:
-        rows = (
-            self.store.connection()
-            .execute(
-                "SELECT seq, id, n, CAST(body AS BLOB) AS body FROM journal WHERE game = ? AND book = ? AND seq > ? "
-                "ORDER BY seq",
-                (game, book, since),
-            )
-            .fetchall()
-        )
-        return rows, rows[-1]["seq"] if rows else since
+    def _rows(self, game: str, book: str, since: int) -> tuple[list[_Row], int]:
+        sql = "SELECT seq, id, n, CAST(body AS BLOB) FROM journal WHERE game = ? AND book = ? AND seq > ? ORDER BY seq"
+        rows = [_Row(*row) for row in self.store.connection().execute(sql, (game, book, since))]
+        return rows, rows[-1].seq if rows else since
 
     def _note(self, game: str, book: str, since: int, seq: int, faults: dict[int, str]) -> None:
         """Keep up to where a book was read through, and what of it can't be read."""
@@ -277,7 +288,7 @@ class Journal:
             "WHERE game = ? GROUP BY book ORDER BY book",
             (game,),
         )
-        found = [Book(row["book"], row["held"], row["last_n"], row["first_seq"], row["seq"]) for row in rows]
+        found = [Book(*row) for row in rows]
         return [replace(one, last_n=self._highest(game, one.name)) for one in found]
 
     def head(self, game: str, book: str) -> str:
@@ -305,16 +316,16 @@ class Journal:
     def _lifts(self, game: str, book: str) -> dict[int, int]:
         """Places in the journal of absurd numbers, and what each counts as; mostly none, which is seen at once."""
         sql = "SELECT seq, n FROM journal WHERE game = ? AND book = ? AND n > ?"
-        far = self.store.connection().execute(sql, (game, book, ABSURDLY_AHEAD)).fetchall()
+        far: list[tuple[int, int]] = self.store.connection().execute(sql, (game, book, ABSURDLY_AHEAD)).fetchall()
         if not far:
             return {}
         numbers = self._numbers(game, book)
-        return {row["seq"]: numbers[row["seq"]] for row in far if numbers[row["seq"]] != row["n"]}
+        return {seq: numbers[seq] for seq, n in far if numbers[seq] != n}
 
     def _numbers(self, game: str, book: str) -> dict[int, int]:
         sql = "SELECT seq, n FROM journal WHERE game = ? AND book = ? ORDER BY seq"
-        rows = self.store.connection().execute(sql, (game, book)).fetchall()
-        return dict(zip((row["seq"] for row in rows), lifted(row["n"] for row in rows), strict=True))
+        rows: list[tuple[int, int]] = self.store.connection().execute(sql, (game, book)).fetchall()
+        return dict(zip((seq for seq, _ in rows), lifted(n for _, n in rows), strict=True))
 
 
 def too_far(n: int, highest: int) -> str:
@@ -346,16 +357,16 @@ def _author(body: str) -> str:
         return ""
 
 
-def _read(row: sqlite3.Row) -> Entry | str:
+def _read(row: _Row) -> Entry | str:
     """A row's entry, or why it is none."""
     try:
-        entry = read_entry(json.loads(row["body"].decode()))
+        entry = read_entry(json.loads(row.body.decode()))
     except EntryError as fault:
         return str(fault)
     except (ValueError, RecursionError, AttributeError):
         return "its text is damaged"
-    if (entry.id, entry.n) != (row["id"], row["n"]):
-        return f"stored as {row['id']}, it says {entry.id}"
+    if (entry.id, entry.n) != (row.id, row.n):
+        return f"stored as {row.id}, it says {entry.id}"
     return entry
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tagger.errors import BadGame
 
@@ -18,6 +18,15 @@ if TYPE_CHECKING:
     from tagger.store.database import Store
 
 LONGEST_NAME = 40
+
+
+class _Tie(NamedTuple):
+    """Two frames that show the same moment, ms from the first frame of each film."""
+
+    film: str
+    at_ms: int
+    of_film: str
+    of_ms: int
 
 
 def camera_names(store: Store, game: str) -> list[str]:
@@ -36,7 +45,7 @@ def camera_names(store: Store, game: str) -> list[str]:
         As people call them, in the order in which they came.
     """
     sql = "SELECT camera FROM films WHERE game = ? AND camera <> '' GROUP BY camera ORDER BY min(place)"
-    return [row["camera"] for row in store.connection().execute(sql, (game,))]
+    return [str(camera) for (camera,) in store.connection().execute(sql, (game,))]
 
 
 def tied(store: Store, films: Sequence[Film], own: Sequence[Film]) -> list[Film]:
@@ -59,14 +68,19 @@ def tied(store: Store, films: Sequence[Film], own: Sequence[Film]) -> list[Film]
     """
     if not films:
         return []
-    sql = "SELECT * FROM ties WHERE game = ? AND camera = ?"
-    held = store.connection().execute(sql, (films[0].game, films[0].camera)).fetchone()
-    here = next((film for film in films if held is not None and film.id == held["film"]), None)
-    there = next((film for film in own if held is not None and film.id == held["of_film"]), None)
-    if here is None or there is None:
+    held = _tie_of(store, films[0].game, films[0].camera)
+    here = next((film for film in films if held is not None and film.id == held.film), None)
+    there = next((film for film in own if held is not None and film.id == held.of_film), None)
+    if held is None or here is None or there is None:
         return [replace(film, tied=False) for film in films]
-    shift_ms = there.offset_ms + held["of_ms"] - here.offset_ms - held["at_ms"]
+    shift_ms = there.offset_ms + held.of_ms - here.offset_ms - held.at_ms
     return [replace(film, offset_ms=film.offset_ms + shift_ms) for film in films]
+
+
+def _tie_of(store: Store, game: str, camera: str) -> _Tie | None:
+    sql = "SELECT film, at_ms, of_film, of_ms FROM ties WHERE game = ? AND camera = ?"
+    row = store.connection().execute(sql, (game, camera)).fetchone()
+    return _Tie(*row) if row is not None else None
 
 
 def tie(store: Store, film: Film, at_ms: int, own: Film, own_ms: int) -> None:

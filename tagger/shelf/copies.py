@@ -123,7 +123,8 @@ class Copies:
         """
         sql = "SELECT size_bytes FROM copies WHERE film = ? AND kind = ?"
         row = self.store.connection().execute(sql, (id_, kind)).fetchone()
-        return row is not None and size_of(self.copy_target(id_, kind)) == row["size_bytes"]
+        entered_bytes: int | None = row["size_bytes"] if row is not None else None
+        return entered_bytes is not None and size_of(self.copy_target(id_, kind)) == entered_bytes
 
     # What is played, what is cut ----------------------------------------------------------------------------------
 

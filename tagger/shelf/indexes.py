@@ -57,11 +57,12 @@ class Indexes:
             row = self.store.connection().execute(sql, (id_,) if kind == ORIGINAL else (id_, kind)).fetchone()
             if row is None:
                 raise NoFilm(f"no film “{id_}” in this season")
-            if row["frame_index"] is None:
+            frames: bytes | None = row["frame_index"]
+            if frames is None:
                 raise NoFilm(f"{row['name']}: marks without film; there are no frames")
             from tagger.film.index import FrameIndex
 
-            held = FrameIndex.from_bytes(row["frame_index"])
+            held = FrameIndex.from_bytes(frames)
             with self._guard:
                 while len(self._indexes) >= _MOST_KEPT:
                     del self._indexes[next(iter(self._indexes))]

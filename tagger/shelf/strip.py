@@ -192,8 +192,9 @@ def kept_strip(store: Store, film: str) -> Strip | None:
     """
     sql = "SELECT body FROM strips WHERE film = ? AND version = ?"
     row = store.connection().execute(sql, (film, VERSION)).fetchone()
+    body: bytes | None = row["body"] if row is not None else None
     try:
-        return Strip.from_bytes(row["body"]) if row is not None else None
+        return Strip.from_bytes(body) if body is not None else None
     except (ValueError, TypeError, LookupError, OSError, EOFError, zlib.error, zipfile.BadZipFile):
         return None  # damaged: as if nobody had looked through it yet
 

@@ -126,8 +126,13 @@ class Whereabouts:
         bool
             False also when it can't be read.
         """
-        sql = "SELECT size_bytes, fingerprint, frame_index IS NOT NULL FROM films WHERE id = ?"
-        size_bytes, known_by, has_frames = self.store.connection().execute(sql, (id_,)).fetchone() or (None, "", False)
+        sql = "SELECT size_bytes, fingerprint, frame_index IS NOT NULL AS has_frames FROM films WHERE id = ?"
+        row = self.store.connection().execute(sql, (id_,)).fetchone()
+        if row is None:
+            return False
+        size_bytes: int = row["size_bytes"]
+        known_by: str = row["fingerprint"]
+        has_frames = bool(row["has_frames"])
         if size_of(path) != size_bytes:
             return False
         if not known_by or not has_frames:

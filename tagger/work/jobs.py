@@ -65,7 +65,7 @@ class JobList:
             What has to be made.
         """
         with self.store.writing() as db:
-            held = {row["kind"] for row in db.execute("SELECT kind FROM jobs WHERE film = ?", (film,))}
+            held = {str(kind) for (kind,) in db.execute("SELECT kind FROM jobs WHERE film = ?", (film,))}
             for step in steps:
                 if step.kind not in held:
                     db.execute(
