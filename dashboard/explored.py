@@ -1,7 +1,8 @@
 """What was tagged before the question was stated: that was there to be looked at, and counts as explored.
 
 A mark's time is the one that the tagger's clock said. A statement of which only the day is known leaves open which of
-that day's marks came first, and a mark without a time leaves open everything; both are told apart from what is known.
+that day's marks came first; one whose file was edited by hand since, whether any of its marks came after; and a mark
+without a time leaves open everything. All three are told apart from what is known.
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ class Explored:
     before : tuple of str
         With a mark from before it.
     unclear : tuple of str
-        Of the others, with a mark of the very day where no more than the day of the statement is known, or without a
-        mark that says its time.
+        Of the others, with a mark of the very day where no more than the day of the statement is known, without a mark
+        that says its time, or with any mark where the question was edited by hand since.
     since : tuple of str
         All whose marks are known to be later.
     """
@@ -80,6 +81,6 @@ def _when(wall: datetime.datetime | None, question: StatedQuestion) -> str:
     if wall is None:
         return OPEN
     if question.at is not None:
-        return BEFORE if wall < question.at else SINCE
+        return BEFORE if wall < question.at else OPEN if question.edited else SINCE
     day = wall.astimezone().date()
-    return BEFORE if day < question.stated else OPEN if day == question.stated else SINCE
+    return BEFORE if day < question.stated else OPEN if question.edited or day == question.stated else SINCE

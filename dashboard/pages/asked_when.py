@@ -38,6 +38,11 @@ def asked_when(moment: Moment) -> str:
     if question is None:
         return ""
     said = f"Stated on {_day_and_time(question)}; one comparison, fixed then."
+    if question.edited:
+        said = (
+            f"Stated on {_day_and_time(question)}, and question.toml edited by hand since: what it asks now was not "
+            "asked then. State it anew here."
+        )
     n = len(moment.earlier_questions)
     if n:
         were = "one question was" if n == 1 else f"{number_word(n)} questions were"

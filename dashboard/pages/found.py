@@ -3,7 +3,7 @@ page (`analysis.findings`)."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from dash import html
@@ -187,9 +187,8 @@ def said_of(moment: Moment, filmed: Filmed, found: Findings, here: Here) -> Comp
         for row in rows
         for words in [in_words(moment, row)]
     ]
-    alike = any(row["kind"] in ("set", "freelance") and row["within"] == "games" for row in rows)
-    sides = " Sides and line-ups are taken as alike." if alike else " Line-ups are taken as alike."
-    return html.Div([*lines, html.Small(f"{stood_out(found.looked_at)}{sides}")], className="answer")
+    words_ = f"{stood_out(found.looked_at)} {taken_as_alike(rows)}"
+    return html.Div([*lines, html.Small(words_)], className="answer")
 
 
 def looked_at(n: int) -> str:
@@ -225,6 +224,23 @@ def stood_out(n: int) -> str:
         f"{looked_at(n)} together, within games; what is said stood out beyond what so many show by chance: noticed, "
         "not proven."
     )
+
+
+def taken_as_alike(rows: Iterable[Row]) -> str:
+    """What comparisons that are said don't allow for.
+
+    Parameters
+    ----------
+    rows : iterable of mapping
+        Of `Findings.compared`.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    sides = any(row["kind"] in ("set", "freelance") and row["within"] == "games" for row in rows)
+    return "Sides and line-ups are taken as alike." if sides else "Line-ups are taken as alike."
 
 
 def nothing_said(moment: Moment, n: int) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
+from dashboard.explored import explored
 from dashboard.pages import games
-from dashboard.pages.found import findings_of, nothing_said, stood_out
+from dashboard.pages.asked_when import before_it
+from dashboard.pages.found import findings_of, nothing_said, speaking, stood_out, taken_as_alike
 from dashboard.pages.names import blank, called
 from dashboard.pages.numbers import plausibly, plays, records
 from dashboard.pages.stated import analysed
@@ -47,7 +49,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     return [
         *_not_kept(present),
         html.H1("What for the next practice?"),
-        *practice(moment, present.filmed()),
+        *practice(moment, present.filmed(), lambda row: _asked_before(present, row)),
         *kept_long(present),
         html.H2("How did the games go?"),
         *games.overview(present),
@@ -97,7 +99,9 @@ def _way_to_question(asked: bool) -> str:
     return "See it" if asked else "What was noticed"
 
 
-def practice(moment: Moment, filmed: Filmed) -> list[Component]:
+def practice(
+    moment: Moment, filmed: Filmed, more: Callable[[Mapping[str, Any]], Sequence[Component]] = lambda row: ()
+) -> list[Component]:
     """The practice list.
 
     Parameters
@@ -106,15 +110,19 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
         The season.
     filmed : Filmed
         Which rows have film.
+    more : callable
+        What else is said of a line.
 
     Returns
     -------
     list of Component
         At most five sentences that play, and how they were picked.
     """
+    from analysis.findings import EVEN_OURS
+
     asked = moment.stated_question
     rows = moment.kept(("practice",), lambda: _listed(moment))
-    made = [_line(moment, filmed, row) for row in rows if row["kind"] != "nothing"]
+    made = [_line(moment, filmed, row, more(row)) for row in rows if row["kind"] != "nothing"]
     way = dcc.Link(_way_to_question(asked is not None), href="/question")
     words: list[Any] = ["Answered as it was stated, whatever came of it. "] if asked else [_NO_QUESTION]
     noticed = [row for row in rows if row["kind"] in ("keep", "fix", "nothing")]
@@ -122,7 +130,9 @@ def practice(moment: Moment, filmed: Filmed) -> list[Component]:
     if not noticed or rows[-1]["kind"] == "nothing":
         words.append(f"{nothing_said(moment, n_compared)} Practise what you meant to, and tag on.")
     else:
-        words.append(f"{stood_out(n_compared)} It says where to look on film, not what caused what.")
+        said = speaking(findings_of(moment, EVEN_OURS), lambda row: True)
+        alike = f"{taken_as_alike(said)} " if said else ""
+        words.append(f"{stood_out(n_compared)} {alike}It says where to look on film, not what caused what.")
     return [
         html.Ol(made, className="practice") if made else html.Div(),
         html.P([*words, html.Span([" ", way, "."], className="onscreen")], className="lede"),
@@ -143,7 +153,16 @@ def _listed(moment: Moment) -> list[dict[str, Any]]:
     )
 
 
-def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any]) -> Component:
+def _asked_before(present: Present, row: Mapping[str, Any]) -> list[Component]:
+    """How much of what answers the question was there to be looked at before it was stated."""
+    question = present.now().stated_question
+    if row["kind"] != "question" or question is None:
+        return []
+    of = "screens" if question.of_screens else "runs"
+    return before_it(present.filmed(), of, explored(present, of, row["ids"]))
+
+
+def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any], more: Sequence[Component]) -> Component:
     ids = list(row["ids"])
     of = next((name for name in _TABLES if ids and ids[0] in moment.rows(name)), "runs")
     what = "The stated question" if row["kind"] == "question" else KINDS[row["kind"]]
@@ -154,5 +173,6 @@ def _line(moment: Moment, filmed: Filmed, row: Mapping[str, Any]) -> Component:
         if "plausibly" in row["said"] or row["kind"] == "question" or blank(row["lo"])
         else f"{plausibly(float(row['lo']), float(row['hi']))}; "
     )
-    small = html.Small(f"{sure}{n_film} of {len(ids)} {of} {'has' if len(ids) == 1 else 'have'} film")
+    has_film = f"{sure}{n_film} of {len(ids)} {of} {'has' if len(ids) == 1 else 'have'} film"
+    small = html.Small([f"{has_film}." if more else has_film, *more])
     return html.Li([html.B(KINDS[row["kind"]], className="kind"), html.Span([text, small])], className=row["kind"])

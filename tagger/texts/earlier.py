@@ -21,7 +21,7 @@ import datetime
 import json
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -70,12 +70,13 @@ def write_stated(folder: Path, question: StatedQuestion) -> None:
     folder : Path
         The season's folder.
     question : StatedQuestion
-        Whole. The very comparison that is stated already, in the same words, is not stated anew.
+        Whole. The very comparison that is stated already, in the same words, is not stated anew, unless its file was
+        edited by hand since.
     """
     text = _text(folder)
     if text is not None:
         now, _ = parse_stated(text)
-        if now is not None and _asked(now) == _asked(question):
+        if now is not None and not now.edited and _asked(now) == _asked(question):
             return
         _keep(folder, text)
     write_whole(folder / QUESTION_FILE, written(question))
@@ -117,7 +118,7 @@ def read_earlier(folder: Path, problems: list[TextProblem]) -> tuple[EarlierQues
     now = _text(folder)
     held = parse_stated(now)[0] if now is not None else None
     found = [_entry(each) for each in _entries(data or {})]
-    if found and held is not None and found[-1].question == held:
+    if found and held is not None and found[-1].question == replace(held, edited=False):
         found.pop()
     return tuple(found)
 
@@ -162,7 +163,10 @@ def _keep(folder: Path, text: str) -> None:
     """Write a question down as an earlier one, once."""
     question, _ = parse_stated(text)
     made: dict[str, Any] = {"ended": datetime.datetime.now(datetime.UTC).replace(microsecond=0)}
-    made |= tomllib.loads(written(question)) if question is not None else {"as_written": text}
+    if question is None:
+        made["as_written"] = text
+    else:
+        made |= {name: value for name, value in tomllib.loads(written(question)).items() if name != "as_stated"}
     path = folder / EARLIER_FILE
     before = path.read_bytes().decode("utf-8-sig", errors="replace") if path.exists() else _ABOUT
     try:

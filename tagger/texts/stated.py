@@ -14,7 +14,9 @@
 
 `measure` is a fact of runs ("shot", "goal", …) or of screens ("freed", "user_free", …); `one` and `other` say which
 runs or screens are meant. What the answer can be counted from is what tagging asks for (`StatedQuestion.needs`); the
-rest counts as not looked for. The analysis answers it with the same names; a test holds that the two agree.
+rest counts as not looked for. What the page writes carries a mark of what it asks, `as_stated`, so that a file whose
+comparison or day was edited by hand afterwards is seen to be one: it no longer says what was asked then. The analysis
+answers it with the same names; a test holds that the two agree.
 
 The `detail` mark's answer "question" lists the kinds and questions asked, so a book keeps what was looked for
 whatever question.toml says later. An empty book gets that mark at the game's first frame before its first mark; a
@@ -24,10 +26,11 @@ kind that is not needed can be marked by its key, is asked as usual, and counts 
 from __future__ import annotations
 
 import datetime
+import hashlib
 import json
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from tagger.dates import day
@@ -79,6 +82,8 @@ class StatedQuestion:
         The day on which it was stated.
     at : datetime or None
         The moment, in UTC, where it is known.
+    edited : bool
+        Whether what is compared, or when it was stated, was edited by hand after it was stated.
 
     Raises
     ------
@@ -92,6 +97,7 @@ class StatedQuestion:
     other: Mapping[str, str] | None = None
     stated: datetime.date = field(default_factory=datetime.date.today)
     at: datetime.datetime | None = None
+    edited: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what cannot be asked, by name."""
@@ -156,7 +162,8 @@ def parse_stated(text: str) -> tuple[StatedQuestion | None, list[tuple[int, str]
     told = [(line_of(text, tuple(where.split("."))), what) for where, what in _faults(data)]
     if told or day is None:
         return None, sorted(told)
-    return StatedQuestion(data["text"], data["measure"], data["one"], data.get("other"), stated=day, at=at), []
+    read = StatedQuestion(data["text"], data["measure"], data["one"], data.get("other"), stated=day, at=at)
+    return replace(read, edited=data.get("as_stated", (own := _own_mark(read))) != own), []
 
 
 def written(question: StatedQuestion) -> str:
@@ -172,15 +179,26 @@ def written(question: StatedQuestion) -> str:
     str
         TOML that `parse_stated` reads back as the same question.
     """
+    mark = "edited since" if question.edited else _own_mark(question)
+    return _worded(question, f"as_stated = {_quoted(mark)}  # of what is asked here; edited by hand, it no longer fits")
+
+
+def _worded(question: StatedQuestion, *more: str) -> str:
     lines = [
         f"text = {_quoted(question.text)}",
         f"measure = {_quoted(question.measure)}",
         f"stated = {moment_written(question.at) if question.at else question.stated.isoformat()}",
+        *more,
     ]
     for name, part in (("one", question.one), ("other", question.other)):
         if part is not None:
             lines += ["", f"[{name}]", *(f"{column} = {_quoted(code)}" for column, code in part.items())]
     return "\n".join(lines) + "\n"
+
+
+def _own_mark(question: StatedQuestion) -> str:
+    """A mark of what is compared and when it was stated; the words may be mended, or somebody's name leave them."""
+    return hashlib.sha256(_worded(replace(question, text="?")).encode()).hexdigest()[:16]
 
 
 def stated_now(text: str, measure: str, one: Mapping[str, str], other: Mapping[str, str] | None) -> StatedQuestion:
@@ -263,7 +281,7 @@ def moment_written(moment: datetime.datetime) -> str:
 
 def _faults(data: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Where each fault stands (`measure`, `one`, `one.side`) and what would be right."""
-    names = ("text", "measure", "stated", "one", "other")
+    names = ("text", "measure", "stated", "as_stated", "one", "other")
     told = [(name, f"“{name}” is not read; a question has {', '.join(names)}") for name in data if name not in names]
     told += _faults_of_text(data.get("text"))
     told += _faults_of_measure(data.get("measure"))

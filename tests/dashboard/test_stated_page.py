@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+import tomllib
 from dataclasses import replace
 
 import pytest
@@ -14,7 +15,7 @@ from dashboard.pages.shell import content, place_of
 from dashboard.pages.stated import MEASURES, analysed
 from dashboard.server import create_app
 from dashboard.stated_form import stated_of
-from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError, written
+from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES, StatedError, part_of, written
 from tests.dashboard.herons import entry
 from tests.dashboard.test_pages import page, playing, words
 
@@ -109,9 +110,10 @@ def _tag(present: Present, place: int, at_ms: int, wall: str) -> None:
 
 
 def _stated(present: Present, stated: str) -> None:
-    question = replace(stated_of(FORM | {"measure": "shot", "text": "Left or right?"}), at=None)
-    text = written(question).replace(f"stated = {question.stated}", f"stated = {stated}")
-    (present.season.folder / "question.toml").write_text(text, encoding="utf-8")
+    day, at = part_of(tomllib.loads(f"stated = {stated}")["stated"])
+    assert day is not None
+    question = replace(stated_of(FORM | {"measure": "shot", "text": "Left or right?"}), stated=day, at=at)
+    (present.season.folder / "question.toml").write_text(written(question), encoding="utf-8")
 
 
 def test_what_was_tagged_before_the_statement_is_said_to_be_explored_to_the_second(present: Present) -> None:
@@ -138,6 +140,16 @@ def test_where_only_the_day_is_known_that_days_marks_may_have_come_first(present
     assert "4 of 4 runs do not say whether they were tagged before it" in page_said and "explored" not in page_said
     _tag(present, 95, 25_500, (noon - datetime.timedelta(days=1)).isoformat())
     assert "1 of 5 runs compared were tagged before that: to that part this is explored" in said(present, "/question")
+
+
+def test_a_comparison_edited_by_hand_counts_as_asked_nobody_knows_when(present: Present) -> None:
+    _stated(present, "2026-03-14T19:00:00Z")
+    _tag(present, 90, 23_500, "2026-03-14T19:00:01Z")
+    file = present.season.folder / "question.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('"shot"', '"turnover"'), encoding="utf-8")
+    page_said = said(present, "/question")
+    assert "question.toml edited by hand since: what it asks now was not asked then. State it anew here." in page_said
+    assert "4 of 4 runs do not say whether they were tagged before it" in page_said
 
 
 def test_restating_is_counted_and_what_was_stated_can_be_read(present: Present) -> None:

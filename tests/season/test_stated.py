@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -64,6 +65,30 @@ def test_a_question_that_another_takes_the_place_of_or_is_taken_back_is_kept_wit
     assert asked.at is not None and before <= asked.at and read_texts(tmp_path).stated_question == DOWN_SCREEN
 
 
+def test_a_comparison_edited_by_hand_is_seen_to_be_one_and_can_be_stated_anew(tmp_path: Path) -> None:
+    file = tmp_path / QUESTION_FILE
+
+    def edit(old: str, new: str) -> StatedQuestion:
+        text = file.read_text(encoding="utf-8")
+        assert old in text
+        file.write_text(text.replace(old, new), encoding="utf-8")
+        read = read_texts(tmp_path).stated_question
+        assert read is not None
+        return read
+
+    write_stated(tmp_path, DOWN_SCREEN)
+    assert not edit("going left?", "to the left?").edited, "words may be mended"
+    changed = edit("user_free", "freed")
+    assert changed.edited and edit("2026-11-20", "2026-10-20").edited
+    edit("2026-10-20", "2026-11-20")
+    anew = StatedQuestion(changed.text, "freed", changed.one, changed.other, DAY + datetime.timedelta(days=1))
+    write_stated(tmp_path, anew)
+    assert read_texts(tmp_path).stated_question == anew, "it is stated now, and nothing is edited"
+    assert [each.question for each in _earlier(tmp_path)] == [replace(anew, stated=DAY)]
+    mark = next(line for line in file.read_text(encoding="utf-8").splitlines() if line.startswith("as_stated"))
+    assert not edit(mark, "").edited, "a file from before has no such mark"
+
+
 def test_what_somebody_wrote_that_cannot_be_asked_is_kept_as_it_was(tmp_path: Path) -> None:
     odd = 'text = "Was it?"\nmeasure = \x07 "luck" # ½\n'
     (tmp_path / QUESTION_FILE).write_text(odd, encoding="utf-8")
@@ -110,7 +135,8 @@ def test_an_earlier_question_about_somebody_goes_and_that_there_was_one_stays(tm
 def test_a_day_alone_opens_as_before_and_a_moment_is_read_to_the_second(
     said: str, at: datetime.datetime | None
 ) -> None:
-    question, faults = parse_stated(written(DOWN_SCREEN).replace("2026-11-20", said))
+    plain = "\n".join(line for line in written(DOWN_SCREEN).splitlines() if not line.startswith("as_stated"))
+    question, faults = parse_stated(plain.replace("2026-11-20", said))
     assert question is not None and faults == [] and question.at == at
     assert question.stated == (at.astimezone().date() if at else DAY)
     assert parse_stated(written(question)) == (question, [])
@@ -141,15 +167,20 @@ SOUND = written(DOWN_SCREEN).splitlines()
         (
             'measure = "user_free"',
             'measure = "goal"',
-            7,
+            8,
             "[one] “set_side” is not asked of runs; it is any of set, side",
         ),
         ("stated = 2026-11-20", 'stated = "last week"', 3, "write stated = 2026-11-20"),
         ('text = "Does our down screen free the shooter going left?"', 'text = ""', 1, 'write text = "…"'),
-        ('set = "keel"', "set = 3", 6, '[one] set is not a code; write set = "left" or the like'),
-        ("[other]", "[others]", 9, "“others” is not read; a question has text, measure, stated, one, other"),
+        ('set = "keel"', "set = 3", 7, '[one] set is not a code; write set = "left" or the like'),
+        (
+            "[other]",
+            "[others]",
+            10,
+            "“others” is not read; a question has text, measure, stated, as_stated, one, other",
+        ),
         ("[one]", "[other_one]", 0, "[one] must say which screens are meant"),
-        ('set = "keel"', "set = keel", 6, 'not TOML there: Invalid value; a value looks like measure = "goal"'),
+        ('set = "keel"', "set = keel", 7, 'not TOML there: Invalid value; a value looks like measure = "goal"'),
     ],
 )
 def test_what_cannot_be_asked_is_named_by_line_with_what_would_be_right(
@@ -202,6 +233,6 @@ def test_the_season_reads_it_and_lists_a_set_that_the_playbook_does_not_have(tmp
     assert [one for one in texts.problems if one.file == QUESTION_FILE] == []
     write_stated(tmp_path, StatedQuestion("?", "goal", {"set": "kele"}, stated=DAY))
     told = [str(one) for one in read_texts(tmp_path).problems if one.file == QUESTION_FILE]
-    assert told == ["question.toml, line 6: [one] the playbook has no set “kele”; it has keel"]
+    assert told == ["question.toml, line 7: [one] the playbook has no set “kele”; it has keel"]
     (tmp_path / QUESTION_FILE).write_text("measure = 3", encoding="utf-8")
     assert read_texts(tmp_path).stated_question is None

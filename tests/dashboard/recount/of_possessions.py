@@ -243,7 +243,8 @@ def asked(page: Page, control: Control) -> Found:
 
 def listed(page: Page, control: Control) -> Found:
     """A sentence of the front."""
-    return asked(page, control) if control.what == "The stated question" else practice(page, control.text)
+    of_question = control.what == "The stated question" or control.what.startswith("Tagged ")
+    return asked(page, control) if of_question else practice(page, control.text)
 
 
 def in_playbook(page: Page, control: Control) -> Found:
