@@ -1,7 +1,8 @@
 """The crowd that stands before a served season, from a process of its own: `python -m tests.bench.crowd ADDRESS JSON`.
 
 It opens what JSON says and prints "on"; when its input closes it prints what it got, as JSON, and ends. It asks only
-on the loopback address, of the server that its caller started.
+on the loopback address, of the server that its caller started. A crowd brings computers of its own, so here it takes
+of this one's cores what server and tagger leave.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
+import os
 import socket
 import ssl
 import sys
@@ -165,4 +167,6 @@ async def stand(address: str, wanted: dict[str, Any]) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
+    if hasattr(os, "nice"):
+        os.nice(10)
     print(json.dumps(asyncio.run(stand(sys.argv[1], json.loads(sys.argv[2])))), flush=True)
