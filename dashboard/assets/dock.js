@@ -6,6 +6,7 @@ import { after, filmWords, keptWords, lengthOf, minutes } from "./playlist.js";
 /** @typedef {{what: string, table?: string, ids?: string[], player?: string}} Asked */
 
 const PACES = [1, 0.5, 0.25];
+const SWIPE_PX = 50;
 const EMPTY = "Every underlined number plays here: exactly what it was counted from, one after the other.";
 
 class Dock {
@@ -18,7 +19,8 @@ class Dock {
         <button type="button" data-does="toggle">Play</button>
         <button type="button" data-does="on" aria-label="next clip">›</button>
         <button type="button" data-does="pace" aria-label="speed">1×</button>
-        <button type="button" data-does="wide" aria-label="whole screen">⤢</button><span class="soft at"></span></div>
+        <button type="button" data-does="wide" aria-label="whole screen">⤢</button>
+        <button type="button" data-does="fold" aria-expanded="true">Fold</button><span class="soft at"></span></div>
       <ol></ol></div>`;
     this.root = root;
     this.what = /** @type {HTMLElement} */ (root.querySelector(".what"));
@@ -37,11 +39,44 @@ class Dock {
     root.addEventListener("click", (event) => this.#clicked(/** @type {HTMLElement} */ (event.target)));
     this.card.addEventListener("keydown", (event) => this.#key(event));
     this.asked = 0;
+    this.#swiped(/** @type {HTMLElement} */ (root.querySelector(".screen")));
+  }
+
+  /** A finger drawn across the film goes to the clip before or after. @param {HTMLElement} screen */
+  #swiped(screen) {
+    /** @type {Touch | null} */
+    let began = null;
+    screen.addEventListener("touchstart", (event) => (began = event.touches.length === 1 ? event.touches[0] : null), { passive: true });
+    screen.addEventListener("touchend", (event) => {
+      const ended = event.changedTouches[0];
+      const across = began ? ended.clientX - began.clientX : 0;
+      const along = began ? Math.abs(ended.clientY - began.clientY) : 0;
+      began = null;
+      if (Math.abs(across) < SWIPE_PX || along > Math.abs(across) / 2) return;
+      event.preventDefault(); // not a touch on the film as well
+      this.#beside(across < 0 ? 1 : -1);
+    });
+  }
+
+  /** The clip before or after, if there is one. @param {1 | -1} way */
+  #beside(way) {
+    const to = this.spot.clip + way;
+    if (this.answer.clips[to]) this.#show(to, 0, true);
+  }
+
+  /** Away with the picture, or back; nothing plays unseen. @param {boolean} folded */
+  #fold(folded) {
+    if (folded) this.player.video.pause();
+    this.root.classList.toggle("folded", folded);
+    const button = /** @type {HTMLElement} */ (this.root.querySelector("[data-does=fold]"));
+    button.textContent = folded ? "Unfold" : "Fold";
+    button.setAttribute("aria-expanded", String(!folded));
   }
 
   /** @param {Asked} asked */
   async play(asked) {
     const turn = ++this.asked;
+    this.#fold(false);
     this.what.textContent = `${asked.what} …`;
     /** @type {Answer} */
     let answer;
@@ -114,11 +149,13 @@ class Dock {
   #do(does) {
     const { clips } = this.answer;
     const { video } = this.player;
+    if (does === "fold") return this.#fold(!this.root.classList.contains("folded"));
     if (does === "wide") return void (document.fullscreenElement ? document.exitFullscreen() : this.card.requestFullscreen?.());
     if (does === "pace") {
       video.defaultPlaybackRate = video.playbackRate = PACES[(PACES.indexOf(video.playbackRate) + 1) % PACES.length];
     }
     if (clips.length === 0) return;
+    if (does !== "pace") this.#fold(false);
     if (does === "toggle") this.#toggle();
     if (does === "back") this.#show(this.player.at_s > 2 ? this.spot.clip : Math.max(0, this.spot.clip - 1), 0, true);
     if (does === "on") this.#show(Math.min(clips.length - 1, this.spot.clip + 1), 0, true);

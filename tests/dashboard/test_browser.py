@@ -179,10 +179,61 @@ def test_when_the_server_is_gone_the_dock_says_so(page, served):
     page.wait_for_function("() => document.querySelector('#dock .what').textContent.includes('does not answer')")
 
 
-def test_a_phone_keeps_the_film_at_the_lower_edge_without_covering_all(new_page, served):
+def box_of(page, selector):
+    box = page.locator(selector).first.bounding_box()
+    assert box is not None, selector
+    return box
+
+
+@pytest.mark.parametrize(
+    ("width_px", "height_px", "where"),
+    [
+        (1440, 900, "beside"),
+        (1366, 768, "beside"),
+        (768, 1024, "above"),
+        (390, 844, "above"),
+        (720, 450, "beside"),  # a laptop's page at twice its size
+        (844, 390, "beside"),  # a phone on its side
+    ],
+)
+def test_what_plays_is_seen_in_any_window_however_far_down_the_page(new_page, served, width_px, height_px, where):
+    page = new_page(width_px, height_px)
+    opened(page, served, "sets")
+    number = page.get_by_role("button", name="3", exact=True).last
+    number.scroll_into_view_if_needed()
+    number.click()
+    playing(page, 0)
+    film, main = box_of(page, "#dock video"), box_of(page, "main")
+    assert film["y"] >= 0 and film["y"] + film["height"] <= height_px, film
+    assert film["height"] >= 100 and film["x"] + film["width"] <= width_px
+    assert box_of(page, "#dock .card")["height"] < height_px / 2 if where == "above" else film["x"] > main["x"] + 300
+    if width_px >= 1200:
+        assert box_of(page, "#dock")["width"] / (width_px - 2 * main["x"]) == pytest.approx(0.42, abs=0.02)
+
+
+def test_a_phone_folds_the_film_away_and_nothing_plays_on_unseen(new_page, served):
     page = new_page(390, 844)
     opened(page, served, "sets")
     page.get_by_role("button", name="3", exact=True).first.click()
     playing(page, 0)
-    box = page.locator("#dock .card").bounding_box()
-    assert box and box["y"] + box["height"] == pytest.approx(844, abs=1) and box["height"] < 844 / 2
+    page.get_by_role("button", name="Fold").click()
+    assert page.evaluate("document.querySelector('#dock video').paused")
+    assert not page.locator("#dock .screen").is_visible()
+    page.get_by_role("button", name="Unfold").click()
+    assert page.locator("#dock .screen").is_visible()
+
+
+def test_a_finger_across_the_film_goes_to_the_next_clip(new_page, served):
+    page = new_page(390, 844)
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.click()
+    playing(page, 0)
+    page.evaluate(
+        """() => {
+          const screen = document.querySelector('#dock .screen');
+          const touch = x => new Touch({identifier: 1, target: screen, clientX: x, clientY: 100});
+          screen.dispatchEvent(new TouchEvent('touchstart', {touches: [touch(300)], changedTouches: [touch(300)]}));
+          screen.dispatchEvent(new TouchEvent('touchend', {changedTouches: [touch(120)], cancelable: true}));
+        }"""
+    )
+    playing(page, 1)
