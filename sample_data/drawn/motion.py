@@ -7,6 +7,7 @@ apart. The steering runs at a fixed rate and is sampled for the film's frames, s
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -141,7 +142,7 @@ def move(script: Script, rules: FloorRules, hands: dict[Player, str], seconds: f
         for body in on.values():
             lag_s, pull = (CLOSE_LAG_S, CLOSE_PULL_M_S2) if body.close else (LAG_S, PULL_M_S2)
             change = (wanted[body.who] - body.speed) / lag_s
-            size = float(np.hypot(*change))
+            size = math.hypot(*change)
             body.speed = body.speed + change * min(1.0, pull / max(size, 1e-9)) / RATE_HZ
             body.place = body.place + body.speed / RATE_HZ
             _turn(body, ball, any(room.who == body.who for room in rooms))
@@ -180,16 +181,16 @@ def _wanted(
     to = (body.enters if spot is None else np.array(spot.place)) - body.place
     if spot is not None and t < spot.at_s:
         wanted = to / max(spot.at_s - t - BRAKES_S, 0.12)
-        far = float(np.hypot(*to))
-        wanted *= min(1.0, (2 * BRAKE_M_S2 * far) ** 0.5 / max(float(np.hypot(*wanted)), 1e-9))
+        far = math.hypot(*to)
+        wanted *= min(1.0, (2 * BRAKE_M_S2 * far) ** 0.5 / max(math.hypot(*wanted), 1e-9))
     else:
         sway = 0.35 * np.array(
-            [np.sin(0.9 * t + body.sway[0]) + np.sin(2.3 * t + body.sway[1]),
-             np.sin(1.1 * t + body.sway[2]) + np.sin(1.9 * t + body.sway[3])]
+            [math.sin(0.9 * t + body.sway[0]) + math.sin(2.3 * t + body.sway[1]),
+             math.sin(1.1 * t + body.sway[2]) + math.sin(1.9 * t + body.sway[3])]
         )  # fmt: skip
         wanted = to * 1.6 + (sway if live is not None else sway * 0.4)
-        wanted *= min(1.0, 2.6 / max(float(np.hypot(*wanted)), 1e-9))
-    return wanted * min(1.0, TOP_M_S / max(float(np.hypot(*wanted)), 1e-9))
+        wanted *= min(1.0, 2.6 / max(math.hypot(*wanted), 1e-9))
+    return wanted * min(1.0, TOP_M_S / max(math.hypot(*wanted), 1e-9))
 
 
 def _defend(
@@ -209,20 +210,20 @@ def _defend(
         for room in rooms:
             if room.who in on and room.who != guard.of and room.from_s - 0.3 <= t:
                 aside = check.place - on[room.who].place
-                side = _unit(side + 1.2 * _unit(aside) * min(1.0, 3.0 / (float(np.hypot(*aside)) + 1e-9)))
+                side = _unit(side + 1.2 * _unit(aside) * min(1.0, 3.0 / (math.hypot(*aside) + 1e-9)))
         target = check.place + side * guard.gap_m
         off = target - body.place
-        far = float(np.hypot(*off)) + 1e-9
+        far = math.hypot(*off) + 1e-9
         along = 0.5 * (others.get(guard.of, check.speed) + check.speed)
         wanted = off / far * min(8.0 * far, (2 * BRAKE_M_S2 * far) ** 0.5) + along
-        return wanted * min(1.0, TOP_M_S / max(float(np.hypot(*wanted)), 1e-9))
+        return wanted * min(1.0, TOP_M_S / max(math.hypot(*wanted), 1e-9))
     else:
         check = on[guard.of]
         keeps, ahead = guard.keeps, check.speed
         to_goal = goal - check.place
-        far = float(np.hypot(*to_goal)) + 1e-9
+        far = math.hypot(*to_goal) + 1e-9
         to_ball = ball.place[:2] - check.place
-        away = float(np.hypot(*to_ball)) + 1e-9
+        away = math.hypot(*to_ball) + 1e-9
         gap = guard.gap_m
         if ball.holder == guard.of:
             gap = min(gap, 1.25)
@@ -234,12 +235,12 @@ def _defend(
         if ball.holder != guard.of and far < 20:
             target = target + to_ball / away * min(0.9, 0.12 * away)
     from_goal = target - goal
-    near = float(np.hypot(*from_goal)) + 1e-9
+    near = math.hypot(*from_goal) + 1e-9
     if near < 1.9:
         target = goal + from_goal / near * 1.9
     wanted = (target - body.place) * 3.2 + ahead * 0.55
     top = GUARD_M_S * keeps
-    return wanted * min(1.0, top / max(float(np.hypot(*wanted)), 1e-9))
+    return wanted * min(1.0, top / max(math.hypot(*wanted), 1e-9))
 
 
 def _keeper(body: Body, ball: Ball, rules: FloorRules) -> Floats:
@@ -248,19 +249,19 @@ def _keeper(body: Body, ball: Ball, rules: FloorRules) -> Floats:
     if to_ball[0] * body.goal > 0 and abs(to_ball[1]) < rules.goal_width_m / 2:  # it is in the net
         return -body.speed
     behind = to_ball[0] * body.goal > -0.3
-    far = float(np.hypot(*to_ball)) + 1e-9
+    far = math.hypot(*to_ball) + 1e-9
     out = 1.15 if far < 14 else 1.5
     target = goal + to_ball / far * out
     if behind:
         target = goal + np.array([-body.goal * 0.45, 0.55 * np.sign(to_ball[1])])
-    target[1] = float(np.clip(target[1], -0.95, 0.95))
+    target[1] = min(0.95, max(-0.95, float(target[1])))
     target[0] = body.goal * min(body.goal * target[0], rules.goal_x_m - 0.4)
     wanted = (target - body.place) * 5.0
-    return wanted * min(1.0, GOALIE_M_S / max(float(np.hypot(*wanted)), 1e-9))
+    return wanted * min(1.0, GOALIE_M_S / max(math.hypot(*wanted), 1e-9))
 
 
 def _unit(way: Floats) -> Floats:
-    return way / (float(np.hypot(*way)) + 1e-9)
+    return way / (math.hypot(*way) + 1e-9)
 
 
 def _give_room(on: dict[Player, Body], wanted: dict[Player, Floats], rooms: list[Room], t: float) -> None:
@@ -269,13 +270,13 @@ def _give_room(on: dict[Player, Body], wanted: dict[Player, Floats], rooms: list
         if room.who not in on or t < room.from_s:
             continue
         free = on[room.who]
-        opened = float(np.clip((t - room.from_s) / OPENS_S, 0.0, 1.0))
+        opened = min(1.0, max(0.0, (t - room.from_s) / OPENS_S))
         for body in on.values():
             if body.who[0] == room.who[0] or body.goal:
                 continue
             radius = room.room_m * (opened**3 if body.close else 0.4 + 0.6 * opened)
             away = body.place - free.place
-            far = float(np.hypot(*away)) + 1e-9
+            far = math.hypot(*away) + 1e-9
             if far >= radius + 0.3:
                 continue
             away = away / far
@@ -283,7 +284,7 @@ def _give_room(on: dict[Player, Body], wanted: dict[Player, Floats], rooms: list
             short = least - float(wanted[body.who] @ away)
             if short > 0:
                 moved = wanted[body.who] + away * short
-                wanted[body.who] = moved * min(1.0, TOP_M_S / max(float(np.hypot(*moved)), 1e-9))
+                wanted[body.who] = moved * min(1.0, TOP_M_S / max(math.hypot(*moved), 1e-9))
 
 
 def _push_apart(on: dict[Player, Body], wanted: dict[Player, Floats]) -> None:
@@ -302,18 +303,19 @@ def _push_apart(on: dict[Player, Body], wanted: dict[Player, Floats]) -> None:
 
 
 def _turn(body: Body, ball: Ball, free: bool) -> None:
-    quick = float(np.hypot(*body.speed))
-    to_ball = ball.place[:2] - body.place
-    look = np.arctan2(to_ball[1], to_ball[0]) if float(np.hypot(*to_ball)) > 0.6 else body.heading
+    quick = math.hypot(*body.speed)
+    to_x, to_y = float(ball.place[0] - body.place[0]), float(ball.place[1] - body.place[1])
+    look = math.atan2(to_y, to_x) if math.hypot(to_x, to_y) > 0.6 else body.heading
     if ball.holder == body.who:
-        look = np.arctan2(0.0, -np.sign(body.place[0])) if body.goal else body.heading
-    course = np.arctan2(body.speed[1], body.speed[0])
+        look = math.atan2(0.0, -np.sign(body.place[0])) if body.goal else body.heading
+    course = math.atan2(body.speed[1], body.speed[0])
     share = min(1.0, max(0.0, (quick - 1.2) / 2.0)) * (0.3 if free and ball.holder != body.who else 1.0)
-    wanted = np.arctan2(
-        share * np.sin(course) + (1 - share) * np.sin(look), share * np.cos(course) + (1 - share) * np.cos(look)
+    wanted = math.atan2(
+        share * math.sin(course) + (1 - share) * math.sin(look),
+        share * math.cos(course) + (1 - share) * math.cos(look),
     )
-    turn = (wanted - body.heading + np.pi) % (2 * np.pi) - np.pi
-    body.heading += float(np.clip(turn * 6.0, -7.0, 7.0)) / RATE_HZ
+    turn = (wanted - body.heading + math.pi) % (2 * math.pi) - math.pi
+    body.heading += min(7.0, max(-7.0, turn * 6.0)) / RATE_HZ
 
 
 def _sampled(
