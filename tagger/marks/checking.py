@@ -65,19 +65,24 @@ def _faults(data: Mapping[str, Any]) -> Iterator[str]:
 
 def _faults_of_endings(data: Mapping[str, Any]) -> Iterator[str]:
     shapes = [one["code"] for one in data["shapes"]]
-    gained = [
-        choice["code"]
-        for kind in data["kinds"]
-        for question in kind["questions"]
-        for choice in question.get("choices", ())
-        if kind.get("does") == "possession" and question["code"] == "gained"
-    ]
+    gained = _ways_to_gain(data)
     for ending in data["endings"]:
         what = f"ending “{ending['code']}”"
         if "shape" in ending:
             yield from _one_of(what, "shape", ending["shape"], shapes)
         if "gained" in ending:
             yield from _one_of(what, "gained", ending["gained"], gained)
+
+
+def _ways_to_gain(data: Mapping[str, Any]) -> list[str]:
+    """How a possession can be gained."""
+    return [
+        choice["code"]
+        for kind in data["kinds"]
+        for question in kind["questions"]
+        for choice in question.get("choices", ())
+        if kind.get("does") == "possession" and question["code"] == "gained"
+    ]
 
 
 def _faults_of_context(what: str, kind: Mapping[str, Any], context: Mapping[str, str]) -> Iterator[str]:
@@ -181,6 +186,9 @@ def _faults_of_doing(what: str, kind: Mapping[str, Any], data: Mapping[str, Any]
         yield from _one_of(what, "named_by", kind["named_by"], asked)
     for one in kind.get("ends_possession", ()):
         yield from _one_of(what, "ends_possession", one["ended"], ["", *endings])
+    for one in kind.get("begins_possession", ()):
+        yield from _one_of(what, "begins_possession", one["gained"], _ways_to_gain(data))
+        yield from () if "team" in asked else (f"{what} begins a possession, and does not ask “team”",)
     for name in kind.get("cuts", ()):
         yield from _one_of(what, "cuts", name, asked)
     if "second_look" in kind and (run != OF_SET or not ("table" in kind or kind.get("does") == "look")):

@@ -36,6 +36,28 @@ def ending_of(traits: Traits, answers: Mapping[str, Any], context: Mapping[str, 
     return None
 
 
+def gained_by(traits: Traits, answers: Mapping[str, Any], context: Mapping[str, str]) -> str | None:
+    """How a possession that begins with a mark was gained.
+
+    Parameters
+    ----------
+    traits : Traits
+        Its kind's.
+    answers : mapping
+        The mark's.
+    context : mapping
+        Before the mark.
+
+    Returns
+    -------
+    str or None
+        As the possession would answer it, by the first that holds; None where none begins.
+    """
+    return next(
+        (one["gained"] for one in traits.begins_possession if holds(one.get("when", {}), answers, context)), None
+    )
+
+
 def ending_name(language: Language, code: str | None) -> str:
     """An ending in the words of a sentence.
 

@@ -92,8 +92,10 @@ def ask_for_lines(data: dict[str, Any], units: list[Unit]) -> list[Refused]:
         if kind.get("does") == "line":  # pairs and fives are remembered for the line that is on
             kind["effects"].append({"if": {"line": [unit.code for unit in units]}, "put": {"line": "$line"}})
     if not units:
-        asked["line"]["when"] = {"@level": []}  # never
-        del asked["team"]["when"], asked["unit"]["when"]
+        asked["line"]["ask"] = "whose change?"
+        for choice in asked["line"]["choices"]:
+            choice["name"] = choice.get("say", choice["name"])
+        asked["unit"]["when"] = {"line": [choice["code"] for choice in asked["line"]["choices"]]}
     return refused
 
 

@@ -120,9 +120,13 @@ class Possessions:
 
     # Possessions --------------------------------------------------------------------------------------------------
 
-    def begin_possession(self, mark: Mark, at_ms: int) -> Place:
-        """A team has the ball."""
-        team = mark.answers.get("team")
+    def begin_possession(self, mark: Mark, at_ms: int, won: str | None = None) -> Place:
+        """A team has the ball; `won`: how, where another kind says so. Said again at once it is the same one."""
+        team, on = mark.answers.get("team"), self.on
+        if on is not None and on.won and on.untouched and team == on.team:
+            on.gained = mark.answers.get("gained") or on.gained
+            on.marks.append(mark.id)
+            return on.id, on.stretch.id
         if team not in ("ours", "theirs"):
             team = None
             self.ledger.problem("no_team", "whose possession is not said; answer it", mark, at_ms)
@@ -136,7 +140,8 @@ class Possessions:
             self.period.number if self.period else None,
             team,
             strength=self.strength_of(team),
-            gained=mark.answers.get("gained") or self._how_gained(),
+            gained=won or mark.answers.get("gained") or self._how_gained(),
+            won=won is not None,
             start_ms=at_ms,
             marks=[mark.id],
             level_has_penalties=self.ledger.looked_for("penalty"),
@@ -155,7 +160,7 @@ class Possessions:
             self.ledger.problem("same_team", words, mark, at_ms)
             return None
         if before.pending is None and before.stretch.ended is None and not before.unseen:
-            words = f"how {whose} possession ended is not marked; put in the turnover, shot or whistle"
+            words = f"how {whose} possession ended is not marked; put in the lost ball, shot or whistle"
             self.ledger.problems.append(Problem("no_end", words, before.id, before.start_ms))
         return before.pending
 

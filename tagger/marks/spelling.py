@@ -102,6 +102,7 @@ KIND: Mapping[str, Word] = {
     "rank": NUMBER,
     "table": Word(_is_object, "an object", each=_TABLE, called="table"),
     "ends_possession": _objects("ending", {"ended": _needed(TEXT), "when": WHEN}),
+    "begins_possession": _objects("beginning", {"gained": _needed(TEXT), "when": WHEN}),
     **dict.fromkeys(("beside", "part", "again", "cuts"), TEXTS),
     **dict.fromkeys(("starts_play", "past_centre", "told", "often"), FLAG),
     **dict.fromkeys(

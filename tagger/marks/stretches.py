@@ -74,12 +74,19 @@ class Possession:
     ended: str | None = None
     pending: str | None = None
     unseen: bool = False
+    won: bool = False
+    """Whether it began with a ball that was won, so that saying whose it is says nothing new."""
     stretches: list[Stretch] = field(default_factory=list)
 
     @property
     def stretch(self) -> Stretch:
         """The stretch that is on."""
         return self.stretches[-1]
+
+    @property
+    def untouched(self) -> bool:
+        """Whether nothing was said of it since it began."""
+        return len(self.stretches) == 1 and not self.stretch.marks and self.settled_ms is None
 
     def touch(self, mark: str) -> Stretch:
         """A mark falls into the stretch that is on: it is there for good."""

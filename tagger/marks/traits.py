@@ -77,6 +77,7 @@ class Traits:
     ended: str = ""
     leaves: str = "not_tagged"
     ends_possession: tuple[Mapping[str, Any], ...] = ()
+    begins_possession: tuple[Mapping[str, Any], ...] = ()
     table: str = ""
     team: str = SAID
     part: tuple[str, ...] = ()
@@ -102,7 +103,7 @@ def traits_of(kind: Mapping[str, Any]) -> Traits:
         With what it leaves out.
     """
     plain = {field.name: kind[field.name] for field in fields(Traits) if field.name in kind}
-    for name in ("part", "again", "ends_possession"):
+    for name in ("part", "again", "ends_possession", "begins_possession"):
         plain[name] = tuple(kind.get(name, ()))
     plain["table"] = kind["table"]["name"] if "table" in kind else ""
     plain["balls"] = tuple(team for team in kind["needs"].get("ball", ()) if team in (OURS, THEIRS))

@@ -26,6 +26,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 |   | `names` it; `ends` it; is `of_set`, so belongs to the last set's run | `beside`: nothing |
 | `phase`, `named_by` | of what names a run: the run's phase, and the question whose answer names it | needed; none |
 | `ended`, `leaves` | of what ends a run: the run's ending, and the phase of what follows | needed; `not_tagged` |
+| `begins_possession` | whether it gives its “team” the ball that it has not: `when`, how `gained` | it does not |
 | `ends_possession` | how a possession ends with it: `when` → `ended`, the first that holds; "": not | it does not |
 | `table` | its own table: `name`; `columns`, each “name kind what it says” (`tables.Column`); `since`: version of |
 |   | the tables that brought it (1), `columns_since`: column → the version that brought it, when later: a new |

@@ -12,7 +12,7 @@ from typing import Any
 
 from tagger.floor.rules import PenaltyRules
 from tagger.marks import context as contexts
-from tagger.marks.endings import ending_of
+from tagger.marks.endings import ending_of, gained_by
 from tagger.marks.ledger import Ledger
 from tagger.marks.playtime import PlayTime
 from tagger.marks.possessions import Place, Possessions
@@ -22,6 +22,7 @@ from tagger.marks.strength import Strength
 from tagger.marks.stretches import Possession
 from tagger.marks.traits import BESIDE, ENDS, FIRMS, NAMES, OF_SET, Traits
 from tagger.marks.vocabulary import Language
+from tagger.tables import OURS, THEIRS
 
 
 @dataclass(frozen=True)
@@ -134,9 +135,12 @@ class Walk:
             self._before_all(does, mark, at_ms)
         if traits.run == OF_SET:
             return self._of_set(traits, mark, at_ms)
-        if game.on is None:
-            return self._outside(traits, mark, at_ms)
-        return self._inside(game.on, traits, mark, at_ms, before)
+        on = game.on
+        place = self._outside(traits, mark, at_ms) if on is None else self._inside(on, traits, mark, at_ms, before)
+        gained, team = gained_by(traits, mark.answers, before), mark.answers.get("team")
+        if gained is not None and game.period is not None and team in (OURS, THEIRS) and team != game.team:
+            return game.begin_possession(mark, at_ms, gained)
+        return place
 
     def _before_all(self, does: str, mark: Mark, at_ms: int) -> None:
         """What a mark does to clock and strength, whether or not anybody has the ball."""

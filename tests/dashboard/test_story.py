@@ -29,7 +29,7 @@ def test_a_set_plays_its_run_and_every_other_sentence_its_own_row(season):
 def test_how_a_possession_was_gained_follows_from_the_one_before(season):
     told = told_of(season, "g1")
     assert told[1].opening == "Theirs, from a missed shot"
-    assert told[3].opening == "Theirs, from a turnover"
+    assert told[3].opening == "Theirs, from a lost ball"
 
 
 def test_the_score_is_said_after_a_goal(season):

@@ -112,7 +112,7 @@ def test_runs_are_graded_blind_also_where_the_first_pass_left_grades_out(tagged:
     press(tagged, "R")
     assert "is not tagged at this detail" in tagged.inner_text("#told")
     press(tagged, "E")
-    unanswered(tagged, 3)
+    unanswered(tagged, 5)
     press(tagged, "1")
     assert tagged.inner_text("#told") == "" and "over and over" in tagged.inner_text("#speed")  # waits for its grades
     press(tagged, "W")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -110,3 +111,55 @@ def test_a_mark_struck_out_is_not_counted(page: Any, house: House) -> None:
     opened(page, house, game)
     press(page, "B d p ArrowUp ArrowDown K")
     page.wait_for_function("() => document.getElementById('disk').innerText === '2 marks, all on disk'")
+
+
+def test_the_head_counts_what_the_line_says_and_a_doubt_gone_on_from_stays_away(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "D w B Enter d Enter 1 a Escape R 2 2 Enter 1 u R 2 2 Enter 1 m x v b u")
+    page.wait_for_function("() => document.getElementById('unanswered').textContent.startsWith('2')")
+    seen = []
+    for key in ("E", "E", "W", "W"):
+        press(page, key)
+        seen.append(page.inner_text("#told"))
+        if found := re.search(r"(\d+) left", seen[-1]):
+            assert page.inner_text("#unanswered").split()[0] == found[1], f"{key}: {seen[-1]}"
+    assert any(one.startswith("22 is graded twice here on one checkpoint: which one was meant?") for one in seen)
+    page.reload()
+    page.wait_for_function("() => document.getElementById('unanswered').textContent.startsWith('1 second look ')")
+    press(page, "W")
+    assert page.inner_text("#told") == "which look was it? 1 left"
+
+
+def test_one_thing_to_look_at_is_said_as_one(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a o 3 Escape 2 i")
+    page.wait_for_function("() => document.getElementById('problems').textContent === '1 to look at ⇧P'")
+    press(page, "Escape P")
+    assert page.inner_text("#told") == "the only line to look at"
+
+
+def test_a_loose_ball_that_we_won_is_our_possession_in_log_and_run(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "D w B Enter U u 1 4 Enter")
+    assert page.inner_text("#hand").startswith("Our ball")
+    assert said(page)[-1] == "Loose ball, won by us, 14."
+    assert page.locator("#log .pos.ours").count() == 1
+    press(page, "d")
+    assert page.locator("#log .pos.ours").count() == 1, "said again it is the same one"
+    press(page, "b 1 a Escape")
+    page.wait_for_function("() => document.getElementById('disk').innerText.endsWith('all on disk')")
+    rows = house.season.tagged.folded(game, "coach").rows
+    assert [(row["team"], row["gained"]) for row in rows["possessions"]] == [("ours", "loose_ball")]
+    assert [(run["set"], run["possession"]) for run in rows["runs"]] == [("lantern", rows["possessions"][0]["id"])]
+
+
+def test_a_line_change_asks_in_one_form(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "D w B Enter H")
+    assert page.inner_text("#hand").startswith("Line change: whose change, or which line of ours?")
+    press(page, "h")
+    assert "which line?" in page.inner_text("#hand")

@@ -95,10 +95,10 @@ function firstAfter(tagging, rows) {
 /** @param {Tagging} tagging */
 function nextProblem(tagging) {
   const { byId } = tagging.desk.sequence;
-  const left = [...new Set(tagging.folded.problems.map((one) => one.of))].filter((of) => byId.has(of));
+  const left = tagging.linesToLookAt();
   const at = left.indexOf(tagging.picked);
   const next = left[(at + 1) % (left.length || 1)];
-  if (next) tagging.tell(`${at + 1 < left.length ? at + 2 : 1} of ${left.length} lines to look at`);
+  if (next) tagging.tell(left.length > 1 ? `${at + 1 < left.length ? at + 2 : 1} of ${left.length} lines to look at` : "the only line to look at");
   return byId.get(next);
 }
 

@@ -28,7 +28,8 @@ export function groups(language, rows, old = [], from = 0) {
   for (let place = begin; place < rows.length; place++) {
     const row = rows[place];
     const kind = language.kinds.get(row.mark.kind);
-    const opens = kind?.log === "opens" && !row.mark.removed;
+    const again = kind?.does === "possession" && group?.rows.length === 1 && begins(language, group.rows[0]) && row.after.ball === group.team;
+    const opens = (kind?.log === "opens" || begins(language, row)) && !again && !row.mark.removed;
     if (!group || opens) {
       if (group && group.to === null) group.to = row.at;
       group = { team: opens ? teamOf(row) : "", start: place, rows: [], lines: [], from: row.at, to: null, shape: "", score: null, before: score };
@@ -79,6 +80,16 @@ export function endOf(language, group) {
 function endLast(found, shape) {
   const last = found.at(-2);
   if (last?.team && !last.shape) last.shape = shape;
+}
+
+/**
+ * Whether a mark of another kind begins a possession.
+ * @param {Language} language
+ * @param {Row} row
+ */
+export function begins(language, { mark, before, after }) {
+  const said = language.kinds.get(mark.kind)?.begins_possession?.some((one) => holds(one.when ?? {}, mark.answers, before));
+  return Boolean(said) && after.ball !== before.ball && !mark.removed;
 }
 
 /**

@@ -17,7 +17,8 @@
 /**
  * @typedef {{code: string, name: string, about?: string, rank: number, level: string, log?: string, does?: string,
  *   run?: string, keys: MarkKey[], needs: Record<string, string[]>, effects: Effect[], questions: Question[],
- *   ends_possession?: {when?: Conditions, ended: string}[], say: {text: string, when?: Conditions}[]}} Kind
+ *   ends_possession?: {when?: Conditions, ended: string}[],
+ *   begins_possession?: {when?: Conditions, gained: string}[], say: {text: string, when?: Conditions}[]}} Kind
  */
 /** @typedef {{code: string, name: string}} Named */
 /** @typedef {Named & {shape?: string, scores?: boolean}} Ending */

@@ -1,5 +1,6 @@
 // What of the server's list for the second look is still open in the marks as they stand here, and which moment of a run an
 // answer belongs to. Pure.
+import { begins } from "./groups.js";
 import { doesOf } from "./language.js";
 
 /** @typedef {import("./folded.js").Unanswered} Unanswered */
@@ -11,14 +12,14 @@ import { doesOf } from "./language.js";
  * Whether a thing is unanswered.
  * @param {Sequence} sequence
  * @param {Unanswered} thing
- * @param {{blind: boolean, visited: Set<string>, now: number}} round `visited`: what was shown and is answered by that; `now`: game ms
+ * @param {{blind: boolean, seen: (name: string) => boolean, now: number}} round `seen`: what was shown and is answered by that; `now`: game ms
  */
-export function isOpen(sequence, thing, { blind, visited, now }) {
+export function isOpen(sequence, thing, { blind, seen, now }) {
   const { of, question, kind } = thing;
   const mark = sequence.byId.get(of)?.mark;
   if (!mark || mark.removed || now < thing.later_ms) return false;
   if (question) return !(question in mark.answers);
-  if (!kind) return !visited.has(seenAs(thing));
+  if (!kind) return !seen(seenAs(thing));
   return (blind || doesOf(sequence.language, kind) !== "grade") && !isSaid(sequence, of, kind);
 }
 
@@ -47,7 +48,7 @@ function isSaid({ rows, byId, language }, of, kind) {
   for (let place = rows.indexOf(set) + 1; place < rows.length; place++) {
     const { mark } = rows[place];
     if (mark.kind === kind && !mark.removed && (!does || does in mark.answers)) return true;
-    if (["set", "possession"].includes(doesOf(language, mark.kind) ?? "")) return false;
+    if (["set", "possession"].includes(doesOf(language, mark.kind) ?? "") || begins(language, rows[place])) return false;
   }
   return false;
 }
@@ -69,7 +70,7 @@ export function momentOfRun(sequence, { of, start_ms, decisive_ms }, now) {
   const named = isSet(own) ? own : rows.find((row) => isSet(row) && start_ms <= row.at && row.at <= decisive_ms);
   if (!named) return held;
   const inside = rows.slice(rows.indexOf(named) + 1, sequence.countBy(decisive_ms));
-  const next = inside.find((row) => isSet(row) || doesOf(language, row.mark.kind) === "possession");
+  const next = inside.find((row) => isSet(row) || doesOf(language, row.mark.kind) === "possession" || begins(language, row));
   const at = sequence.gameTime(held.film, held.at_ms);
   if (named.at <= at && (next ? at < next.at : at <= decisive_ms)) return held;
   const { mark } = inside.filter((row) => row.at < (next?.at ?? decisive_ms)).at(-1) ?? named; // so that the log tells it before the end

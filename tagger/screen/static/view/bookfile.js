@@ -15,8 +15,9 @@ export function bookFile(game, book) {
     try {
       const headers = { "Content-Type": "application/x-ndjson" };
       const taken = await ask(url, { method: "POST", headers, body: await file.text() });
-      const known = taken.n_known ? `, ${taken.n_known} were there already` : "";
-      say(told, `${file.name}: ${taken.n_new} new entries in ${taken.book}’s book${known}`);
+      const known = taken.n_known ? `, ${taken.n_known} ${taken.n_known === 1 ? "was" : "were"} there already` : "";
+      const fresh = taken.n_new ? `${taken.n_new} new ${taken.n_new === 1 ? "entry" : "entries"}` : "nothing new";
+      say(told, `${file.name}: ${fresh} in ${taken.book}’s book${known}`);
       if (taken.n_new && taken.book !== book) say(told, `${told.textContent}; open that book to see them`);
     } catch (fault) {
       say(told, fault instanceof Error ? fault.message : String(fault));

@@ -105,6 +105,12 @@ export class Door {
   /** @param {string} text */
   tell(text) {
     this.#tagging.tell(text);
+    this.count();
+  }
+
+  /** The head says how many things are left. */
+  count() {
+    this.#tagging.count();
   }
 
   /** A key of its own did what it does: nothing more is meant by a Backspace. */

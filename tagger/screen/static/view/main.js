@@ -19,6 +19,7 @@ import { NoteView } from "./note.js";
 import { OtherBook } from "./otherbook.js";
 import { PeopleView } from "./people.js";
 import { PlaceView } from "./place.js";
+import { Seen } from "./seen.js";
 import { fillSheet } from "./sheet.js";
 import { nameSigns } from "./signs.js";
 import { Status } from "./status.js";
@@ -86,7 +87,7 @@ async function begin(opening) {
     outbox.put(game, book, entries);
     tabs.postMessage(entries);
     status.outbox(outbox, desk.sequence.count);
-  });
+  }, new Seen(`floorbook seen ${opening.season} ${game} ${book}`));
   tabs.onmessage = ({ data }) => (Array.isArray(data) ? tagging.take(data) : tagging.drop(data.ids, data.why));
   const refold = foldedOf(tagging);
   tagging.people = new PeopleView(byId("shared"), { by, book, takes });

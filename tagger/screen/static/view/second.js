@@ -18,19 +18,22 @@ import { isOpen, momentInRun, momentOfRun, seenAs } from "../marks/unanswered.js
 /** @typedef {import("./door.js").Door} Door */
 /** @typedef {import("./door.js").Entered} Entered */
 
+/** What is done once it was shown and gone on from. @typedef {{has: (name: string) => boolean, add: (name: string) => unknown}} Done */
+
 const NEAR_MS = 6000; // so far from its stretch may the film be put by hand while a thing is shown
 const STARRED = "starred";
 
 export class SecondLook {
-  /** @param {Door} door */
-  constructor(door) {
+  /** @param {Door} door @param {Done} done doubts that were gone on from, also before the page was loaded */
+  constructor(door, done) {
     this.door = door;
+    this.done = done;
     /** @type {Unanswered | null} what is shown and asked */
     this.at = null;
     this.blind = false;
     /** Whether a run is shown from its beginning. */
     this.whole = false;
-    /** @type {Set<string>} what was shown and is done by that: stars, doubts */
+    /** @type {Set<string>} what was shown and is done by that: stars, doubts since the page was loaded */
     this.visited = new Set();
     /** @type {Set<string>} what this round led to, so that what was skipped comes with the next round */
     this.passed = new Set();
@@ -86,13 +89,20 @@ export class SecondLook {
     return this.door.unanswered.filter((one) => this.#isLeft(one));
   }
 
+  /** How many are left, what is shown among them until it is answered or gone on from. */
+  get count() {
+    return this.left().length + (this.at && isDoneOnceSeen(this.at) && this.visited.has(seenAs(this.at)) ? 1 : 0);
+  }
+
   /** @param {Unanswered} thing */
   #isLeft(thing) {
     const { blind, visited, door } = this;
-    return isOpen(door.sequence, thing, { blind, visited, now: door.gameMs });
+    const seen = (/** @type {string} */ name) => visited.has(name) || this.done.has(name);
+    return isOpen(door.sequence, thing, { blind, seen, now: door.gameMs });
   }
 
   next() {
+    if (this.at && isDoneOnceSeen(this.at) && this.at.why !== STARRED) this.done.add(seenAs(this.at));
     const left = this.left();
     const here = this.at?.start_ms ?? 0;
     const next = left.find((one) => one.start_ms >= here && !this.passed.has(nameOf(one)));
@@ -108,6 +118,7 @@ export class SecondLook {
     if (!this.at) return;
     this.at = this.answered = null;
     this.door.leave();
+    this.door.count();
   }
 
   /** @param {Unanswered} thing @param {number} n how many are left */
@@ -121,7 +132,7 @@ export class SecondLook {
       this.#show();
     }
     for (const star of thing.stars) this.visited.add(seenAs({ of: star, why: STARRED }));
-    if (!thing.question && !thing.kind) this.visited.add(seenAs(thing));
+    if (isDoneOnceSeen(thing)) this.visited.add(seenAs(thing));
     const why = thing.stars.length && thing.why !== STARRED ? `${STARRED}: ${thing.why}` : thing.why;
     this.door.tell(`${why}${why.endsWith("?") ? "" : ","} ${n} left`);
   }
@@ -260,7 +271,10 @@ export class SecondLook {
 
   /** The film was drawn: what is shown is left where a person put it far away. */
   drawn() {
-    if (this.at && this.door.isAway({ from: this.at.start_ms - NEAR_MS, to: this.at.to_ms + NEAR_MS })) this.at = null;
+    if (this.at && this.door.isAway({ from: this.at.start_ms - NEAR_MS, to: this.at.to_ms + NEAR_MS })) {
+      this.at = null;
+      this.door.count();
+    }
     document.body.classList.toggle("blind", this.blind && this.at !== null);
   }
 
@@ -279,6 +293,9 @@ export class SecondLook {
 
 /** A stroke that enters nothing. @returns {Entered} */
 const nothing = () => ({ entries: [], refusal: "", told: "" });
+
+/** Whether nothing can answer it but looking. @param {Unanswered} thing */
+const isDoneOnceSeen = ({ question, kind }) => !question && !kind;
 
 /** @param {Unanswered} thing */
 const nameOf = ({ of, question, kind }) => `${of} ${question}${kind}`;

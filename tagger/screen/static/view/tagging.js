@@ -34,8 +34,9 @@ export class Tagging {
    * @param {FilmDeck} deck
    * @param {Views} views
    * @param {(entries: Entry[]) => void} enter
+   * @param {import("./second.js").Done} done of a second look, kept in this browser
    */
-  constructor(desk, deck, views, enter) {
+  constructor(desk, deck, views, enter, done) {
     this.desk = desk;
     this.deck = deck;
     this.views = views;
@@ -46,7 +47,7 @@ export class Tagging {
     /** @type {import("../marks/folded.js").Folded} what the server's fold sees */
     this.folded = UNFOLDED;
     this.hold = new Hold(deck);
-    this.second = new SecondLook(new Door(this));
+    this.second = new SecondLook(new Door(this), done);
     this.told = 0;
     this.camera = views.camera;
     this.keys = this.#listed();
@@ -132,6 +133,7 @@ export class Tagging {
     if (second.at && !desk.hand) this.picked = second.at.of;
     const told = refusal || did || this.#agreed(entries);
     if (told) this.tell(told);
+    this.count();
     this.draw();
   }
 
@@ -255,8 +257,19 @@ export class Tagging {
   takeFolded(folded) {
     this.folded = folded;
     this.log.takeFolded(folded);
-    this.views.status.tellCounts(folded.problems.length, this.second.left().length);
+    this.count();
     this.draw();
+  }
+
+  /** Marks of which something is to be looked at, in the fold's order. @returns {string[]} */
+  linesToLookAt() {
+    const { byId } = this.desk.sequence;
+    return [...new Set(this.folded.problems.map((one) => one.of))].filter((of) => byId.has(of));
+  }
+
+  /** Say in the head how much is left to look at: as many as the keys that lead there say. */
+  count() {
+    this.views.status.tellCounts(this.linesToLookAt().length, this.second.count);
   }
 
   /** @param {string} text shown for a while; empty takes it away */
