@@ -63,8 +63,10 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     if play is None:
         return []
     chosen = _at_its_strength(play.strength, chosen)
-    part = replace(slice_of(moment, chosen), team="ours", phases=("set",), sets=(of,))
-    rows = [row for row in records(sets(moment.tables, part, small_n=moment.settings.small_n)) if row["phase"] == "set"]
+    among = replace(slice_of(moment, chosen), team="ours")  # how far games differ is told from all sets, as on theirs
+    part = replace(among, phases=("set",), sets=(of,))
+    every = records(sets(moment.tables, among, small_n=moment.settings.small_n))
+    rows = [row for row in every if (row["phase"], row["set"]) == ("set", of)]
     about = f"{play.about[:1].upper()}{play.about[1:]}. " if play.about else ""
     top: list[Component] = [
         html.H1(play.name),

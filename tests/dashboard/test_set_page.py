@@ -12,6 +12,7 @@ from dashboard.pages.dots import LEAST_GAMES, slope_words
 from dashboard.pages.filters import FACT_WORDS
 from dashboard.pages.screens import gap_words
 from tagger.season import Season
+from tagger.shelf.films import NewFilm
 from tests.dashboard.herons import tag, texts
 from tests.dashboard.test_pages import page, parts, playing, row_of, words
 
@@ -44,8 +45,6 @@ def many(season: Season) -> Present:
             (at + 140, "look", {"look": "first" if freed else "none", "open": "none"}),
         ]
     season.games.add("g3", "2026-03-28", "Larkspur", True)
-    from tagger.shelf.films import NewFilm
-
     season.shelf.enter("g3", [NewFilm(id="m-g3", name="Larkspur, not filmed", duration_ms=60_000)])
     tag(season, "g3", "m-g3", ((0, "period_start", {"number": "1"}), *marks, (5000, "period_end", {})))
     assert film
@@ -67,6 +66,23 @@ def test_a_set_s_page_tells_its_looks_ways_and_screens(many: Present) -> None:
     assert "No slope is drawn from 3 games; it takes 12." in text
     went = row_of(made, "Went under")
     assert said(went).startswith("Went under 12 8 of 12 plausibly 39–86 in 100")
+
+
+def test_a_rate_and_its_interval_are_the_same_on_the_page_of_all_sets(many: Present) -> None:
+    for game, shots in (("g4", 9), ("g5", 1)):
+        marks: list[tuple[int, str, dict[str, str]]] = [(0, "period_start", {"number": "1"})]
+        for place in range(24):
+            at, play = 200 + place * 200, "ferry" if place % 2 else "lantern"
+            brought = place // 2 < shots
+            marks += [(at, "possession", {"team": "ours"}), (at + 20, "settled", {})]
+            marks += [(at + 40, "set", {"set": play, "side": "left"})]
+            marks += [(at + 90, "shot", {"shooter": "14", "result": "wide"}) if brought else (at + 90, "pull_out", {})]
+        many.season.games.add(game, f"2026-04-0{game[1]}", "Larkspur", True)
+        many.season.shelf.enter(game, [NewFilm(id=f"m-{game}", name="not filmed", duration_ms=60_000)])
+        tag(many.season, game, f"m-{game}", (*marks, (5000, "period_end", {})))
+    among = " ".join(words(row_of(page(many, "/sets"), "Lantern")).split())
+    alone = " ".join(words(row_of(page(many, "/sets/lantern"), "… brought a shot")).split())
+    assert "plausibly" in among and alone.removeprefix("… brought a shot ") in among
 
 
 def test_ways_add_up_to_the_runs_of_the_set(many: Present) -> None:
