@@ -62,10 +62,15 @@ class Turns:
             One turn for each, −1 where it stands in no possession.
         """
         made = np.full(len(possession), -1, dtype=np.intp)
-        for row in np.flatnonzero(possession >= 0).tolist():
-            begin, end = self.first[possession[row] : possession[row] + 2].tolist()
-            later = int(np.searchsorted(self.start_ms[begin:end], at_ms[row], side="left"))
-            made[row] = begin + max(later - 1, 0)
+        if not len(self.start_ms):
+            return made
+        inside = possession >= 0
+        own, when = possession[inside], at_ms[inside]
+        least = int(min(self.start_ms.min(), when.min(initial=0)))
+        span = int(max(self.start_ms.max(), when.max(initial=0))) - least + 1  # one possession's times below the next's
+        begins = self.possession * span + (self.start_ms - least)
+        later = np.searchsorted(begins, own * span + (when - least), side="left") - self.first[own]
+        made[inside] = self.first[own] + np.maximum(later - 1, 0)
         return made
 
 

@@ -70,7 +70,7 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
     from analysis.answered import answered
     from analysis.contests import faceoffs, loose_balls
     from analysis.execution import graded, worth
-    from analysis.findings import findings
+    from analysis.findings import Findings, findings
     from analysis.floor_time import per_minute
     from analysis.games import box
     from analysis.goalkeeper import saves
@@ -98,8 +98,9 @@ def all_tables(games: tuple[str, ...]) -> dict[str, Callable[[dict[str, pd.DataF
         entries, moments, transition, standings, tempo,
     )  # fmt: skip
     jobs: dict[str, Callable[[dict[str, pd.DataFrame]], Any]] = {work.__name__: work for work in plain}
-    jobs["findings"] = lambda tables: findings(tables, games=games)
-    jobs["practice_list"] = lambda tables: practice_list(tables, findings(tables, games=games))
+    found: list[Findings] = []  # worked out once, as for the pages
+    jobs["findings"] = lambda tables: found.append(findings(tables, games=games))
+    jobs["practice_list"] = lambda tables: practice_list(tables, found[-1])
     jobs["sets by side"] = lambda tables: sets(tables, by_side=True)
     jobs["dots"] = lambda tables: dots(tables, games)
     jobs["slopes"] = lambda tables: slopes(tables, games)
