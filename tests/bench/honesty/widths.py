@@ -32,12 +32,14 @@ KINDS = (
     Kind("few runs, .15", 0.15, per_game=6),
 )
 SPREADS = (0.0, 0.03, 0.06, 0.10)
+COUNTED = tuple((n_games, a_game, cv) for n_games in (8, 14) for a_game in (1.5, 4.0, 10.0) for cv in (0.0, 0.3, 0.6))
+"""Rates a minute or a game: games, how often in one, and how far games differ (sd over mean)."""
 Held = tuple[str, bool, float]
 
 
 def run() -> list[Figure]:
-    """All scenarios: intervals of the pages, rates drawn together, and chances to be best."""
-    return [*_pages(), *_drawn()]
+    """All scenarios: intervals of the pages, rates drawn together, chances to be best, and rates a minute."""
+    return [*_pages(), *_drawn(), *_counted()]
 
 
 def _pages() -> Iterator[Figure]:
@@ -53,6 +55,41 @@ def _drawn() -> Iterator[Figure]:
             found = list(pool.map(together, range(1, N_SEASONS + 1), [kind] * N_SEASONS, chunksize=10))
             yield from covered(f"drawn together, {kind.name}", [one for each, _ in found for one in each], split=True)
             yield from chances(kind.name, [one for _, each in found for one in each])
+
+
+def _counted() -> Iterator[Figure]:
+    for n_games, a_game, cv in COUNTED:
+        hits = [hit for seed in range(1, N_SEASONS + 1) for hit in counted(seed, n_games, a_game, cv)]
+        share = float(np.mean(hits))
+        name = f"a minute, {n_games} games of {a_game:g}, games differ {cv:g}: {len(hits)}"
+        yield Figure(name, share, "", f"{LEAST:g} to {MOST:g}", LEAST <= share <= MOST)
+
+
+def counted(seed: int, n_games: int, a_game: float, cv: float) -> list[bool]:
+    """Whether intervals of six men's rates a minute hold the truth.
+
+    Parameters
+    ----------
+    seed, n_games : int
+        The season's, and how many games it has.
+    a_game : float
+        How often something happens in one, on average.
+    cv : float
+        How far games differ: standard deviation over mean, of a gamma distribution.
+
+    Returns
+    -------
+    list of bool
+        One a man.
+    """
+    from analysis.stats.cluster import widened_counts
+
+    rng = np.random.default_rng([seed, n_games, round(a_game * 10), round(cv * 10)])
+    minutes = rng.integers(8, 16, (6, n_games))
+    true = a_game / 12 * np.linspace(0.6, 1.4, 6)
+    of_games = rng.gamma(1 / cv**2, cv**2, (6, n_games)) if cv else np.ones((6, n_games))
+    found = widened_counts(rng.poisson(true[:, None] * of_games * minutes), minutes, 0.95, 1.0).interval
+    return ((found.lo <= true) & (true <= found.hi)).tolist()
 
 
 def covered(name: str, found: list[Held], *, split: bool = False) -> Iterator[Figure]:
