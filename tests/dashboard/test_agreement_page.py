@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import random
+
+import pytest
+
 from dashboard.clips import moment_row
 from dashboard.loading import Present
 from dashboard.server import create_app
@@ -56,3 +60,30 @@ def test_a_moment_of_a_book_that_is_not_counted_plays(present: Present) -> None:
 def test_what_is_no_moment_is_none() -> None:
     assert moment_row("g1@68000") == {"game": "g1", "id": "g1@68000", "at_ms": 68000}
     assert [moment_row(id_) for id_ in ("g1", "@5", "g1@-3", "g1@12345678901", "g1@١")] == [None] * 5
+
+
+EVENTS = {"Shots": ("shots", "at_ms"), "Runs": ("runs", "start_ms"), "Possessions": ("possessions", "start_ms")}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_counts_are_those_of_the_two_books_and_pairs_as_many_as_there_can_be(present: Present, seed: int) -> None:
+    season, rng = present.season, random.Random(seed)
+    film = season.shelf.films("g1")[0].id
+    kept = [mark for mark in FILMED_MARKS if mark[1] == "period_start" or rng.random() < 0.85]
+    moved = sorted(
+        ((max(0, at + rng.randint(-900, 900)), kind, said) for at, kind, said in kept), key=lambda one: one[0]
+    )
+    added = season.journal.add("g1", "ben", [entry("ben", n, film, *mark) for n, mark in enumerate(moved, 1)])
+    assert {one.state for one in added} == {"stored"}
+    made = page(present, "/games/g1/agreement")
+    books = [season.tagged.tables(["g1"], book=name) for name in ("coach", "ben")]
+    for title, (table, column) in EVENTS.items():
+        ones, others = (sorted(int(at) for at in book[table][column]) for book in books)
+        pairs, i, j = 0, 0, 0
+        while i < len(ones) and j < len(others):  # on a line, whoever is first takes the first he can reach
+            near = abs(ones[i] - others[j]) <= 2000
+            pairs, i, j = (
+                (pairs + 1, i + 1, j + 1) if near else (pairs, i + (ones[i] < others[j]), j + (ones[i] > others[j]))
+            )
+        counted = (len(ones), len(others), pairs, len(ones) - pairs, len(others) - pairs)
+        assert said(row_of(made, title)).removeprefix(title).split()[:5] == [str(n) for n in counted], title
