@@ -9,7 +9,7 @@ cut at the border between two films: the clip then has two pieces.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
 STRETCHES = ("runs", "possessions", "periods")
@@ -41,6 +41,18 @@ class Timing:
 
 
 USUAL = Timing()
+SHORTEST_MS = 1000
+
+
+@dataclass(frozen=True)
+class More:
+    """How much more than usual each clip shows before and after, in ms; below 0: less."""
+
+    before_ms: int = 0
+    after_ms: int = 0
+
+
+AS_USUAL = More()
 
 
 @dataclass(frozen=True)
@@ -123,6 +135,24 @@ class Clip:
     start_ms: int
     end_ms: int
     key_ms: int | None = None
+
+    def widened(self, more: More) -> Clip:
+        """The same with more or less of what is around it.
+
+        Parameters
+        ----------
+        more : More
+            How much.
+
+        Returns
+        -------
+        Clip
+            Its key moment stays in it; what would be shorter than `SHORTEST_MS` begins as it began and is that long.
+        """
+        start, end = max(0, self.start_ms - more.before_ms), self.end_ms + more.after_ms
+        if self.key_ms is not None:
+            start, end = min(start, self.key_ms), max(end, self.key_ms + 1)
+        return replace(self, start_ms=start, end_ms=max(end, start + SHORTEST_MS))
 
     def pieces(self, films: Sequence[OnTimeLine]) -> tuple[Piece, ...]:
         """The stretches of film that show it.

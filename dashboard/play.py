@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, jsonify
 
 from dashboard.choosing import Wanted, apart, together
-from dashboard.clips import MOMENTS, STRETCHES, USUAL, Clip, Timing, clip_of, in_order, moment_row
-from dashboard.story import label, where
+from dashboard.clips import AS_USUAL, MOMENTS, STRETCHES, Clip, More, clip_of, in_order, moment_row
+from dashboard.one_line import line_of
 from tagger.care import SCREEN
 from tagger.screen.answers import Refused, error_answer
 from tagger.screen.body import sent_object
 from tagger.screen.outside import has_film
+from tagger.screen.visitor import ALL, TAG, visitor
 
 if TYPE_CHECKING:
     from dashboard.loading import Present
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from tagger.care import GoingOut
 
 MOST_IDS = 20_000
+MOST_CHOSEN = 500
+MOST_MORE_S = 60
 _MOST_BYTES = 4 * 1024 * 1024
 
 
@@ -49,17 +52,21 @@ def create_play(present: Present) -> Blueprint:
     @play.post("/clips")
     def clips() -> Response:
         sent = sent_object(_MOST_BYTES)
-        if "player" in sent:
-            answer = jsonify(players_list(present, str(sent["player"])))
+        more = _more_asked(sent)
+        if "rows" in sent:
+            made = rows_list(present, _rows_named(present.now().language.tables, sent["rows"]), more)
+        elif "player" in sent:
+            made = players_list(present, str(sent["player"]), more)
         else:
-            answer = jsonify(playlist(present, *_rows_asked(present.now().language.tables, sent)))
+            made = playlist(present, *_rows_asked(present.now().language.tables, sent), more)
+        answer = jsonify({**made, "tag": visitor().may in (TAG, ALL), "season": present.now().settings.id})
         answer.headers["Cache-Control"] = "no-store"
         return answer
 
     return play
 
 
-def playlist(present: Present, table: str, ids: Sequence[str], timing: Timing = USUAL) -> dict[str, Any]:
+def playlist(present: Present, table: str, ids: Sequence[str], more: More = AS_USUAL) -> dict[str, Any]:
     """What to play for some rows.
 
     Parameters
@@ -70,28 +77,28 @@ def playlist(present: Present, table: str, ids: Sequence[str], timing: Timing = 
         The rows' event table.
     ids : sequence of str
         Their ids.
-    timing : Timing
-        How much each clip shows.
+    more : More
+        How much more than usual each clip shows.
 
     Returns
     -------
     dict
-        `n`: how many rows there are of those asked for; `clips`: for each that film shows, in the order of the season,
-        `id`, `label`, and `pieces`: each with `film` (address), `start_s`, `end_s`; `away`: names of films that are not
-        where they were; `gone`: how many of the ids are no longer there, because marks were changed meanwhile;
-        `kept_back`: how many of the clips may not be seen where they are asked for, since somebody without consent is
-        marked in them (`tagger.care`); `film`: whether who asks gets film at all.
+        `n`: how many rows there are of those asked for; `clips`: for each that film shows, in the order of the
+        season, what `one_line.line_of` says of it, and `pieces`: each with `film` (address), `start_s`, `end_s`;
+        `away`: names of films that are not where they were; `gone`: how many of the ids are no longer there, because
+        marks were changed meanwhile; `kept_back`: how many of the clips may not be seen where they are asked for,
+        since somebody without consent is marked in them (`tagger.care`); `film`: whether who asks gets film at all.
     """
     moment = present.now()
     rows = _moments(moment, ids) if table == MOMENTS else moment.rows(table)
     wanted = [rows[id_] for id_ in dict.fromkeys(ids) if id_ in rows]
     runs = moment.rows("runs") if table not in STRETCHES else {}
-    found = [clip_of(table, row, timing, runs.get(str(row.get("run")))) for row in wanted]
+    found = [clip_of(table, row, run=runs.get(str(row.get("run")))).widened(more) for row in wanted]
     clips = in_order(found, [game.id for game in moment.games])
     return {**_shown(present, moment, moment.going_out(clips)), "gone": len(set(ids)) - len(wanted)}
 
 
-def players_list(present: Present, player: str, timing: Timing = USUAL) -> dict[str, Any]:
+def players_list(present: Present, player: str, more: More = AS_USUAL) -> dict[str, Any]:
     """What to play for a player: the clips of his reel.
 
     Parameters
@@ -100,8 +107,8 @@ def players_list(present: Present, player: str, timing: Timing = USUAL) -> dict[
         The season.
     player : str
         His number.
-    timing : Timing
-        How much each clip shows.
+    more : More
+        How much more than usual each clip shows.
 
     Returns
     -------
@@ -109,8 +116,37 @@ def players_list(present: Present, player: str, timing: Timing = USUAL) -> dict[
         As from `playlist`.
     """
     moment = present.now()
-    care = moment.going_out(apart(moment, Wanted(player=player), timing))
+    care = moment.going_out([clip.widened(more) for clip in apart(moment, Wanted(player=player))])
     return {**_shown(present, moment, together(moment, care)), "gone": 0}
+
+
+def rows_list(present: Present, rows: Sequence[tuple[str, str]], more: More = AS_USUAL) -> dict[str, Any]:
+    """What to play for rows that somebody chose one by one.
+
+    Parameters
+    ----------
+    present : Present
+        The season.
+    rows : sequence of (str, str)
+        Event table and id of each.
+    more : More
+        How much more than usual each clip shows.
+
+    Returns
+    -------
+    dict
+        As from `playlist`, in the order of the rows.
+    """
+    found: list[dict[str, Any]] = []
+    parts = {table: playlist(present, table, [id_ for each, id_ in rows if each == table], more) for table, _ in rows}
+    place = {row: number for number, row in enumerate(rows)}
+    for part in parts.values():
+        found += part["clips"]
+    found.sort(key=lambda clip: place[clip["table"], clip["id"]])
+    away = dict.fromkeys(name for part in parts.values() for name in part["away"])
+    counted = {name: sum(part[name] for part in parts.values()) for name in ("n", "gone", "kept_back")}
+    film = all(part["film"] for part in parts.values())
+    return {**counted, "clips": found, "away": list(away), "film": film}
 
 
 def _shown(present: Present, moment: Moment, care: GoingOut[Clip]) -> dict[str, Any]:
@@ -133,8 +169,7 @@ def _shown(present: Present, moment: Moment, care: GoingOut[Clip]) -> dict[str, 
             table, id_ = clip.rows[0]
             made.append(
                 {
-                    "id": id_,
-                    "label": _label(moment, table, id_, unsaid=clip in care.unsaid),
+                    **line_of(moment, table, id_, unsaid=clip in care.unsaid),
                     "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
                 }
             )
@@ -144,13 +179,6 @@ def _shown(present: Present, moment: Moment, care: GoingOut[Clip]) -> dict[str, 
 def _moments(moment: Moment, ids: Sequence[str]) -> dict[str, dict[str, Any]]:
     made = {id_: moment_row(id_) for id_ in ids}
     return {id_: row for id_, row in made.items() if row is not None and moment.game(row["game"]) is not None}
-
-
-def _label(moment: Moment, table: str, id_: str, *, unsaid: bool) -> str:
-    row = moment_row(id_) if table == MOMENTS else moment.rows(table)[id_]
-    if row is None:
-        return id_
-    return where(moment, row) if unsaid else label(moment, table, row)
 
 
 def _piece(film: str, start_ms: int, end_ms: int) -> dict[str, Any]:
@@ -164,3 +192,23 @@ def _rows_asked(tables: Collection[str], sent: dict[str, Any]) -> tuple[str, lis
     if not isinstance(ids, list) or len(ids) > MOST_IDS or not all(isinstance(id_, str) for id_ in ids):
         raise Refused(400, "no_ids", f'"ids" is a list of at most {MOST_IDS} ids of rows')
     return str(table), ids
+
+
+def _rows_named(tables: Collection[str], named: Any) -> list[tuple[str, str]]:
+    if not isinstance(named, list) or len(named) > MOST_CHOSEN:
+        raise Refused(400, "no_rows", f'"rows" is a list of at most {MOST_CHOSEN} pairs of event table and id')
+    made = []
+    for one in named:
+        if not (isinstance(one, list) and len(one) == 2 and all(isinstance(part, str) for part in one)):
+            raise Refused(400, "no_rows", f'"rows" is a list of at most {MOST_CHOSEN} pairs of event table and id')
+        if one[0] not in tables and one[0] != MOMENTS:
+            raise Refused(400, "no_table", f"“{one[0]}” is no event table; it is one of {', '.join(tables)}")
+        made.append((one[0], one[1]))
+    return made
+
+
+def _more_asked(sent: dict[str, Any]) -> More:
+    asked = [sent.get(f"{name}_s", 0) for name in ("before", "after")]
+    if not all(type(one) is int and abs(one) <= MOST_MORE_S for one in asked):
+        raise Refused(400, "no_seconds", f'"before_s" and "after_s" are whole seconds, at most {MOST_MORE_S}')
+    return More(*(1000 * one for one in asked))

@@ -1,8 +1,14 @@
 // Which piece of which film comes next. Pure: no page, no film.
 
 /** @typedef {{film: string, start_s: number, end_s: number}} Piece */
-/** @typedef {{id: string, label: string, pieces: Piece[]}} Clip */
-/** @typedef {{n: number, clips: Clip[], away: string[], gone: number, kept_back: number, film: boolean}} Answer */
+/**
+ * `shape`, `ended`: how it ended, as a shape of the legend and its word, empty where that is not known; `what`: empty where nothing may
+ * be said; `game`, `at_ms`: where the tagging page shows it.
+ * @typedef {{id: string, table: string, label: string, shape: string, ended: string, opponent: string, clock: string, what: string,
+ *   game: string, at_ms: number, pieces: Piece[]}} Clip
+ */
+/** @typedef {{n: number, clips: Clip[], away: string[], gone: number, kept_back: number, film: boolean, tag: boolean,
+ *   season: string}} Answer */
 /** @typedef {{clip: number, piece: number}} Spot */
 
 /** @param {Clip} clip */

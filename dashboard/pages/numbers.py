@@ -1,6 +1,7 @@
 """Numbers as a reader meets them: as people say them, each a control that plays what it was counted from.
 
-A number with film has a plain underline. One without film is plain text: there is nothing behind it to press.
+A number all of whose rows have film has a plain underline, one of which only some have it a dotted one. One without
+film is plain text: there is nothing behind it to press. What leads to another page looks otherwise.
 """
 
 from __future__ import annotations
@@ -76,7 +77,8 @@ def plays(
         A button; plain text when none of the rows has film.
     """
     n_film = filmed.count(table, ids)
-    classes = f"plays {class_name}".strip()
+    some = "some" if n_film < len(set(ids)) else ""
+    classes = " ".join(part for part in ("plays", some, class_name) if part)
     if n_film == 0:
         return html.Span(children, className=class_name or None)
     said = f"{what}: {n_film} of {len(ids)} {'has' if len(ids) == 1 else 'have'} film"

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.browser
 WINDOWS = ((390, 844), (1366, 768), (1440, 900))
 
 NUMBER = """() => {
-  const video = document.querySelector('#dock video');
+  const video = document.querySelector('#dock video.on');
   const canvas = Object.assign(document.createElement('canvas'), {width: video.videoWidth, height: video.videoHeight});
   const context = canvas.getContext('2d');
   context.drawImage(video, 0, 0);
@@ -39,9 +39,13 @@ def frame(page):
 def playing(page, clip):
     page.wait_for_function(
         "clip => document.querySelector('#dock').dataset.clip === String(clip) && "
-        "!document.querySelector('#dock video').paused && document.querySelector('#dock video').readyState > 2",
+        "!document.querySelector('#dock video.on').paused && document.querySelector('#dock video.on').readyState > 2",
         arg=clip,
     )
+
+
+def said(page, words):
+    page.wait_for_function("words => document.querySelector('#dock .what')?.textContent.startsWith(words)", arg=words)
 
 
 def settled_width(page: Any, width_px: int) -> int:
@@ -73,12 +77,11 @@ def test_a_page_that_comes_before_the_script_that_fills_it_is_filled_all_the_sam
 def test_a_number_plays_the_clips_it_was_counted_from_one_after_the_other(page, served):
     opened(page, served, "sets")
     page.get_by_role("button", name="3", exact=True).first.click()
-    page.wait_for_selector("#dock li")
-    assert page.locator("#dock .what").inner_text() == "Lantern, runs · 2 of 3 have film."
+    said(page, "Lantern, runs · 2 of 3 have film.")
     assert page.locator("#dock li").count() == 2
     playing(page, 0)
     assert 75 <= frame(page) < 288  # 3.000 to 11.500 s at 25 frames a second
-    page.evaluate("document.querySelector('#dock video').currentTime = 11.3")
+    page.evaluate("document.querySelector('#dock video.on').currentTime = 11.3")
     playing(page, 1)  # it went on by itself
     assert 525 <= frame(page) < 738  # 21.000 to 29.500 s
 
@@ -86,18 +89,20 @@ def test_a_number_plays_the_clips_it_was_counted_from_one_after_the_other(page, 
 def test_a_clip_begins_on_its_very_frame_and_is_held_at_its_end(page, served):
     opened(page, served, "games/g1")
     sentence = page.locator(".plays", has_text="14 shot: saved")
-    page.evaluate("document.querySelector('#dock video').play = async () => undefined")  # to see where it begins
+    page.evaluate("document.querySelector('#dock video.on').play = async () => undefined")  # to see where it begins
     sentence.click()
     page.wait_for_function(
-        "() => { const v = document.querySelector('#dock video'); return v.currentTime > 2.9 && !v.seeking; }"
+        "() => { const v = document.querySelector('#dock video.on'); return v.currentTime > 2.9 && !v.seeking; }"
     )
     assert frame(page) == 75  # the shot is marked at 9.000 s: from 3.000 s
     page.reload()
     page.wait_for_selector("#dock .card")
     page.locator(".plays", has_text="14 shot: saved").click()
     playing(page, 0)
-    page.evaluate("document.querySelector('#dock video').currentTime = 11.2")
-    page.wait_for_function("() => { const v = document.querySelector('#dock video'); return v.paused && !v.seeking; }")
+    page.evaluate("document.querySelector('#dock video.on').currentTime = 11.2")
+    page.wait_for_function(
+        "() => { const v = document.querySelector('#dock video.on'); return v.paused && !v.seeking; }"
+    )
     assert 311 <= frame(page) <= 314  # it ends at 12.500 s: frame 312 is the last, and holding takes a frame or two
 
 
@@ -106,10 +111,10 @@ def test_a_clip_of_a_film_whose_clock_begins_late_begins_on_its_very_frame_too(p
     served = Served(build(tmp_path / "herons", late))
     try:
         opened(page, served, "games/g1")
-        page.evaluate("document.querySelector('#dock video').play = async () => undefined")
+        page.evaluate("document.querySelector('#dock video.on').play = async () => undefined")
         page.locator(".plays", has_text="14 shot: saved").click()
         page.wait_for_function(
-            "() => { const v = document.querySelector('#dock video'); return v.currentTime > 5.9 && !v.seeking; }"
+            "() => { const v = document.querySelector('#dock video.on'); return v.currentTime > 5.9 && !v.seeking; }"
         )
         assert frame(page) == 75  # as above
     finally:
@@ -122,7 +127,7 @@ def test_the_film_plays_on_while_pages_change(page, served):
     playing(page, 0)
     page.get_by_role("link", name="Players").click()
     page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'Who did what?'")
-    assert page.evaluate("!document.querySelector('#dock video').paused")
+    assert page.evaluate("!document.querySelector('#dock video.on').paused")
     assert page.title() == "Who did what? · floorbook"
 
 
@@ -151,8 +156,7 @@ def test_a_point_of_the_plot_plays(page, served):
     page.mouse.move(*at)
     page.wait_for_selector(".plot .hoverlayer .hovertext")
     page.mouse.click(*at)
-    page.wait_for_selector("#dock li")
-    assert page.locator("#dock .what").inner_text().startswith("Lantern to the left, runs with a shot · 1 of 2")
+    said(page, "Lantern to the left, runs with a shot · 1 of 2")
 
 
 def test_the_sentence_of_choices_changes_the_page(page, served):
@@ -168,7 +172,7 @@ def test_the_sentence_of_choices_changes_the_page(page, served):
 def test_what_overlaps_in_a_player_s_film_is_one_clip(page, served):
     opened(page, served, "players/14")
     page.get_by_role("button", name="Play all 2 clips").click()
-    page.wait_for_selector("#dock li")
+    playing(page, 0)
     assert page.locator("#dock li").count() == 2
 
 
@@ -203,7 +207,7 @@ def test_what_plays_is_seen_in_any_window_however_far_down_the_page(new_page, se
     number.scroll_into_view_if_needed()
     number.click()
     playing(page, 0)
-    film, main = box_of(page, "#dock video"), box_of(page, "main")
+    film, main = box_of(page, "#dock video.on"), box_of(page, "main")
     assert film["y"] >= 0 and film["y"] + film["height"] <= height_px, film
     assert film["height"] >= 100 and film["x"] + film["width"] <= width_px
     assert box_of(page, "#dock .card")["height"] < height_px / 2 if where == "above" else film["x"] > main["x"] + 300
@@ -217,7 +221,7 @@ def test_a_phone_folds_the_film_away_and_nothing_plays_on_unseen(new_page, serve
     page.get_by_role("button", name="3", exact=True).first.click()
     playing(page, 0)
     page.get_by_role("button", name="Fold").click()
-    assert page.evaluate("document.querySelector('#dock video').paused")
+    assert page.evaluate("document.querySelector('#dock video.on').paused")
     assert not page.locator("#dock .screen").is_visible()
     page.get_by_role("button", name="Unfold").click()
     assert page.locator("#dock .screen").is_visible()
@@ -237,3 +241,124 @@ def test_a_finger_across_the_film_goes_to_the_next_clip(new_page, served):
         }"""
     )
     playing(page, 1)
+
+
+HAS_KEYS = "document.activeElement.className"
+
+
+def held_at(page, least_s):
+    page.wait_for_function(
+        "least => { const v = document.querySelector('#dock video.on'); "
+        "return v.paused && !v.seeking && v.readyState > 1 && v.currentTime >= least; }",
+        arg=least_s,
+    )
+
+
+def test_a_number_gives_its_keys_to_the_film_and_escape_gives_them_back(page, served):
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.focus()
+    page.keyboard.press("Enter")
+    playing(page, 0)
+    assert page.evaluate(HAS_KEYS) == "card"
+    page.keyboard.press(" ")
+    held_at(page, 3)
+    before = frame(page)
+    for key, by in ((".", 1), (".", 2), (",", 1)):
+        page.keyboard.press(key)
+        page.wait_for_function("() => !document.querySelector('#dock video.on').seeking")
+        page.wait_for_timeout(120)
+        assert frame(page) == before + by, key
+    page.keyboard.press("ArrowDown")
+    playing(page, 1)
+    page.keyboard.press("k")
+    held_at(page, 21)
+    page.keyboard.press("ArrowUp")
+    playing(page, 0)
+    assert page.locator("#dock .keys").is_hidden()
+    page.keyboard.press("?")
+    assert "five seconds" in page.locator("#dock .keys").inner_text()
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.dataset.what") == "Lantern, runs"
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="Players").click()
+    page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'Who did what?'")
+    page.locator("#dock .card").focus()
+    page.keyboard.press("Escape")  # the number is not on this page
+    assert page.evaluate("document.activeElement.tagName") == "MAIN"
+
+
+def test_where_the_keys_were_is_gone_they_are_on_the_page_and_not_nowhere(page, served):
+    opened(page, served, "sets")
+    page.locator(".choice summary", has_text="our").first.focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="their", exact=True).focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'What gave them shots?'")
+    page.wait_for_function("() => document.activeElement.tagName === 'MAIN'")
+
+
+def test_an_address_that_was_sent_shows_the_same_clip_with_as_much_around_it(page, new_page, served):
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.click()
+    playing(page, 0)
+    page.keyboard.press("ArrowDown")
+    playing(page, 1)
+    for _ in range(2):
+        page.get_by_role("button", name="a second more before").click()
+    page.wait_for_function("() => location.hash.includes('before=2')")
+    playing(page, 1)
+    assert 475 <= frame(page) < 738  # two seconds earlier than 21.000 s
+    other = new_page(1440, 900)
+    other.goto(page.url)
+    said(other, "Lantern, runs · 2 of 3 have film.")
+    held_at(other, 18.9)
+    assert frame(other) == 475 and other.locator("#dock li.on").inner_text().endswith("11 s")
+    link = other.get_by_role("link", name="open in tagging").get_attribute("href")
+    assert link == "/tag/g1?at=24000"
+    other.goto(served.address + link[1:])
+    other.wait_for_selector('body[data-ready="film"]')
+    other.go_back()
+    said(other, "Lantern, runs · 2 of 3 have film.")
+    held_at(other, 18.9)
+
+
+def test_before_anything_is_asked_for_a_page_shows_its_own_first_clips_held(page, served):
+    opened(page, served, "sets")
+    said(page, "To begin with: Lantern, runs · 2 of 3 have film.")
+    held_at(page, 3)
+    lines = [line.split("\n") for line in page.locator("#dock li").all_inner_texts()]
+    assert lines[0] == ["☆", "Quarry Hill", "film 0:04", "Lantern, left: 14 shot: saved, recovered; fed by 22", "9 s"]
+    assert page.locator("#dock li .ring").get_attribute("aria-label") == "saved"
+    assert "#" not in page.url
+
+
+def test_a_star_puts_clips_into_a_list_that_has_notes_and_an_order_and_is_opened_again(page, served):
+    opened(page, served, "sets")
+    page.get_by_role("button", name="3", exact=True).first.click()
+    playing(page, 0)
+    page.keyboard.press("s")
+    page.keyboard.press("ArrowDown")
+    playing(page, 1)
+    page.keyboard.press("s")
+    assert page.locator("#dock .star").all_inner_texts() == ["★", "★"]
+    page.get_by_label("★ goes into").fill("Practice")
+    assert page.locator("#dock .star").all_inner_texts() == ["☆", "☆"]
+    page.get_by_label("★ goes into").fill("Tuesday")
+    page.reload()
+    page.get_by_role("button", name="open “Tuesday”, 2").click()
+    playing(page, 0)
+    said(page, "★ Tuesday · 2 of 2 have film.")
+    page.get_by_label("Note on this clip").fill("watch 22")
+    page.keyboard.press("Enter")
+    assert page.locator("#dock li .said").first.inner_text().endswith("· watch 22")
+    page.locator("#dock .card").focus()
+    page.keyboard.press("Shift+ArrowDown")
+    assert [text.startswith("Lantern, right") for text in page.locator("#dock li .said").all_inner_texts()] == [
+        True,
+        False,
+    ]
+    page.locator("#dock li").nth(1).drag_to(page.locator("#dock li").nth(0))
+    page.wait_for_function("() => document.querySelector('#dock li .said').textContent.endsWith('watch 22')")
+    page.reload()
+    said(page, "★ Tuesday · 2 of 2 have film.")
+    assert page.locator("#dock li .said").first.inner_text().endswith("· watch 22")

@@ -32,6 +32,35 @@ def test_a_shot_plays_from_six_seconds_before_it(present):
     assert answer["clips"][0]["pieces"][0]["film"] == f"/film/{present.films('g1')[0].id}?v=original"
 
 
+def test_a_clip_says_in_one_line_how_it_ended_against_whom_when_and_what_it_was(present):
+    saved, lost = playlist(present, "runs", run_ids(present, set="lantern"))["clips"]
+    assert [saved[name] for name in ("shape", "ended", "opponent", "clock", "what", "game", "at_ms")] == [
+        *(
+            "ring",
+            "saved",
+            "Quarry Hill",
+            "film 0:04",
+            "Lantern, left: 14 shot: saved, recovered; fed by 22",
+            "g1",
+            4000,
+        )
+    ]
+    assert (lost["shape"], lost["ended"]) == ("cross", "ball lost")
+    shots = playlist(present, "shots", ["g1-6", "g1-7", "g1-10"])["clips"]
+    assert [clip["shape"] for clip in shots] == ["ring", "triangle", "dot"]
+
+
+def test_more_or_less_of_a_clip_is_shown_and_never_less_than_its_moment(client):
+    def asked(before_s, after_s):
+        sent = {"table": "shots", "ids": ["g1-6"], "before_s": before_s, "after_s": after_s}
+        return spans(client.post("/clips", json=sent).get_json())
+
+    assert asked(2, 3) == [(1.0, 15.5)]
+    assert asked(-4, -2) == [(7.0, 10.5)]
+    assert asked(-60, -60) == [(9.0, 10.0)]
+    assert asked(60, 60) == [(0.0, 40.0)]  # no longer than its film
+
+
 def test_ids_that_are_gone_are_counted_and_doubled_ones_once(present):
     answer = playlist(present, "shots", ["g1-6", "g1-6", "nothing"])
     assert (answer["n"], answer["gone"]) == (1, 1)
@@ -57,6 +86,9 @@ def test_opponents_with_a_players_number_are_not_him(present):
     assert players_list(present, "9")["n"] == 0
 
 
+TOLD = {"tag": True, "season": "saltmarsh-u17-2026"}
+
+
 @pytest.fixture
 def client(present):
     app = Flask("play")
@@ -66,9 +98,16 @@ def client(present):
 
 def test_the_page_gets_the_same_by_post(client, present):
     answer = client.post("/clips", json={"table": "shots", "ids": ["g1-6"]})
-    assert answer.status_code == 200 and answer.get_json() == playlist(present, "shots", ["g1-6"])
+    assert answer.status_code == 200 and answer.get_json() == {**playlist(present, "shots", ["g1-6"]), **TOLD}
     assert answer.headers["Cache-Control"] == "no-store"
-    assert client.post("/clips", json={"player": "14"}).get_json() == players_list(present, "14")
+    assert client.post("/clips", json={"player": "14"}).get_json() == {**players_list(present, "14"), **TOLD}
+
+
+def test_rows_chosen_one_by_one_play_in_their_own_order(client):
+    asked = [["turnovers", "g1-14"], ["shots", "g1-6"], ["shots", "g2-5"], ["shots", "gone"]]
+    answer = client.post("/clips", json={"rows": asked}).get_json()
+    assert [(clip["table"], clip["id"]) for clip in answer["clips"]] == [("turnovers", "g1-14"), ("shots", "g1-6")]
+    assert (answer["n"], answer["gone"], answer["away"], answer["film"]) == (3, 1, [], True)
 
 
 @pytest.mark.parametrize(
@@ -80,6 +119,12 @@ def test_the_page_gets_the_same_by_post(client, present):
         ({"json": {"table": "secrets", "ids": []}}, 400, "no_table"),
         ({"json": {"table": "shots", "ids": "g1-6"}}, 400, "no_ids"),
         ({"json": {"table": "shots", "ids": [1]}}, 400, "no_ids"),
+        ({"json": {"table": "shots", "ids": [], "before_s": "2"}}, 400, "no_seconds"),
+        ({"json": {"table": "shots", "ids": [], "after_s": 61}}, 400, "no_seconds"),
+        ({"json": {"player": "14", "before_s": True}}, 400, "no_seconds"),
+        ({"json": {"rows": [["shots", "g1-6", "x"]]}}, 400, "no_rows"),
+        ({"json": {"rows": [["shots", "g1-6"]] * 501}}, 400, "no_rows"),
+        ({"json": {"rows": [["secrets", "g1-6"]]}}, 400, "no_table"),
         ({"json": {"table": "shots", "ids": ["x"] * 20_001}}, 400, "no_ids"),
     ],
 )
