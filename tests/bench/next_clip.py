@@ -29,7 +29,7 @@ MOVING = """([does, clip]) => new Promise((done, failed) => {
   const began = performance.now();
   let last = null;
   if (does.press !== undefined) document.querySelectorAll('main .plays')[does.press].click();
-  else dock.querySelectorAll('li button')[clip].click();
+  else dock.querySelectorAll('li [data-clip]')[clip].click();
   const look = () => {
     const video = shown();
     const runs = dock.dataset.clip === String(clip) && !video.paused && !video.seeking && video.readyState > 2;

@@ -46,7 +46,7 @@ def test_a_question_is_stated_in_the_page_and_stands_first(page, own):
     page.wait_for_selector(".practice li.question")
     first = page.locator(".practice li").first
     assert "Your question" in first.inner_text() and "Too few to answer" in first.inner_text()
-    first.locator(".plays").click()
+    first.locator(".plays").first.click()
     playing(page, 0)
     assert "The stated question" in page.locator("#dock .what").inner_text()
 
