@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from dashboard.clips import USUAL, Clip, Timing, clip_of, in_order, merged
-from tagger.tables import SOMEBODY
+from tagger.tables import OURS, SOMEBODY, THEIRS
 
 if TYPE_CHECKING:
     from dashboard.moment import Moment
@@ -128,8 +128,11 @@ def parts_of(moment: Moment, player: str) -> list[tuple[str, Mapping[str, Any]]]
         return found
     parts = [(traits.table, traits.part) for traits in moment.language.traits.values() if traits.part]
     for table, columns in (*parts, ("roles", ("player",))):
+        others = {one.name for one in moment.language.tables[table] if one.of_others}
         for row in moment.rows(table).values():
-            if row.get("team", "ours") == "ours" and any(row.get(column) == player for column in columns):
+            side = row.get("team", OURS)
+            own = [column for column in columns if side == (THEIRS if column in others else OURS)]
+            if any(row.get(column) == player for column in own):
                 found.append((table, row))
     return found
 

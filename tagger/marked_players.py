@@ -8,10 +8,10 @@ over the boards and a goalkeeper who goes in count until the next such mark.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from typing import Any
 
-from tagger.tables import SOMEBODY, TABLES, THEIRS, Tables
+from tagger.tables import OURS, SOMEBODY, TABLES, THEIRS, Tables
 
 EVER = 1 << 60
 STANDING = {"lines": "players", "goalies": "player"}
@@ -38,6 +38,11 @@ def columns_of(tables: Tables) -> dict[str, tuple[str, ...]]:
     }
 
 
+def _names_ours(table: str, column: str, team: str | None, of_others: Set[tuple[str, str]]) -> bool:
+    """Whether a column's numbers can be ours in a row of a team; nobody knows of an unknown one."""
+    return team != (OURS if (table, column) in of_others else THEIRS)
+
+
 COLUMNS: Mapping[str, tuple[str, ...]] = columns_of(TABLES)
 """Those of the package's own vocabulary."""
 
@@ -55,12 +60,13 @@ class MarkedPlayers:
 
     def __init__(self, rows: Mapping[str, Iterable[Mapping[str, Any]]], tables: Tables = TABLES) -> None:
         found: dict[str, list[tuple[int, int]]] = {}
+        others = {(name, one.name) for name, columns in tables.items() for one in columns if one.of_others}
         runs, possessions = _spans(rows.get("runs", ())), _spans(rows.get("possessions", ()))
         for table, columns in columns_of(tables).items():
             for row in rows.get(table, ()):
-                if row.get("team") == THEIRS:
-                    continue
-                numbers = {number for column in columns for number in _numbers(row.get(column))}
+                team = row.get("team")
+                own = [column for column in columns if _names_ours(table, column, team, others)]
+                numbers = {number for column in own for number in _numbers(row.get(column))}
                 for number in numbers:
                     found.setdefault(number, []).extend(_when(row, runs, possessions))
         for number, span in _standing(rows):

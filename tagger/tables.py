@@ -32,6 +32,8 @@ UNSEEN = "unseen"
 SOMEBODY = "somebody"
 OURS = "ours"
 THEIRS = "theirs"
+OTHERS = "others"
+"""Whose man is meant: of the side that the row's team plays against."""
 FREELANCE = "freelance"
 
 
@@ -64,6 +66,8 @@ class Column:
         The version of the tables that brought it.
     of_theirs : bool
         Whether the players in it are the other team's, whoever has the ball.
+    of_others : bool
+        Whether they are of the side that the row's own team plays against.
     free : bool
         Whether it is a person's own words, in which names may stand.
     """
@@ -73,6 +77,7 @@ class Column:
     about: str
     since: int = 1
     of_theirs: bool = False
+    of_others: bool = False
     free: bool = False
 
     @property
@@ -226,7 +231,7 @@ def tables_of(kinds: Iterable[Mapping[str, Any]]) -> dict[str, tuple[Column, ...
 def _columns_of_kind(kind: Mapping[str, Any]) -> tuple[Column, ...]:
     table = kind["table"]
     since: Mapping[str, int] = table.get("columns_since", {})
-    theirs = {one["code"] for one in kind["questions"] if one.get("whose") == THEIRS}
+    whose = {one["code"]: one.get("whose") for one in kind["questions"]}
     free = {one["code"] for one in kind["questions"] if one["type"] == "text"}
     own = []
     for line in table.get("columns", ()):
@@ -235,7 +240,8 @@ def _columns_of_kind(kind: Mapping[str, Any]) -> tuple[Column, ...]:
         except ValueError as fault:
             raise ValueError(f"the table of kind “{kind['code']}”: {fault}") from None
         name = column.name
-        own.append(replace(column, since=since.get(name, 1), of_theirs=name in theirs, free=name in free))
+        theirs, others = whose.get(name) == THEIRS, whose.get(name) == OTHERS
+        own.append(replace(column, since=since.get(name, 1), of_theirs=theirs, of_others=others, free=name in free))
     columns = (*_HEAD, *(_IN_RUN if table.get("in_run", True) else ()), *_AT, *own, *_TAIL)
     names = [column.name for column in columns]
     for name in names:

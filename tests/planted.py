@@ -35,9 +35,9 @@ _COMBINING = re.compile("[\u0300-\u036f]")
 TOKENS = ("brandvold", "norgaard", "heron's reach", "marit.bn", "632 960123")
 """What may be found nowhere, small and without accents."""
 OUR_MEN = {
-    "screens": ("setter", "user"),
+    "screens": ("setter", "user", "setter2"),
     "shots": ("shooter", "feeder", "feeder2"),
-    "turnovers": ("player",),
+    "turnovers": ("player", "meant"),
     "loose_balls": ("player",),
     "penalties": ("player",),
     "goalies": ("player",),

@@ -13,7 +13,7 @@ from tagger.tables import Tables, tables_of
 
 QUESTION_TYPES = frozenset({"choice", "player", "text", "look", "checkpoint", "clock", "place", "set"})
 _LOG = ("opens", "ends")
-_WHOSE = ("ours", "theirs")
+_WHOSE = ("ours", "theirs", "others")
 _SLOT = re.compile(r"\{([a-z0-9_.]+)(?:\|[^}]*)?\}")
 
 

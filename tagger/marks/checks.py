@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tagger.marks.context import other
 from tagger.marks.resolve import Mark
 from tagger.marks.vocabulary import Language
-from tagger.tables import NONE, SOMEBODY, UNSEEN
+from tagger.tables import NONE, OTHERS, SOMEBODY, UNSEEN
 
 
 def clean_answers(language: Language, mark: Mark) -> tuple[dict[str, Any], list[tuple[str, str]]]:
@@ -85,7 +86,9 @@ def strangers(
         question = language.question(kind, code)
         if question is None or question["type"] != "player" or value in (NONE, UNSEEN, SOMEBODY):
             continue
-        whose = question.get("whose") or answers.get("team") or team
+        side = answers.get("team") or team
+        asked = question.get("whose") or side
+        whose = other(side or "") if asked == OTHERS else asked
         if whose == "ours" and value not in roster:
             found.append(str(value))
     return found

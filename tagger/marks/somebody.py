@@ -13,12 +13,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from tagger.marks.context import other
 from tagger.marks.entries import Entry
 from tagger.marks.fold import Folded, GameFacts, fold
 from tagger.marks.onfloor import whose
 from tagger.marks.resolve import Mark, resolve
 from tagger.marks.vocabulary import Language
-from tagger.tables import SOMEBODY, THEIRS
+from tagger.tables import OTHERS, SOMEBODY, THEIRS
 
 _ROLE = "role."
 
@@ -181,8 +182,11 @@ class _Teams:
     def of(self, mark: str, kind: str, code: str) -> str | None:
         question = self._language.question(kind, code) or {}
         always = "ours" if code.startswith(_ROLE) else question.get("whose")
-        if always is not None:
-            return str(always)
+        if always == OTHERS:
+            return other(self._side(mark, kind) or "") or None
+        return str(always) if always is not None else self._side(mark, kind)
+
+    def _side(self, mark: str, kind: str) -> str | None:
         answers = self._answers.get(mark, {})
         said = (whose(answers) if self._language.does(kind) == "line" else answers).get("team")
         if said in ("ours", THEIRS):

@@ -9,9 +9,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tagger.marks.context import other
 from tagger.marks.fold import Folded
 from tagger.marks.vocabulary import Language
 from tagger.screen.missing import Missing
+from tagger.tables import OTHERS
 
 OFTEN = 4  # so often must the other number be there
 
@@ -49,7 +51,9 @@ def _numbers(folded: Folded, language: Language) -> Iterator[tuple[Row, str, str
             for question in players:
                 number = row.get(question["code"])
                 if isinstance(number, str) and number.isdigit():
-                    yield row, number, question.get("whose") or row.get("team") or "ours"
+                    side = row.get("team") or "ours"
+                    asked = question.get("whose") or side
+                    yield row, number, other(side) if asked == OTHERS else asked
     for row in folded.rows["roles"]:
         if str(row["player"]).isdigit():
             yield row, row["player"], "ours"

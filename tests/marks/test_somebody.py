@@ -19,14 +19,15 @@ from tests.marks.hands import FILMS, RandomHands
 from tests.marks.test_cases import language_at
 
 OUR_MEN = {
-    "screens": ("setter", "user"),
+    "screens": ("setter", "user", "setter2"),
     "shots": ("shooter", "feeder", "feeder2"),
-    "turnovers": ("player",),
+    "turnovers": ("player", "meant"),
     "loose_balls": ("player",),
     "penalties": ("player",),
     "goalies": ("player",),
     "lines": ("out", "in"),
 }
+OTHER_MEN = {"turnovers": ("by",), "penalties": ("fouled",)}
 FACTS = GameFacts("g1", "anna", language_at("whole"), (FilmSpan("f", 0, 3_600_000),))
 
 
@@ -61,6 +62,10 @@ def test_an_opponent_who_wears_the_same_number_stays() -> None:
         (14, "penalty", {"team": "ours", "player": "14"}),
         (15, "line", {"line": "theirs", "out": "14"}),
         (16, "line", {"line": "swap", "team": "ours", "out": "14", "in": "8"}),
+        (17, "turnover", {"player": "14", "kind": "stripped", "by": "14"}),
+        (18, "possession", {"team": "ours"}),
+        (19, "turnover", {"player": "9", "kind": "bad_pass", "by": "14", "meant": "14"}),
+        (20, "penalty", {"team": "theirs", "player": "14", "fouled": "14"}),
     )
     changed = answers_of(erased(entries))
     assert changed[1] == {"ours": SOMEBODY, "theirs": "14"}
@@ -71,6 +76,9 @@ def test_an_opponent_who_wears_the_same_number_stays() -> None:
     assert changed[7]["player"] == SOMEBODY
     assert changed[8]["out"] == "14"
     assert (changed[9]["out"], changed[9]["in"]) == (SOMEBODY, "8")
+    assert (changed[10]["player"], changed[10]["by"]) == (SOMEBODY, SOMEBODY), "whose ball it is nobody said"
+    assert (changed[12]["by"], changed[12]["meant"]) == ("14", SOMEBODY)
+    assert (changed[13]["player"], changed[13]["fouled"]) == ("14", SOMEBODY)
 
 
 def test_answers_that_no_longer_stand_go_too() -> None:
@@ -189,6 +197,9 @@ def _with_somebody(folded: Folded, number: str) -> dict[str, list[dict[str, Any]
                 new["ours"] = SOMEBODY
             for column in OUR_MEN.get(name, ()):
                 if row.get(column) == number and row.get("team") != "theirs":
+                    new[column] = SOMEBODY
+            for column in OTHER_MEN.get(name, ()):
+                if row.get(column) == number and row.get("team") != "ours":
                     new[column] = SOMEBODY
             if name == "lines" and row.get("team") != "theirs" and row.get("players"):
                 new["players"] = " ".join(SOMEBODY if one == number else one for one in row["players"].split())

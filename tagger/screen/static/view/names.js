@@ -27,5 +27,6 @@ export function namesFor(language, roster, hand) {
  * @param {Hand} hand
  */
 function isOurs({ whose }, { answers, context }) {
-  return (whose ?? answers.team ?? context.ball) === "ours";
+  const side = answers.team ?? context.ball;
+  return whose === "others" ? side === "theirs" : (whose ?? side) === "ours";
 }
