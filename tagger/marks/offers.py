@@ -181,7 +181,7 @@ def mark_of(language: Language, context: Mapping[str, str], stroke: str) -> Pair
         return f"{on_keyboard(stroke)} is no key here"
     for kind, key in pairs:
         if fits(kind["needs"], context) and fits(key.get("needs", {}), context):
-            if not is_tagged(language, context, kind):
+            if not is_tagged(language, context, kind) and not kind.get("any_detail"):
                 detail = language.that("detail")
                 change = on_keyboard(detail["keys"][0]["key"] if detail and detail["keys"] else "")
                 return f"{key['name']} is not tagged at this detail; {change} changes what is tagged"

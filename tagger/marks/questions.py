@@ -118,12 +118,15 @@ def is_asked(language: Language, context: Mapping[str, str], kind: str, question
     Returns
     -------
     bool
-        By the detail; of a kind that the stated question needs, by that question alone.
+        By the detail, or by the kind's own where that is more; of a kind that the stated question needs, by that
+        question alone.
     """
     needed = context.get("asked", "").split()
     if kind in needed:
         return f"{kind}.{question['code']}" in needed
-    return language.level_order[question["level"]] <= language.level_order.get(context.get("level", ""), 0)
+    order = language.level_order
+    most = max(order.get(context.get("level", ""), 0), order[language.kinds[kind]["level"]])
+    return order[question["level"]] <= most
 
 
 def next_question(language: Language, hand: Hand) -> str:

@@ -11,6 +11,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | --- | --- | --- |
 | `code`, `name`, `about` | what marks keep, what people read, its definition | needed |
 | `level` | the least detail at which it is tagged | needed |
+| `any_detail` | whether its keys mark it at less detail, too, where it still is not looked for | they do not |
 | `keys` | what makes it: `key`, `name`; `code` where there are several; `needs`, `answers` of its own | needed |
 | `needs` | context → what it may be there, for the mark to follow | needed |
 | `effects` | what a mark changes in the context: `put`, `if` | needed |

@@ -15,7 +15,7 @@
  */
 /** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */
 /**
- * @typedef {{code: string, name: string, about?: string, rank: number, level: string, log?: string, does?: string,
+ * @typedef {{code: string, name: string, about?: string, rank: number, level: string, log?: string, does?: string, any_detail?: boolean,
  *   run?: string, keys: MarkKey[], needs: Record<string, string[]>, effects: Effect[], questions: Question[],
  *   ends_possession?: {when?: Conditions, ended: string}[],
  *   begins_possession?: {when?: Conditions, gained: string}[], say: {text: string, when?: Conditions}[]}} Kind

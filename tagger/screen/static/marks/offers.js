@@ -102,7 +102,7 @@ export function refusedMark(language, context, stroke, found) {
   const pairs = language.keys.get(stroke);
   if (!pairs) return `${onKeyboard(stroke)} is no key here`;
   if (!found) return whyNot(language, context, pairs[0]);
-  const tagged = isTagged(language, context, found.kind);
+  const tagged = found.kind.any_detail || isTagged(language, context, found.kind);
   const change = kindThat(language, "detail")?.keys[0]?.key;
   return tagged ? "" : `${found.key.name} is not tagged at this detail; ${onKeyboard(change ?? "")} changes what is tagged`;
 }

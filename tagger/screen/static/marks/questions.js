@@ -36,7 +36,7 @@ export function following(language, hand, own) {
 }
 
 /**
- * Whether a question is asked of a new mark: by the detail; of a kind that the stated question needs, by that alone.
+ * Whether a question is asked of a new mark: by the detail, or by the kind's own where that is more; of a kind that the stated question needs, by that alone.
  * @param {Language} language
  * @param {Context} context before the mark
  * @param {string} kind
@@ -45,7 +45,8 @@ export function following(language, hand, own) {
 export function isAsked(language, context, kind, question) {
   const needed = neededIn(context);
   if (needed.includes(kind)) return needed.includes(`${kind}.${question.code}`);
-  return (language.levels.get(question.level) ?? 0) <= (language.levels.get(context.level) ?? 0);
+  const level = (/** @type {string | undefined} */ code) => language.levels.get(code ?? "") ?? 0;
+  return level(question.level) <= Math.max(level(context.level), level(language.kinds.get(kind)?.level));
 }
 
 /**
