@@ -46,7 +46,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `code`, `ask`, `level` | what answers are kept under, what the page asks, from which detail on | needed |
 | `type` | `choice`, `player`, `text`, `look`, `checkpoint`, `clock`, `place` or `set` | needed |
 | `about` | what is meant, beside the open question | nothing |
-| `choices`, `retired` | answers: `code`, `key`, `name`, `say`, `with`: what they answer too; those retired | none |
+| `choices`, `retired` | answers: `code`, `key`, `name`, `say`, `about` (what is seen), `with` (answered too) | none |
 | `when` | answers before it, or context, with which it is asked at all | always |
 | `offer`, `offer_when` | where in the context a likely answer stands; when it is offered | nothing; always |
 | `together` | what is offered and taken as one (the vocabulary's `together`) | each alone |

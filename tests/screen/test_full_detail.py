@@ -1,4 +1,4 @@
-"""What only full detail asks: who took the ball, for whom a pass was, the second body of a double, who was fouled."""
+"""What only full detail asks, and what the help draws: who took the ball, who was fouled; what is told apart."""
 
 from __future__ import annotations
 
@@ -44,3 +44,28 @@ def test_at_the_main_detail_none_of_it_is_asked(page: Any, house: House) -> None
     assert not page.evaluate(
         "() => /who of the others|fouled|leave the ball/.test(document.getElementById('hand').innerText)"
     )
+
+
+def test_what_is_told_apart_by_what_is_seen_is_drawn_in_the_help(page: Any, house: House) -> None:
+    opened(page, house, house.game())
+    press(page, "?")
+    drawn = page.eval_on_selector_all("#sheet .example", "all => all.map((one) => one.getAttribute('aria-label'))")
+    assert drawn == [
+        *(f"drawn: {name}" for name in ("a new run from here", "re-pick")),
+        *(f"drawn: {name}" for name in ("who used it", "who set it", "third man", "nobody")),
+        *(f"drawn: {name}" for name in ("switched", "stayed, over the top", "went under", "doubled")),
+        *(f"drawn: {name}" for name in ("showed, recovered", "left a man alone", "pull-out")),
+    ]
+    moved = page.evaluate(
+        """async () => {
+          const one = document.querySelector("#sheet .example .o"), at = () => one.getCTM().e;
+          one.ownerSVGElement.pauseAnimations();
+          one.ownerSVGElement.setCurrentTime(0.2);
+          const before = at();
+          one.ownerSVGElement.setCurrentTime(2.5);
+          return Math.abs(at() - before);
+        }"""
+    )
+    assert moved > 10, "three seconds of play, not a still"
+    page.locator("#sheet input").fill("showed, recovered")
+    assert page.locator("#sheet .example:visible").count() > 0

@@ -4,14 +4,14 @@
 /** @typedef {Record<string, Value>} Answers */
 /** @typedef {Record<string, string>} Context */
 /** @typedef {Record<string, (string | null)[]>} Conditions */
-/** @typedef {{code: string, key: string, name: string, say?: string, with?: Answers}} Choice `with`: what it answers besides */
+/** @typedef {{code: string, key: string, name: string, say?: string, about?: string, with?: Answers}} Choice `with`: what it answers besides */
 /**
  * @typedef {{code: string, ask: string, name?: string, about?: string, type: string, level: string, when?: Conditions, offer?: string[], offer_when?: Conditions, together?: string,
  *   whose?: string, say?: string, choices?: Choice[], retired?: Choice[]}} Question
  */
 /**
  * @typedef {{key: string, code?: string, name: string, needs?: Record<string, string[]>,
- *   answers?: Record<string, string>}} MarkKey
+ *   answers?: Record<string, string>, about?: string}} MarkKey
  */
 /** @typedef {{if?: Conditions, put: Record<string, string>}} Effect */
 /**

@@ -1,5 +1,6 @@
 // The sheet of all keys, made from the vocabulary: grouped, each mark with its definition and its questions, and found
 // again by typing. The keys are those of the language, so that the season's own stand there; the page's own say themselves.
+import { example } from "./examples.js";
 import { shape } from "./timeline.js";
 import { capOf } from "../keys/own.js";
 import { el } from "./dom.js";
@@ -47,6 +48,7 @@ export function fillSheet(dialog, language, keys) {
   });
   dialog.replaceChildren(
     el("header", {}, el("h2", {}, "All keys"), find, el("button", { class: "plain", onclick: () => dialog.close() }, "Close")),
+    el("p", { class: "soft" }, "In the drawn examples circles attack, diamonds defend, the small dot is the ball; the goal is on top."),
     none,
     found,
   );
@@ -101,17 +103,20 @@ function markOf(language, kind) {
     {},
     el("h4", one ? { "data-key": kind.keys[0].key } : {}, ...(one ? [el("kbd", {}, capOf(kind.keys[0].key))] : []), kind.name[0].toUpperCase() + kind.name.slice(1)),
     kind.about && el("p", { class: "about" }, kind.about),
+    example(kind.code, kind.name),
     ...(one ? [] : kind.keys.map((key) => line(key, "key"))),
-    ...kind.questions.filter((question) => question.choices?.length || LISTED.has(question.type)).map((question) => asked(language, question)),
+    ...kind.keys.flatMap((key) => (key.about ? [seen(`${kind.code}.${key.code}`, key)] : [])),
+    ...kind.questions.filter((question) => question.choices?.length || LISTED.has(question.type)).map((question) => asked(language, kind.code, question)),
   );
 }
 
 const LISTED = new Set(["look", "checkpoint"]);
 
-/** A question and its answers, in one running line. @param {Language} language @param {Question} question */
-function asked(language, question) {
+/** A question and its answers, in one running line. @param {Language} language @param {string} kind @param {Question} question */
+function asked(language, kind, question) {
   const keys = language.data.list_keys;
-  const places = LISTED.has(question.type) ? [{ key: `${keys[0]}–${keys[keys.length - 1]}`, name: "in the playbook’s order" }] : [];
+  /** @type {import("../marks/language.js").Choice[]} */
+  const places = LISTED.has(question.type) ? [{ key: `${keys[0]}–${keys[keys.length - 1]}`, code: "", name: "in the playbook’s order" }] : [];
   const answers = [...places, ...(question.choices ?? []).filter((choice) => choice.key)];
   return el(
     "p",
@@ -119,7 +124,13 @@ function asked(language, question) {
     el("span", { class: "soft" }, `${question.ask} `),
     ...answers.flatMap(({ key, name }) => [el("span", { class: "one" }, el("kbd", {}, capOf(key)), name), " "]),
     question.about && el("small", {}, question.about),
+    ...answers.flatMap((answer) => (answer.about ? [seen(`${kind}.${question.code}.${answer.code}`, answer)] : [])),
   );
+}
+
+/** What is seen where something is so, drawn beside it. @param {string} code @param {{name: string, about?: string}} what */
+function seen(code, { name, about = "" }) {
+  return el("span", { class: "seen" }, example(code, name), el("span", {}, el("b", {}, `${name}: `), about));
 }
 
 /** @param {{code: string, name: string}} one */
