@@ -44,12 +44,12 @@ function page({ picked = "", hand = null, at = null, answered = null, problems =
     begin: (...told) => (done.push(`begin(${JSON.stringify(told.slice(0, 2))})`), { entries: [], refusal: "", told: "" }),
     takeBack: () => (done.push("takeBack()"), { entries: [], refusal: "", told: "" }),
   });
-  const second = new SecondLook(door);
+  const second = new SecondLook(door, new Set());
   second.at = at;
   second.answered = answered;
   const groups = [{ team: "ours", from: 1000, to: 4000, rows: [p1, s1] }, { team: "theirs", from: 9000, to: null, rows: [p2] }];
   const tagging = recorder("", done, {
-    desk, deck, second, picked, log: { groups }, folded: { problems }, wentOn: () => undefined,
+    desk, deck, second, picked, log: { groups }, folded: { problems }, linesToLookAt: () => problems.map((one) => one.of), wentOn: () => undefined,
     views: { place: recorder("place.", done), sheet: recorder("sheet.", done) }, other: recorder("other.", done),
   });
   const camera = recorder("camera.", done, { mayTie: true });
