@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.grid import COUNT, MEDIAN, RATE, SHORT, WORDS, Column, contents, grid
 from dashboard.pages.names import answer_name, blank, key_of, set_name
 from dashboard.pages.numbers import records
@@ -90,7 +90,6 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     ours = part.team == "ours"
     top = [
         html.H1("How do we use the 30 seconds?" if ours else "How do they use the 30 seconds?"),
-        sentence(moment, "/shot-clock", chosen, FILTER),
     ]
     if not moment.rows("possessions"):
         return [*top, html.P(f"No possession is tagged yet. {key_of(moment, 'possession')} marks one.")]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.grid import COUNT, RATE, SHORT, WORDS, Column, contents, grid
 from dashboard.pages.names import blank, key_of
 from dashboard.pages.numbers import records
@@ -85,7 +85,6 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     part = slice_of(moment, chosen)
     return [
         html.H1("Who wins the ball?"),
-        sentence(moment, "/face-offs", chosen, FILTER),
         html.P("At every strength: while the ball is contested nobody has it.", className="lede"),
         contents([("draws", "face-offs"), ("men", "by man"), ("loose", "loose balls"), ("won", "who wins them")]),
         *_faceoffs(moment, filmed, part),

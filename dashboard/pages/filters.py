@@ -38,6 +38,8 @@ FACT_WORDS = {
     "penalty": "a penalty drawn",
 }
 """What runs can be counted by, by the analysis’ names."""
+_FIRST = "first"
+"""In an address: the first of a choice, where a page shows another unless told."""
 WHERE = ("{games}", ", against ", "{opponent}", ", in ", "{period}")
 """The part of the sentence that every page has: which games, against whom, in which period."""
 
@@ -176,7 +178,51 @@ def picked(each: Sequence[Option], code: str) -> Option:
     return next((option for option in each if option.code == code), each[0])
 
 
-def sentence(moment: Moment, path: str, chosen: Mapping[str, str], parts: Iterable[str]) -> Component:
+CHOICES = ("team", "games", "opponent", "period", "strength", "phase", "fact", "side")
+"""The choices by their words in the address."""
+
+
+def choices_in(parts: Iterable[str]) -> tuple[str, ...]:
+    """Which choices a sentence has.
+
+    Parameters
+    ----------
+    parts : iterable of str
+        The sentence's.
+
+    Returns
+    -------
+    tuple of str
+        Those in braces.
+    """
+    return tuple(part.strip("{}") for part in parts if part.startswith("{"))
+
+
+def carried(href: str, chosen: Mapping[str, str]) -> str:
+    """An address with what was chosen on the page that leads there.
+
+    Parameters
+    ----------
+    href : str
+        An address of a page.
+    chosen : mapping of str to str
+        From the address of the page shown.
+
+    Returns
+    -------
+    str
+        What the address says itself stands; anything but choices stays behind.
+    """
+    path, _, place = href.partition("#")
+    kept = {name: chosen[name] for name in CHOICES if chosen.get(name)}
+    if not kept or "?" in path or not path.startswith("/"):
+        return href
+    return f"{path}?{urlencode(kept)}{f'#{place}' if place else ''}"
+
+
+def sentence(
+    moment: Moment, path: str, chosen: Mapping[str, str], parts: Iterable[str], usual: Mapping[str, str]
+) -> Component:
     """The choices as a sentence.
 
     Parameters
@@ -189,6 +235,8 @@ def sentence(moment: Moment, path: str, chosen: Mapping[str, str], parts: Iterab
         From the address.
     parts : iterable of str
         Plain words, and names of choices in braces: "Showing ", "{team}", " runs in ", ….
+    usual : mapping of str to str
+        What the page shows where the address says nothing, as far as that is not the first of a choice.
 
     Returns
     -------
@@ -199,17 +247,19 @@ def sentence(moment: Moment, path: str, chosen: Mapping[str, str], parts: Iterab
     made: list[Any] = []
     for part in parts:
         name = part.strip("{}")
-        made.append(_choice(every[name], name, path, chosen) if part.startswith("{") else part)
+        made.append(_choice(every[name], name, path, chosen, usual) if part.startswith("{") else part)
     return html.Div(made, className="filter")
 
 
-def _choice(each: Sequence[Option], name: str, path: str, chosen: Mapping[str, str]) -> Component:
-    now = picked(each, chosen.get(name, ""))
+def _choice(
+    each: Sequence[Option], name: str, path: str, chosen: Mapping[str, str], usual: Mapping[str, str]
+) -> Component:
+    now = picked(each, chosen.get(name, usual.get(name, "")))
     links = []
     for option in each:
-        asked = {key: value for key, value in chosen.items() if key != name and value}
-        if option.code:
-            asked[name] = option.code
+        asked = {key: value for key, value in chosen.items() if key in CHOICES and key != name and value}
+        if option.code or name in usual:
+            asked[name] = option.code or _FIRST
         href = f"{path}?{urlencode(asked)}" if asked else path
         links.append(html.Li(dcc.Link(option.words, href=href, className="on" if option == now else None)))
     return html.Details([html.Summary(now.words), html.Ul(links)], className="choice")

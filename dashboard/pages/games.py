@@ -52,6 +52,26 @@ def overview(present: Present) -> list[Component]:
     return [html.P(_lede(moment, filmed), className="lede"), table(head, rows, "games"), *_totals(moment, filmed)]
 
 
+def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """All games.
+
+    Parameters
+    ----------
+    present : Present
+        The season.
+    of, chosen
+        Not asked.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    if not present.now().games:
+        return no_games(str(present.season.folder))
+    return [html.H1("How did the games go?"), *overview(present)]
+
+
 def no_games(folder: str) -> list[Component]:
     """What is said before the first game.
 

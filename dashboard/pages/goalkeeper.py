@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.goals import above_said, says_more
 from dashboard.pages.grid import COUNT, RATE, TEXT, Column, contents, grid
 from dashboard.pages.names import blank, key_of
@@ -69,7 +69,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     part = replace(slice_of(moment, chosen), team=None, phases=None, sides=None)
     every = replace(part, strengths=None)
     how: dict[str, Any] = {"small_n": moment.settings.small_n}
-    top = [html.H1("What does our goalkeeper save?"), sentence(moment, "/goalkeeper", chosen, FILTER)]
+    top = [html.H1("What does our goalkeeper save?")]
     if not len(records(saves(moment.tables, every, **how))):
         return [*top, html.P(f"No shot on our goal is tagged here. {key_of(moment, 'shot')} marks a shot.")]
     goal_x_m = floor_rules(moment.settings.rule_code).goal_x_m

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.filters import WHERE, options, picked, sentence, slice_of
+from dashboard.pages.filters import WHERE, options, picked, slice_of
 from dashboard.pages.grid import COUNT, MINUTES, SHORT, TEXT, WORDS, Column, contents, grid
 from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of
 from dashboard.pages.numbers import count_of, plays, records, table
@@ -75,7 +75,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     """
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team=None, phases=None, sides=None)
-    top = [html.H1("Where do goals come from?"), sentence(moment, "/goals", chosen, FILTER)]
+    top = [html.H1("Where do goals come from?")]
     if not moment.rows("shots"):
         key = key_of(moment, "shot")
         return [*top, html.P(f"No shot is tagged yet. {key} marks one; its result is asked first, then its place.")]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.grid import COUNT, MINUTES, RATE, SHORT, Column, contents, grid
 from dashboard.pages.names import key_of, set_name
 from dashboard.pages.numbers import plays, records
@@ -41,17 +41,19 @@ RUN = (
     Column("goal", "Goal", SHORT, "runs", "runs with a goal"),
     Column("turnover", "Ball lost", SHORT, "runs", "runs that lost the ball", True),
 )
-PARTS = (
-    ("up", "ours", "up", "What do we run, man-up?"),
-    ("down", "theirs", "up", "What do they run against us, man-down?"),
-    ("short", "ours", "down", "What do we do with the ball, man-down?"),
-)
-"""Heading's id, whose runs, at which strength, the heading."""
+PARTS = {
+    "ours": (("up", "ours", "up", "What do we run, man-up?", "what we run"),),
+    "theirs": (
+        ("down", "theirs", "up", "What do they run against us, man-down?", "what they run"),
+        ("short", "ours", "down", "What do we do with the ball, man-down?", "with the ball, man-down"),
+    ),
+}
+"""Whose power plays → heading's id, whose runs, at which strength, the heading, and it in short."""
 KNOWN_RUNS = ("set", "family", "freelance", "not_tagged")
 
 
-def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
-    """The page of man-up and man-down.
+def up(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The page of man-up: our power plays.
 
     Parameters
     ----------
@@ -67,15 +69,41 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     list of Component
         The page.
     """
+    return _page(present, chosen, "ours", "What comes of our power plays?")
+
+
+def down(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
+    """The page of man-down: theirs.
+
+    Parameters
+    ----------
+    present : Present
+        The season.
+    of
+        Not asked.
+    chosen : mapping of str to str
+        What part of the season.
+
+    Returns
+    -------
+    list of Component
+        The page.
+    """
+    return _page(present, chosen, "theirs", "What comes of their power plays?")
+
+
+def _page(present: Present, chosen: Mapping[str, str], team: str, title: str) -> list[Component]:
     from analysis.man_up import power_plays
 
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team=None, strengths=None, phases=None, sides=None)
     rows = records(power_plays(moment.tables, part, small_n=moment.settings.small_n))
-    top = [html.H1("What comes of a power play?"), sentence(moment, "/man-up", chosen, FILTER)]
+    rows = [row for row in rows if row["team"] == team]
+    top: list[Component] = [html.H1(title)]
     if not any(int(row["power_plays"]) for row in rows):
+        whose = "of ours" if team == "ours" else "of theirs"
         key = key_of(moment, "penalty")
-        return [*top, html.P(f"No power play is tagged in this part of the season. {key} marks a penalty.")]
+        return [*top, html.P(f"No power play {whose} is tagged in this part of the season. {key} marks a penalty.")]
 
     def named(row: Mapping[str, Any]) -> str:
         return "Our power play" if row["team"] == "ours" else "Their power play"
@@ -88,17 +116,14 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
             "short-handed are those of the team with fewer runners. An empty net is no power play.",
             className="lede",
         ),
-        contents([("all", "in all"), ("minute", "per minute"), *((id_, words) for id_, words in _SHORT)]),
+        contents([("all", "in all"), ("minute", "per minute"), *((each[0], each[4]) for each in PARTS[team])]),
         html.H2("What comes of each power play?", id="all"),
         grid(filmed, rows, named, "With more runners", IN_ALL),
         html.H2("What is that per minute?", id="minute"),
         html.P(_minutes(filmed, rows), className="lede"),
         grid(filmed, rows, named, "With more runners", A_MINUTE),
-        *(each for place in range(len(PARTS)) for each in _run(moment, filmed, part, place)),
+        *(each for asked in PARTS[team] for each in _run(moment, filmed, part, asked)),
     ]
-
-
-_SHORT = (("up", "our sets"), ("down", "what they run"), ("short", "with the ball, man-down"))
 
 
 def _minutes(filmed: Filmed, rows: list[dict[str, Any]]) -> list[Any]:
@@ -115,11 +140,11 @@ def _minutes(filmed: Filmed, rows: list[dict[str, Any]]) -> list[Any]:
     return said
 
 
-def _run(moment: Moment, filmed: Filmed, part: Slice, place: int) -> list[Component]:
+def _run(moment: Moment, filmed: Filmed, part: Slice, of: tuple[str, ...]) -> list[Component]:
     """What was run at such a strength."""
     from analysis.sets import sets
 
-    id_, team, strength, title = PARTS[place]
+    id_, team, strength, title, _ = of
     asked = replace(part, team=team, strengths=(strength,), phases=KNOWN_RUNS)
     rows = [row for row in records(sets(moment.tables, asked, small_n=moment.settings.small_n)) if int(row["runs"])]
     rows.sort(key=lambda row: (row["phase"] not in ("set", "family"), -int(row["runs"])))

@@ -7,7 +7,7 @@ wrote is escaped; no component here holds markup.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from typing import Any
 
@@ -45,13 +45,19 @@ def is_plain(part: Any) -> bool:
     return (part._namespace == _PLAIN or isinstance(part, dcc.Link)) and is_plain(getattr(part, "children", None))
 
 
-def markup(part: Any) -> str:
+def _same(href: str) -> str:
+    return href
+
+
+def markup(part: Any, way: Callable[[str], str] = _same) -> str:
     """A plain part as HTML.
 
     Parameters
     ----------
     part : component, text, number, list or None
         The part; see `is_plain`.
+    way : callable
+        Where a link to another page leads, by the address it has.
 
     Returns
     -------
@@ -66,24 +72,26 @@ def markup(part: Any) -> str:
     if part is None or isinstance(part, bool):
         return ""
     if isinstance(part, list | tuple):
-        return "".join(markup(each) for each in part)
+        return "".join(markup(each, way) for each in part)
     if not isinstance(part, Component):
         return escape(str(part), quote=False)
     tag = "a" if isinstance(part, dcc.Link) else str(part._type).lower()
     values = {name: value for name, value in part.to_plotly_json()["props"].items() if name != "children"}
     if isinstance(part, dcc.Link):
-        values["data-way"] = ""
+        values |= {"data-way": "", "href": way(values["href"])}
     head = f"<{tag}{''.join(_attribute(name, value) for name, value in values.items())}>"
-    return head if tag in _VOID else f"{head}{markup(getattr(part, 'children', None))}</{tag}>"
+    return head if tag in _VOID else f"{head}{markup(getattr(part, 'children', None), way)}</{tag}>"
 
 
-def settled(parts: Iterable[Component]) -> list[Component]:
+def settled(parts: Iterable[Component], way: Callable[[str], str] = _same) -> list[Component]:
     """A page with its plain parts as text.
 
     Parameters
     ----------
     parts : iterable of Component
         What a page function gives.
+    way : callable
+        Where its links lead, by the address they have.
 
     Returns
     -------
@@ -95,7 +103,7 @@ def settled(parts: Iterable[Component]) -> list[Component]:
 
     def put() -> None:
         if held:
-            data: dict[str, Any] = {"data-html": markup(held)}
+            data: dict[str, Any] = {"data-html": markup(held, way)}
             made.append(html.Div(className="plain", **data))
             held.clear()
 

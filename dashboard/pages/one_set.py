@@ -10,7 +10,7 @@ from dash import dcc, html
 
 from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import checkpoints
-from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
+from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, slice_of
 from dashboard.pages.flow import looks_of, paths
 from dashboard.pages.found import findings_of, of_runs, said_of
 from dashboard.pages.grid import contents
@@ -62,7 +62,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     play = moment.playbook.by_code.get(of)
     if play is None:
         return []
-    chosen = _at_its_strength(play.strength, chosen)
+    chosen = {**usual(moment, of), **chosen}
     among = replace(slice_of(moment, chosen), team="ours")  # how far games differ is told from all sets, as on theirs
     part = replace(among, phases=("set",), sets=(of,))
     every = records(sets(moment.tables, among, small_n=moment.settings.small_n))
@@ -70,7 +70,6 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     about = f"{play.about[:1].upper()}{play.about[1:]}. " if play.about else ""
     top: list[Component] = [
         html.H1(play.name),
-        sentence(moment, f"/sets/{of}", chosen, FILTER),
         html.P(
             [about, dcc.Link("Roles, looks and checkpoints", href=f"/playbook#{of}"), " stand in the playbook."],
             className="lede",
@@ -111,12 +110,24 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     ]
 
 
-def _at_its_strength(strength: str, chosen: Mapping[str, str]) -> Mapping[str, str]:
-    """A set for the power play opens on the power play."""
-    ours, _, theirs = strength.partition("v")
-    if "strength" in chosen or ours == theirs:
-        return chosen
-    return {**chosen, "strength": "up" if ours > theirs else "down"}
+def usual(moment: Moment, of: str) -> dict[str, str]:
+    """What a set's page shows where nothing is chosen: a set for the power play opens on the power play.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    of : str
+        The set's code.
+
+    Returns
+    -------
+    dict of str to str
+        As words of the address.
+    """
+    play = moment.playbook.by_code.get(of)
+    ours, _, theirs = (play.strength if play else "").partition("v")
+    return {} if ours == theirs else {"strength": "up" if ours > theirs else "down"}
 
 
 def _came(filmed: Filmed, row: Mapping[str, Any]) -> list[Component]:

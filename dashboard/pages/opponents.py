@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.found import findings_of, of_sets, said_of
 from dashboard.pages.goals import causes
 from dashboard.pages.grid import COUNT, RATE, SHORT, Column, contents, grid
@@ -66,7 +66,6 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     one = len(whom) == 1
     top = [
         html.H1(f"What do {names[0]} do?" if one else "What do they do?"),
-        sentence(moment, "/opponents", chosen, FILTER),
     ]
     if not any(row.get("team") == "theirs" for row in moment.rows("possessions").values()):
         key = key_of(moment, "possession", "theirs")

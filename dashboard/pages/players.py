@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import pandas as pd
 from dash import dcc, html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.numbers import count_of, plays, records, table
 from dashboard.pages.on_floor import feeds_of, per_game_of, per_minute_of
 from tagger.care import SCREEN
@@ -60,7 +60,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     ours = part.team == "ours"
     known = [row for row in rows if _is_man(row["player"])]
     blank = [row for row in rows if not _is_man(row["player"])]
-    top = [html.H1("Who did what?"), sentence(moment, "/players", chosen, FILTER)]
+    top = [html.H1("Who did what?")]
     if not known:
         said = "No mark here names a player yet. Numbers come with shots, screens and lost balls."
         return [*top, html.P(said), *(_roster(moment) if ours else [])]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from dashboard.pages import (
@@ -11,6 +11,7 @@ from dashboard.pages import (
     clock,
     contests,
     game,
+    games,
     goalkeeper,
     goals,
     man_up,
@@ -25,13 +26,36 @@ from dashboard.pages import (
     stated,
     work,
 )
+from dashboard.pages.filters import choices_in
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from dash.development.base_component import Component
+
+    from dashboard.moment import Moment
 
 SEASON, GAME = "season", "game"
 """Reports that there are: of the whole season, of one game."""
 BOTH = (SEASON, GAME)
+WEEK, GAMES, OFFENCE, DEFENCE, PEOPLE, PLAYBOOK, QUESTION = (
+    "Week",
+    "Games",
+    "Offence",
+    "Defence",
+    "People",
+    "Playbook",
+    "Question",
+)
+WAYS = (WEEK, GAMES, OFFENCE, DEFENCE, PEOPLE)
+"""The ways through the pages, in order; every page is on one of them, or at the side."""
+SIDE = (PLAYBOOK, QUESTION)
+WHOLE = ("The whole season.",)
+ONE_GAME = ("The whole game, both teams.",)
+
+
+def _nothing(moment: Moment, of: str) -> Mapping[str, str]:
+    return {}
 
 
 @dataclass(frozen=True)
@@ -46,17 +70,31 @@ class Page:
         Makes it of the season, what of it is asked, and what was chosen; nothing where there is none of it.
     address : str
         Where it is found; a part in braces is which one of it: {game}, {set}, {player}.
+    way : str
+        Which of `WAYS` it is on, or which of `SIDE`.
     name : str
-        As the navigation says it; empty where it is not in it.
+        As the row of its way's pages says it; empty where it is not in it.
     printed : tuple of str
         The reports in which it stands, in the order of `PAGES`, once for each of what it is of.
+    says : tuple of str
+        What part of the season it shows, as a sentence; its choices in braces (`filters.sentence`).
+    usual : callable
+        Of the season and of which one: what it shows where nothing is chosen, when that is not the first of a choice.
     """
 
     code: str
     make: Callable[..., list[Component]]
     address: str
+    way: str
     name: str = ""
     printed: tuple[str, ...] = ()
+    says: tuple[str, ...] = WHOLE
+    usual: Callable[[Moment, str], Mapping[str, str]] = field(default=_nothing)
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The choices that its sentence has; others in the address are carried on and change nothing here."""
+        return choices_in(self.says)
 
     @property
     def each(self) -> str:
@@ -88,40 +126,47 @@ class Page:
 PAGES: dict[str, Page] = {
     page.code: page
     for page in (
-        Page("", season.page, "/", "Season", (SEASON,)),
-        Page("question", stated.page, "/question"),
-        Page("games", game.page, "/games/{game}", "", (GAME,)),
-        Page("agreement", agreement.page, "/games/{game}/agreement"),
-        Page("sets", sets.page, "/sets", "Sets", BOTH),
-        Page("set", one_set.page, "/sets/{set}", "", (SEASON,)),
-        Page("screens", screens.page, "/screens", "Screens", BOTH),
-        Page("players", players.page, "/players", "Players", BOTH),
-        Page("player", player.page, "/players/{player}"),
-        Page("goals", goals.page, "/goals", "Goals", BOTH),
-        Page("goalkeeper", goalkeeper.page, "/goalkeeper", "Goalkeeper", BOTH),
-        Page("man_up", man_up.page, "/man-up", "Man-up", BOTH),
-        Page("contests", contests.page, "/face-offs", "Face-offs", BOTH),
-        Page("clock", clock.page, "/shot-clock", "Shot clock", BOTH),
-        Page("work", work.page, "/work", "Work", BOTH),
-        Page("opponents", opponents.page, "/opponents", "Opponents", BOTH),
-        Page("playbook", playbook.page, "/playbook", "Playbook"),
+        Page("", season.page, "/", WEEK, "Week", (SEASON,)),
+        Page("question", stated.page, "/question", QUESTION, "Question"),
+        Page("all_games", games.page, "/games", GAMES, "All games"),
+        Page("games", game.page, "/games/{game}", GAMES, "", (GAME,), says=ONE_GAME),
+        Page("agreement", agreement.page, "/games/{game}/agreement", GAMES, says=ONE_GAME),
+        Page("sets", sets.page, "/sets", OFFENCE, "Sets", BOTH, says=sets.FILTER),
+        Page("set", one_set.page, "/sets/{set}", OFFENCE, "", (SEASON,), says=one_set.FILTER, usual=one_set.usual),
+        Page("screens", screens.page, "/screens", OFFENCE, "Screens", BOTH, says=screens.FILTER),
+        Page("man_up", man_up.up, "/man-up", OFFENCE, "Man-up", BOTH, says=man_up.FILTER),
+        Page("clock", clock.page, "/shot-clock", OFFENCE, "Shot clock", BOTH, says=clock.FILTER),
+        Page("goals", goals.page, "/goals", DEFENCE, "Goals and shots", BOTH, says=goals.FILTER),
+        Page("opponents", opponents.page, "/opponents", DEFENCE, "Opponents", BOTH, says=opponents.FILTER),
+        Page("man_down", man_up.down, "/man-down", DEFENCE, "Man-down", BOTH, says=man_up.FILTER),
+        Page("goalkeeper", goalkeeper.page, "/goalkeeper", DEFENCE, "Goalkeeper", BOTH, says=goalkeeper.FILTER),
+        Page("players", players.page, "/players", PEOPLE, "Players", BOTH, says=players.FILTER),
+        Page("player", player.page, "/players/{player}", PEOPLE),
+        Page("work", work.page, "/work", PEOPLE, "Work", BOTH, says=work.FILTER),
+        Page("contests", contests.page, "/face-offs", PEOPLE, "Face-offs", BOTH, says=contests.FILTER),
+        Page("playbook", playbook.page, "/playbook", PLAYBOOK, "Playbook", says=("All sets of the playbook file.",)),
     )
 }
 
 
-def ways() -> tuple[Page, ...]:
-    """The pages of the navigation.
+def within(way: str) -> tuple[Page, ...]:
+    """The pages of a way that stand in its row.
+
+    Parameters
+    ----------
+    way : str
+        One of `WAYS` or `SIDE`.
 
     Returns
     -------
     tuple of Page
-        In order, each with its name.
+        In order, each with its name; the first is where the way leads.
     """
-    return tuple(page for page in PAGES.values() if page.name)
+    return tuple(page for page in PAGES.values() if page.way == way and page.name)
 
 
 def way_to(code: str) -> str:
-    """Which page of the navigation leads to a page.
+    """Which page of its way's row leads to a page.
 
     Parameters
     ----------
@@ -136,5 +181,5 @@ def way_to(code: str) -> str:
     if code not in PAGES:
         return "nowhere"
     address = PAGES[code].address
-    above = [page for page in ways() if f"{address}/".startswith(f"{page.address.rstrip('/')}/")]
+    above = [page for page in within(PAGES[code].way) if f"{address}/".startswith(f"{page.address.rstrip('/')}/")]
     return max(above, key=lambda page: len(page.address)).code

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dash import html
 
-from dashboard.pages.filters import WHERE, sentence, slice_of
+from dashboard.pages.filters import WHERE, slice_of
 from dashboard.pages.found import findings_of, of_kind, said_of
 from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, contents, grid
 from dashboard.pages.left_open import open_screens
@@ -70,7 +70,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     """
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), phases=None)
-    top = [html.H1("Who came free of the screens?"), sentence(moment, "/screens", chosen, FILTER)]
+    top = [html.H1("Who came free of the screens?")]
     rows = _rows(moment, part, ())
     if not rows:
         return [*top, html.P(_none(moment))]

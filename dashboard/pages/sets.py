@@ -10,7 +10,7 @@ from dash import dcc, html
 from dashboard.figures import by_side
 from dashboard.pages import ids
 from dashboard.pages.by_possession import possessions_of
-from dashboard.pages.filters import WHERE, fact_of, sentence, slice_of
+from dashboard.pages.filters import WHERE, fact_of, slice_of
 from dashboard.pages.found import findings_of, of_sets, said_of
 from dashboard.pages.grid import contents
 from dashboard.pages.left_open import TITLE, open_sets
@@ -80,9 +80,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     small_n = moment.settings.small_n
     rows = records(sets(moment.tables, part, playbook=_meant(moment, part), small_n=small_n))
     heading = html.H1("Which sets gave us shots?" if ours else "What gave them shots?")
-    choices = sentence(moment, "/sets", chosen, FILTER)
     if not any(int(row["runs"]) for row in rows):
-        return [heading, choices, *_nothing(moment)]
+        return [heading, *_nothing(moment)]
     named = records(naming(moment.tables, part, small_n=small_n))
     side_rows = [] if part.sides else records(sets(moment.tables, part, by_side=True, small_n=small_n))
     fact = fact_of(moment, chosen)
@@ -95,7 +94,6 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     ]
     return [
         heading,
-        choices,
         html.P(_lede(filmed, rows, named), className="lede"),
         contents(ways),
         html.Span(id="came"),

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import parse_qs, unquote
 
 from dash import Dash, Input, Output, dcc, html
-from flask import current_app, has_app_context, request
+from flask import request
 
-from dashboard.doors.threshold import SERVED
 from dashboard.pages import ids
 from dashboard.pages.callbacks import guard_callbacks
+from dashboard.pages.filters import CHOICES, carried
+from dashboard.pages.frame import heading, line, rows_within
 from dashboard.pages.markup import settled
 from dashboard.pages.numbers import meant
-from dashboard.pages.registry import PAGES, way_to, ways
+from dashboard.pages.registry import PAGES
 from dashboard.serving.render_once import render_once
 from tagger.screen.visitor import visitor
 
@@ -25,8 +26,8 @@ if TYPE_CHECKING:
     from flask import Flask, Response
 
     from dashboard.loading import Present
+    from dashboard.moment import Moment
     from tagger.season import Season
-    from tagger.texts.settings import Settings
 
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
 MOST_DAMAGE = 5
@@ -42,7 +43,9 @@ INDEX = """<!DOCTYPE html>
 {%css%}
 <link rel="stylesheet" href="/assets/pages.css">
 <link rel="stylesheet" href="/assets/dock.css">
+<script src="/assets/theme.js"></script>
 <script type="module" src="/assets/dock.js"></script>
+<script type="module" src="/assets/moving.js"></script>
 </head>
 <body class="paper">
 {%app_entry%}
@@ -100,7 +103,11 @@ def create_pages(present: Present, server: Flask) -> Dash:
     def show(pathname: str | None, search: str | None) -> tuple[list[Component], list[Component]]:
         place = place_of(pathname, search)
         made = [*damaged(present.season.damage, whole=visitor().at_laptop), *content(present, place)]
-        return settled(made), header(present.now().settings, place.page)
+
+        def way(href: str) -> str:
+            return carried(href, place.chosen)
+
+        return settled(made, way), settled(above(present.now(), place))
 
     app.clientside_callback(
         "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
@@ -195,7 +202,8 @@ def content(present: Present, place: Place) -> list[Component]:
     page = PAGES.get(place.page)
     if page is None:
         return nowhere(place.of)
-    made = page.make(present, place.of, place.chosen) or nowhere(place.of)
+    asked = {name: value for name, value in place.chosen.items() if name in page.choices or name not in CHOICES}
+    made = page.make(present, place.of, asked) or nowhere(place.of)
     return [*made, *meant(made)]
 
 
@@ -257,28 +265,27 @@ def nowhere(of: str) -> list[Component]:
     ]
 
 
-def header(settings: Settings, page: str) -> list[Component]:
-    """The heading of every page.
+def above(moment: Moment, place: Place) -> list[Component]:
+    """What stands above a page.
 
     Parameters
     ----------
-    settings : Settings
-        The season's.
-    page : str
-        Which page is shown.
+    moment : Moment
+        The season.
+    place : Place
+        Where to.
 
     Returns
     -------
     list of Component
-        The team, and the ways to the pages.
+        The ways, the pages within one, and the line that says what is shown.
     """
-    on = way_to(page)
-    links = [dcc.Link(way.name, href=way.address, className="on" if way.code == on else None) for way in ways()]
-    team = f"{settings.team} {settings.age_group}".strip()
-    laptops = [html.A("Film", href="/films")] if visitor().at_laptop else []
-    if visitor().at_laptop and has_app_context() and SERVED in current_app.config:
-        laptops.append(html.A("Who may come in", href="/doors"))
-    return [html.B(team), html.Nav([*links, *laptops])]
+    code, of, chosen = place.page, place.of, place.chosen
+    return [
+        *heading(moment.settings, code, chosen),
+        *rows_within(moment, code, of, chosen),
+        *line(moment, code, of, chosen),
+    ]
 
 
 def layout(season: Season) -> Component:
@@ -297,7 +304,8 @@ def layout(season: Season) -> Component:
     return html.Div(
         [
             dcc.Location(id=ids.URL, refresh=False),
-            html.Header(header(season.texts.settings, ""), id=ids.HEADER),
+            html.A("To the page", href=f"#{ids.PAGE}", className="skip"),
+            html.Header(heading(season.texts.settings, "", {}), id=ids.HEADER),
             html.Div(
                 [html.Main(id=ids.PAGE, tabIndex=-1), html.Aside(id=ids.DOCK, className="dock")], className="columns"
             ),

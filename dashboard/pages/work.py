@@ -10,7 +10,7 @@ from dash import dcc, html
 
 from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import BY_MAN, COST, LOST, checkpoints
-from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, sentence, slice_of
+from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, slice_of
 from dashboard.pages.found import findings_of, of_kind, said_of
 from dashboard.pages.grid import contents, grid
 from dashboard.pages.names import answer_name, blank, checkpoint_name, look_name, set_name
@@ -54,7 +54,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     """
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team="ours", phases=None)
-    top = [html.H1("Was the job done?"), sentence(moment, "/work", chosen, FILTER)]
+    top = [html.H1("Was the job done?")]
     if not moment.rows("runs"):
         return [*top, html.P(["Nothing is tagged yet. ", dcc.Link("Open a game", "/"), " and mark its sets."])]
     fact = fact_of(moment, chosen)

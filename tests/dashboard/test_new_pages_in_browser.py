@@ -42,7 +42,7 @@ def test_a_question_is_stated_in_the_page_and_stands_first(page, own):
     page.get_by_role("button", name="State it").click()
     page.wait_for_selector(".answer b")
     assert page.locator(".answer b").inner_text() == "Does Lantern shoot more on the left?"
-    page.get_by_role("link", name="Season").click()
+    page.get_by_role("link", name="Week").click()
     page.wait_for_selector(".practice li.question")
     first = page.locator(".practice li").first
     assert "Your question" in first.inner_text() and "Too few to answer" in first.inner_text()

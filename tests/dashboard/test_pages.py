@@ -9,7 +9,7 @@ from dashboard.figures import by_side
 from dashboard.loading import Present
 from dashboard.pages.filters import slice_of
 from dashboard.pages.registry import PAGES
-from dashboard.pages.shell import content, header, place_of
+from dashboard.pages.shell import above, content, place_of
 from dashboard.play import players_list
 from tagger.season import Season
 from tests.dashboard.herons import entry, tag, texts
@@ -136,7 +136,8 @@ def test_words_that_mean_nothing_leave_the_usual_choice(present):
 
 
 def test_every_option_is_a_link_that_keeps_the_other_choices(present):
-    links = {link.children: link.href for link in parts(page(present, "/sets?side=left"), dcc.Link)}
+    head = html.Div(above(present.now(), place_of("/sets", "?side=left")))
+    links = {link.children: link.href for link in parts(head, dcc.Link)}
     assert links["their"] == "/sets?side=left&team=theirs"
     assert links["both sides"] == "/sets" and links["to the right"] == "/sets?side=right"
 
@@ -173,8 +174,39 @@ def test_a_game_is_told_possession_by_possession(present):
 
 
 def test_the_way_to_the_page_shown_is_marked(present):
-    nav = header(present.now().settings, "player")[1]
-    assert [link.children for link in parts(nav, dcc.Link) if link.className == "on"] == ["Players"]
+    head = html.Div(above(present.now(), place_of("/players/14", "")))
+    on = [link.children for link in parts(head, dcc.Link) if link.className == "on"]
+    assert on[:2] == ["People", "Players"]
+
+
+def test_what_is_chosen_goes_along_and_narrows_only_pages_that_say_it(present):
+    head = html.Div(above(present.now(), place_of("/sets", "?team=theirs&games=g1")))
+    links = {link.children: link.href for link in parts(head, dcc.Link)}
+    assert links["Defence"] == "/goals?team=theirs&games=g1"
+    assert links["Screens"] == "/screens?team=theirs&games=g1"
+    assert words(page(present, "/players/14?games=g2")) == words(page(present, "/players/14"))
+    assert words(page(present, "/goals?team=theirs&side=left")) == words(page(present, "/goals"))
+    assert words(page(present, "/face-offs?strength=up&team=theirs")) == words(page(present, "/face-offs"))
+    assert links["our"] == "/sets?games=g1", "a word of the sentence drops its own choice alone"
+
+
+def test_a_game_stands_between_its_neighbours(present):
+    games = [game.id for game in present.now().games]
+    head = html.Div(above(present.now(), place_of(f"/games/{games[1]}", "?team=theirs")))
+    row = next(part for part in parts(head, html.Nav) if getattr(part, "className", "") == "within")
+    hrefs = [link.href for link in parts(row, dcc.Link)]
+    assert hrefs[:3] == [f"/games{rest}?team=theirs" for rest in ("", f"/{games[0]}", f"/{games[1]}")]
+    assert [link.href.partition("?")[0] for link in parts(row, dcc.Link) if link.className == "on"] == [
+        f"/games/{games[1]}"
+    ]
+
+
+def test_a_set_for_the_power_play_can_be_asked_for_at_even_strength(present):
+    code = next(play.code for play in present.now().playbook.sets if play.strength == "5v4")
+    head = html.Div(above(present.now(), place_of(f"/sets/{code}", "")))
+    said = " ".join(words(head).split())
+    links = {link.children: link.href for link in parts(head, dcc.Link)}
+    assert links["even strength"] == f"/sets/{code}?strength=first" and "power play" in said
 
 
 def test_long_names_and_markup_in_names_are_only_text(present):

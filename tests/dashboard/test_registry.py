@@ -9,8 +9,8 @@ import pytest
 from dash import dcc, html
 
 from dashboard.loading import Present
-from dashboard.pages.registry import BOTH, GAME, PAGES, SEASON, Page, way_to
-from dashboard.pages.shell import Place, content, header, place_of
+from dashboard.pages.registry import BOTH, DEFENCE, GAME, PAGES, SEASON, SIDE, WAYS, Page, way_to, within
+from dashboard.pages.shell import Place, above, content, place_of
 from dashboard.report import report
 from tagger.season import Season
 from tests.dashboard.test_pages import parts, words
@@ -22,10 +22,15 @@ def saying(what: str) -> Callable[..., list[Any]]:
 
 
 def test_a_page_stands_everywhere_by_its_line_alone(monkeypatch: pytest.MonkeyPatch, season: Season) -> None:
-    monkeypatch.setitem(PAGES, "weather", Page("weather", saying("Weather"), "/weather", "Weather", BOTH))
+    monkeypatch.setitem(
+        PAGES,
+        "weather",
+        Page("weather", saying("Weather"), "/weather", DEFENCE, "Weather", BOTH, says=("In ", "{games}")),
+    )
     present = Present(season)
-    links = parts(header(present.now().settings, "weather")[1], dcc.Link)
-    assert [(one.children, one.href) for one in links if one.className == "on"] == [("Weather", "/weather")]
+    links = parts(html.Div(above(present.now(), place_of("/weather", ""))), dcc.Link)
+    on = [(one.children, one.href) for one in links if one.className == "on"]
+    assert on[:2] == [("Defence", "/goals"), ("Weather", "/weather")]
     assert words(content(present, place_of("/weather", "?games=g2"))) == "Weather of all, g2"
     assert "Weather of all, every game</h1>" in report(season).text
     assert "Weather of all, g2</h1>" in report(season, season.games.game("g2")).text
@@ -35,7 +40,7 @@ def test_a_page_stands_everywhere_by_its_line_alone(monkeypatch: pytest.MonkeyPa
 def test_a_page_of_each_is_printed_once_for_each(
     monkeypatch: pytest.MonkeyPatch, season: Season, each: str, ofs: tuple[str, ...]
 ) -> None:
-    monkeypatch.setitem(PAGES, "tide", Page("tide", saying("Tide"), f"/tide/{{{each}}}/high", "", (SEASON,)))
+    monkeypatch.setitem(PAGES, "tide", Page("tide", saying("Tide"), f"/tide/{{{each}}}/high", DEFENCE, "", (SEASON,)))
     assert place_of("/tide/a%20b/high", "") == Place("tide", "a b", {})
     assert place_of("/tide/a", "").page == place_of("/tide/a/low", "").page == "nowhere"
     assert [text for text in ofs if f"Tide of {text}," in report(season).text] == list(ofs)
@@ -52,5 +57,11 @@ def test_every_page_is_found_by_its_address_and_called_by_its_code() -> None:
 
 def test_the_way_to_a_page_is_the_nearest_above_its_address() -> None:
     found = {code: way_to(code) for code in ("", "games", "agreement", "question", "set", "player", "work", "nowhere")}
-    seasons = dict.fromkeys(("", "games", "agreement", "question"), "")
-    assert found == seasons | {"set": "sets", "player": "players", "work": "work", "nowhere": "nowhere"}
+    games = dict.fromkeys(("games", "agreement"), "all_games")
+    own = {code: code for code in ("", "question", "work", "nowhere")}
+    assert found == own | games | {"set": "sets", "player": "players"}
+
+
+def test_every_page_is_on_one_way_and_every_way_leads_somewhere() -> None:
+    assert {page.way for page in PAGES.values()} == {*WAYS, *SIDE}
+    assert all(within(way) for way in (*WAYS, *SIDE))

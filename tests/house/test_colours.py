@@ -13,12 +13,21 @@ from tests.house.tree import CLONE
 TOKENS = (CLONE / "tagger" / "screen" / "static" / "tokens.css").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("room", ["room", "paper"])
+@pytest.mark.parametrize("room", [".room", ".paper", ':root[data-theme="dark"] .paper'])
 @pytest.mark.parametrize("text", ["ink", "soft", "faint", "accent"])
 @pytest.mark.parametrize("ground", ["ground", "panel", "raised"])
 def test_text_can_be_read(room, text, ground):
-    colours = tokens(f".{room}")
+    colours = tokens(room)
     assert contrast(colours[text], colours[ground]) >= 4.5
+
+
+def test_dark_is_the_same_by_hand_and_by_the_system_s_wish():
+    system = re.search(
+        r'\(prefers-color-scheme: dark\) {\s*:root:not\(\[data-theme="light"\]\) \.paper {(.*?)}', TOKENS, re.DOTALL
+    )
+    assert system
+    wished = dict(re.findall(r"--([\w-]+):\s*(#[0-9A-F]{6})", system[1]))
+    assert wished == tokens(':root[data-theme="dark"] .paper') and wished
 
 
 def test_contrast_against_known_pairs():

@@ -107,9 +107,9 @@ def was_run(page: Page, control: Control) -> Found:
 
 
 RULES: Mapping[str, Rule] = {
-    "man_up / What comes of each power play? / *": in_all,
-    "man_up / What is that per minute? / Our*": unmeasured,
-    "man_up / What is that per minute? / Their*": unmeasured,
-    "man_up / What is that per minute? / *": in_all,
-    "man_up / What do * / *": was_run,
+    "man_* / What comes of each power play? / *": in_all,
+    "man_* / What is that per minute? / Our*": unmeasured,
+    "man_* / What is that per minute? / Their*": unmeasured,
+    "man_* / What is that per minute? / *": in_all,
+    "man_* / What do * / *": was_run,
 }

@@ -1,0 +1,80 @@
+"""Moving between pages in a real browser: what one sees comes along, comes back, and can be kept."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.dashboard.test_browser import opened
+
+pytestmark = pytest.mark.browser
+THERE = "title => document.querySelector('main h1')?.textContent === title"
+
+
+def test_back_and_forward_lead_to_the_same_place_of_a_page(page, served):
+    opened(page, served, "sets")
+    high = page.evaluate("document.documentElement.scrollHeight - innerHeight")
+    page.evaluate("scrollTo(0, 300)")
+    at = page.evaluate("scrollY")
+    assert min(300, high) == at > 100
+    page.get_by_role("link", name="Screens", exact=True).click()
+    page.wait_for_function(THERE, arg="Who came free of the screens?")
+    page.wait_for_function("() => scrollY === 0")
+    page.go_back()
+    page.wait_for_function(THERE, arg="Which sets gave us shots?")
+    page.wait_for_function("at => scrollY === at", arg=at)
+    page.reload()
+    page.wait_for_function(THERE, arg="Which sets gave us shots?")
+    page.wait_for_function("at => scrollY === at", arg=at)
+
+
+def test_a_choice_goes_along_and_focus_never_falls_to_the_body(page, served):
+    opened(page, served, "sets")
+    page.locator("header .choice summary", has_text="all").first.focus()
+    page.keyboard.press("Enter")
+    page.get_by_role("link", name="the game against Quarry Hill, 14 March").click()
+    page.wait_for_function("() => document.activeElement?.textContent.startsWith('the game against Quarry Hill')")
+    page.get_by_role("link", name="Players", exact=True).count()
+    page.get_by_role("link", name="People").click()
+    page.wait_for_function(THERE, arg="Who did what?")
+    assert page.evaluate("location.search") == "?games=g1" and page.evaluate("document.activeElement.id") == "page"
+    page.get_by_role("link", name="To the page").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function("() => document.activeElement.id === 'page'")
+
+
+def test_a_view_is_kept_under_a_name_and_opened_again(page, served):
+    opened(page, served, "sets?team=theirs")
+    page.get_by_text("keep this view").click()
+    page.get_by_label("name of this view").fill("their <b>sets</b>")
+    page.keyboard.press("Enter")
+    page.goto(f"{served.address}players")
+    page.wait_for_function(THERE, arg="Who did what?")
+    page.get_by_text("keep this view").click()
+    page.get_by_role("link", name="their <b>sets</b>").click()
+    page.wait_for_function(THERE, arg="What gave them shots?")
+    page.get_by_text("keep this view").click()
+    page.get_by_role("button", name="forget their <b>sets</b>").click()
+    assert page.locator("#views li").count() == 0
+
+
+def test_light_and_dark_are_the_system_s_wish_until_somebody_chooses(page, served):
+    opened(page, served, "sets")
+    ground = "getComputedStyle(document.body).backgroundColor"
+    light = page.evaluate(ground)
+    page.emulate_media(color_scheme="dark")
+    dark = page.evaluate(ground)
+    assert light != dark
+    page.get_by_role("button", name="light or dark").click()
+    assert page.evaluate(ground) == light
+    page.reload()
+    page.wait_for_selector("main h1")
+    assert page.evaluate(ground) == light
+
+
+def test_on_a_phone_the_ways_are_one_row_with_the_one_shown_in_sight(new_page, served):
+    page = new_page(360, 800)
+    opened(page, served, "face-offs")
+    for row in page.locator("header nav").all():
+        box, on = row.bounding_box(), row.locator("a.on").bounding_box()
+        assert box["height"] < 60 and box["x"] <= on["x"] and on["x"] + on["width"] <= box["x"] + box["width"] + 1
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
