@@ -110,9 +110,10 @@ def create_pages(present: Present, server: Flask) -> Dash:
         return settled(made, way), settled(above(present.now(), place))
 
     app.clientside_callback(
-        "function(children){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
+        "function(page, header){document.dispatchEvent(new CustomEvent('floorbook:page'));return ''}",
         Output(ids.TITLE_SINK, "children"),
         Input(ids.PAGE, "children"),
+        Input(ids.HEADER, "children"),
     )
     app.clientside_callback(
         "function(click){if(click&&click.points&&click.points[0].customdata){document.dispatchEvent("

@@ -16,7 +16,7 @@ def test_back_and_forward_lead_to_the_same_place_of_a_page(page, served):
     page.evaluate("scrollTo(0, 300)")
     at = page.evaluate("scrollY")
     assert min(300, high) == at > 100
-    page.get_by_role("link", name="Screens", exact=True).click()
+    page.evaluate("document.querySelector('.within a[href^=\"/screens\"]').click()")
     page.wait_for_function(THERE, arg="Who came free of the screens?")
     page.wait_for_function("() => scrollY === 0")
     page.go_back()
@@ -33,7 +33,6 @@ def test_a_choice_goes_along_and_focus_never_falls_to_the_body(page, served):
     page.keyboard.press("Enter")
     page.get_by_role("link", name="the game against Quarry Hill, 14 March").click()
     page.wait_for_function("() => document.activeElement?.textContent.startsWith('the game against Quarry Hill')")
-    page.get_by_role("link", name="Players", exact=True).count()
     page.get_by_role("link", name="People").click()
     page.wait_for_function(THERE, arg="Who did what?")
     assert page.evaluate("location.search") == "?games=g1" and page.evaluate("document.activeElement.id") == "page"
