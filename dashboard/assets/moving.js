@@ -26,6 +26,7 @@ function keepScroll() {
 function leaving() {
   const choice = document.activeElement?.closest("header .choice");
   left = { choice: choice ? all(document, "header .choice").indexOf(/** @type {HTMLElement} */ (choice)) : -1, path: shown };
+  asked = ""; // until the next page is there
 }
 
 /** What is folded open stands in the address, by its place on the page. */

@@ -32,7 +32,7 @@ def test_a_choice_goes_along_and_focus_never_falls_to_the_body(page, served):
     page.locator("header .choice summary", has_text="all").first.focus()
     page.keyboard.press("Enter")
     page.get_by_role("link", name="the game against Quarry Hill, 14 March").click()
-    page.wait_for_function("() => document.activeElement?.textContent.startsWith('the game against Quarry Hill')")
+    page.wait_for_function("() => document.activeElement?.matches('summary') && location.search === '?games=g1'")
     page.get_by_role("link", name="People").click()
     page.wait_for_function(THERE, arg="Who did what?")
     assert page.evaluate("location.search") == "?games=g1" and page.evaluate("document.activeElement.id") == "page"
