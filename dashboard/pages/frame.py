@@ -47,7 +47,7 @@ def heading(settings: Settings, code: str, chosen: Mapping[str, str]) -> list[Co
     """
     on = PAGES[code].way if code in PAGES else ""
     ways = [_way(way, within(way)[0], way == on, chosen) for way in WAYS]
-    side = [html.A("Film", href="/films")] if visitor().at_laptop else []
+    side: list[Any] = [html.A("Film", href="/films")] if visitor().at_laptop else []
     if visitor().at_laptop and has_app_context() and SERVED in current_app.config:
         side.append(html.A("Who may come in", href="/doors"))
     side += [_way(way, within(way)[0], way == on, chosen) for way in SIDE]
