@@ -58,7 +58,7 @@ def test_facts_and_games_are_the_analysis_s() -> None:
 def test_a_set_s_page_tells_its_looks_ways_and_screens(many: Present) -> None:
     made = page(many, "/sets/lantern")
     text = said(made)
-    assert text.startswith("Lantern Showing our runs in all three games")
+    assert text.startswith("Lantern Two-man game, corner and crease.")
     assert "Of 15 runs … 2 of 15 runs have film." in text
     ways = row_of(made, "who used it")
     assert said(ways).endswith("8") and "a shot" in said(ways)
