@@ -61,7 +61,8 @@ function arrived() {
     if (on) row.scrollLeft += on.left + on.width / 2 - box.left - box.width / 2;
   }
   drawViews();
-  if (left && (document.activeElement === document.body || !document.activeElement)) {
+  const has = document.activeElement;
+  if (left && (!has || has === document.body || has.id === "page")) {
     const choice = left.path === location.pathname ? all(document, "header .choice")[left.choice]?.querySelector("summary") : null;
     const to = choice ?? document.getElementById("page");
     if (to instanceof HTMLElement) to.focus({ preventScroll: true });
