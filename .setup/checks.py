@@ -132,4 +132,4 @@ def _typescript() -> list[str]:
 
 
 def _n_workers() -> int:
-    return 4  # on two cores too: half of the time pages and films are waited for
+    return max(3, min(4, os.cpu_count() or 2))  # three on two cores: pages are waited for

@@ -125,7 +125,7 @@ def test_the_film_plays_on_while_pages_change(page, served):
     opened(page, served, "sets")
     page.get_by_role("button", name="3", exact=True).first.click()
     playing(page, 0)
-    page.get_by_role("link", name="Players").click()
+    page.get_by_role("link", name="People").click()
     page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'Who did what?'")
     assert page.evaluate("!document.querySelector('#dock video.on').paused")
     assert page.title() == "Who did what? · floorbook"
@@ -280,7 +280,7 @@ def test_a_number_gives_its_keys_to_the_film_and_escape_gives_them_back(page, se
     page.keyboard.press("Escape")
     assert page.evaluate("document.activeElement.dataset.what") == "Lantern, runs"
     page.keyboard.press("Enter")
-    page.get_by_role("link", name="Players").click()
+    page.get_by_role("link", name="People").click()
     page.wait_for_function("() => document.querySelector('main h1')?.textContent === 'Who did what?'")
     page.locator("#dock .card").focus()
     page.keyboard.press("Escape")  # the number is not on this page
