@@ -89,9 +89,8 @@ def test_the_sentence_narrows_and_keeps_what_else_was_chosen(page, served):
 def test_a_line_of_contents_leads_down_the_page(page, served):
     opened(page, served, "work")
     page.get_by_role("link", name="the ball they get from us").click()
-    page.wait_for_function(  # below the line that says what is shown, which stays
-        "() => { const { top } = document.querySelector('#cost').getBoundingClientRect(); return top > 0 && top < 140; }"
-    )
+    top = "document.querySelector('#cost').getBoundingClientRect().top"
+    page.wait_for_function(f"() => {top} > 0 && {top} < 140")  # below the line that says what is shown, which stays
     assert page.locator("main h1").inner_text() == "Was the job done?"
 
 
