@@ -131,6 +131,7 @@ function turnTheme() {
   localStorage.setItem(THEME, next);
 }
 
+if (history.state?.y) wanted = history.state.y; // loaded anew
 document.addEventListener("floorbook:page", arrived);
 if (document.querySelector("main [data-html]")) arrived(); // the page may have come before this script did
 
@@ -172,4 +173,3 @@ addEventListener(
   { passive: true },
 );
 addEventListener("pagehide", keepScroll);
-if (history.state?.y) wanted = history.state.y; // loaded anew
