@@ -110,7 +110,7 @@ def test_the_pages_offer_what_may_be_done_and_no_more(app: Flask, season: Season
         ("/games/g1", "Tag this game", (tagger, here)),
         ("/games/g1", "count from", (here,)),
         ("/question", "State it", (here,)),
-        ("/sets", '"/films"', (here,)),
+        ("/sets", 'href=\\"/films\\"', (here,)),
         ("/sets", "Who may come in", (here,)),
         ("/", "State one", (here,)),
     ):
