@@ -79,8 +79,8 @@ class Connection(HTTPChannel):
 
     def service(self) -> None:
         """Answer the request that is first in line."""
+        self.n_asked += 1  # before the other end has its answer: from then on it may be asked to make room
         super().service()
-        self.n_asked += 1
 
     def send(self, data: bytes, do_close: bool = True) -> int:
         """Send what the other end takes, up to the end of this turn.
