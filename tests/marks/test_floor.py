@@ -368,7 +368,18 @@ def test_who_filled_which_role_is_asked_in_every_run_at_the_fullest_detail() -> 
 
 def test_a_failed_clear_never_crossed_centre_and_is_no_settled_possession() -> None:
     found = play(
-        "B d", 6, "x 9 b u", 10, "Enter Escape", 14, "x 5 a Enter", 20, "d Escape", 26, "x 9 b g", level="whole"
+        "B d",
+        6,
+        "x 9 b u Enter Enter",
+        10,
+        "Enter Escape",
+        14,
+        "x 5 a Enter",
+        20,
+        "d Escape",
+        26,
+        "x 9 b g",
+        level="whole",
     )
     assert table(found, "possessions", "team", "crossed", "settled_ms", "ended") == [
         ("ours", False, None, "turnover"),
