@@ -64,5 +64,5 @@ export function lineOf(clip, number, starred, note) {
   return el("li", { draggable: "true" },
     el("button", { type: "button", class: "star", "data-star": String(number), "aria-pressed": String(starred), "aria-label": "in the list" }, starred ? "★" : "☆"),
     el("button", { type: "button", "data-clip": String(number), title: clip.label },
-      part("shape", shape), part("foe", clip.opponent), part("clock", clip.clock), part("said", said), part("long", `${Math.round(lengthOf(clip))} s`)));
+      part("shape", shape), part("foe", clip.opponent), part("clock", clip.clock), part("deed", said), part("long", `${Math.round(lengthOf(clip))} s`)));
 }

@@ -350,15 +350,16 @@ def test_a_star_puts_clips_into_a_list_that_has_notes_and_an_order_and_is_opened
     said(page, "★ Tuesday · 2 of 2 have film.")
     page.get_by_label("Note on this clip").fill("watch 22")
     page.keyboard.press("Enter")
-    assert page.locator("#dock li .said").first.inner_text().endswith("· watch 22")
+    assert page.locator("#dock li .deed").first.evaluate("(each) => getComputedStyle(each).position") == "static"
+    assert page.locator("#dock li .deed").first.inner_text().endswith("· watch 22")
     page.locator("#dock .card").focus()
     page.keyboard.press("Shift+ArrowDown")
-    assert [text.startswith("Lantern, right") for text in page.locator("#dock li .said").all_inner_texts()] == [
+    assert [text.startswith("Lantern, right") for text in page.locator("#dock li .deed").all_inner_texts()] == [
         True,
         False,
     ]
     page.locator("#dock li").nth(1).drag_to(page.locator("#dock li").nth(0))
-    page.wait_for_function("() => document.querySelector('#dock li .said').textContent.endsWith('watch 22')")
+    page.wait_for_function("() => document.querySelector('#dock li .deed').textContent.endsWith('watch 22')")
     page.reload()
     said(page, "★ Tuesday · 2 of 2 have film.")
-    assert page.locator("#dock li .said").first.inner_text().endswith("· watch 22")
+    assert page.locator("#dock li .deed").first.inner_text().endswith("· watch 22")
