@@ -109,18 +109,18 @@ export class Screen {
     const base = new Promise((done) => {
       const from = (/** @type {number} */ base_s, sure = false) => {
         clearTimeout(late);
-        video.removeEventListener("loadedmetadata", ask);
+        video.removeEventListener("loadstart", ask);
         video.removeEventListener("error", none);
         if (sure) bases.set(piece.film, base_s);
         done(base_s);
       };
       const none = () => from(0);
-      const ask = () => { // not before: the film on screen until now may still show a frame of its own
+      const ask = () => { // not before: the film on screen until now may still show a frame; not later: a busy page misses the first
         if (!("requestVideoFrameCallback" in video)) return none();
         video.requestVideoFrameCallback((_, { mediaTime }) => from(mediaTime, true));
       };
       const late = setTimeout(none, FIRST_FRAME_MS);
-      video.addEventListener("loadedmetadata", ask);
+      video.addEventListener("loadstart", ask);
       video.addEventListener("error", none);
       video.src = piece.film;
     });
