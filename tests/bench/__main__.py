@@ -3,14 +3,15 @@
     python -m tests.bench            list them
     python -m tests.bench NAME...    run some and print their figures; exit 1 when a goal is missed
 
-A bench is a module of this folder with ``NAME``, ``ABOUT`` (one line) and ``run() -> list[Figure]``; those of a
-folder below (``hardening.kills``) are run alone or, by the folder's name, together. Run them on a machine that does
-nothing else.
+A bench is a module of this folder with ``NAME``, ``ABOUT`` (one line) and ``run()``, its figures as a list, or one by
+one where each takes minutes; those of a folder below (``hardening.kills``) are run alone or, by the folder's name,
+together. Run them on a machine that does nothing else.
 """
 
 import importlib
 import pkgutil
 import sys
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from types import ModuleType
 from typing import Any
@@ -33,9 +34,10 @@ class Whole:
         """The parts' names."""
         return "all of " + ", ".join(part.NAME for part in self.parts)
 
-    def run(self) -> list[Figure]:
+    def run(self) -> Iterator[Figure]:
         """Each part's figures, one after the other."""
-        return [figure for part in self.parts for figure in part.run()]
+        for part in self.parts:
+            yield from part.run()
 
 
 def benches() -> dict[str, Any]:
@@ -84,10 +86,18 @@ def main(given: list[str]) -> int:
     missed = False
     for name in given:
         print(f"{name}: {known[name].ABOUT}", flush=True)
-        figures = known[name].run()
+        figures = list(_told(known[name].run()))
         print(table(figures), flush=True)
         missed |= any(each.ok is False for each in figures)
     return int(missed)
+
+
+def _told(figures: Iterable[Figure]) -> Iterator[Figure]:
+    """Each as it is measured, told beside the table where a bench measures one after the other."""
+    for each in figures:
+        if not isinstance(figures, list):
+            print(f"{each.name}: {each.value:.4g} {each.unit}", file=sys.stderr, flush=True)
+        yield each
 
 
 if __name__ == "__main__":

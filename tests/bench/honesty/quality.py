@@ -61,9 +61,9 @@ KINDS = (
 )
 
 
-def run() -> list[Figure]:
+def run() -> Iterator[Figure]:
     """All scenarios."""
-    return list(_figures())
+    yield from _figures()
 
 
 def _figures() -> Iterator[Figure]:

@@ -49,9 +49,10 @@ PLANTED = tuple(
 )
 
 
-def run() -> list[Figure]:
+def run() -> Iterator[Figure]:
     """Every scenario, page by page; then what is planted."""
-    return [*_still(), *_planted()]
+    yield from _still()
+    yield from _planted()
 
 
 def _still() -> Iterator[Figure]:

@@ -37,9 +37,11 @@ COUNTED = tuple((n_games, a_game, cv) for n_games in (8, 14) for a_game in (1.5,
 Held = tuple[str, bool, float]
 
 
-def run() -> list[Figure]:
+def run() -> Iterator[Figure]:
     """All scenarios: intervals of the pages, rates drawn together, chances to be best, and rates a minute."""
-    return [*_pages(), *_drawn(), *_counted()]
+    yield from _pages()
+    yield from _drawn()
+    yield from _counted()
 
 
 def _pages() -> Iterator[Figure]:
