@@ -312,6 +312,8 @@ def _run_happened(moment: Moment, run: Mapping[str, Any]) -> str:
     phase = str(run.get("phase") or "")
     if phase in ("set", "family"):
         name = moment.name_of(str(run.get("set")))
+    elif run.get("between"):
+        name = f"{' or '.join(moment.name_of(code) for code in str(run['between']).split())}, unsure which"
     else:
         name = phase_name(moment.language, phase)
     if run.get("side") in ("left", "right"):

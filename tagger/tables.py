@@ -157,7 +157,8 @@ _WORKED_OUT: Tables = {
     clock_s int seconds left in the period at the start
     ended text goal, save, missed_shot, turnover, violation, whistle, period_end; missing when unknown
 """),
-    "runs": _columns("""
+    "runs": (
+        *_columns("""
     possession text id of its possession
     period int number of the period
     team text ours or theirs
@@ -176,6 +177,8 @@ _WORKED_OUT: Tables = {
     ended text shot, turnover, whistle, pull_out, broken, flowed, settled, period_end; missing when unknown
     penalty_drawn flag a penalty against the defence during the run
 """),
+        *_columns("between text codes of two sets, space between, between which whoever tagged was unsure", since=4),
+    ),
     "roles": (
         *_IN_RUN,
         *_columns("""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
+from tagger.marks.between import beside
 from tagger.marks.clashes import clashes, mark_name
 from tagger.marks.plain import VocabularyError
 from tagger.marks.traits import DOES, ENDS, NAMES, OF_SET, PLAYS, ROW, RUN, TEAM
@@ -237,6 +238,8 @@ def _answers(kind: Mapping[str, Any]) -> dict[str, Collection[str] | None]:
     """What a mark of a kind can have answered, and with which codes; None: anything."""
     found: dict[str, Collection[str] | None] = dict.fromkeys(kind.get("beside", ()))
     for question in kind["questions"]:
+        if question.get("two"):
+            found[beside(question["code"])] = None
         held = [choice["code"] for choice in (*question.get("choices", ()), *question.get("retired", ()))]
         found[question["code"]] = held if question["type"] == "choice" else None
     return found

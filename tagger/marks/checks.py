@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tagger.marks.between import question_beside, two_of
 from tagger.marks.context import other
 from tagger.marks.resolve import Mark
 from tagger.marks.vocabulary import Language
@@ -31,6 +32,12 @@ def clean_answers(language: Language, mark: Mark) -> tuple[dict[str, Any], list[
     faults: list[tuple[str, str]] = []
     for code, value in mark.answers.items():
         question = language.question(mark.kind, code)
+        if question is None and (told := question_beside(language.kinds[mark.kind], code)) is not None:
+            if two_of(mark.answers, told["code"]):
+                kept[code] = value
+            else:
+                faults.append(("unknown_answer", f"“{value}” is not two for “{told['ask']}”; answer it anew"))
+            continue
         if question is None:
             if code not in language.kinds[mark.kind].get("beside", ()) and not code.startswith("role."):
                 faults.append(
@@ -83,14 +90,15 @@ def strangers(
         return []
     found = []
     for code, value in answers.items():
-        question = language.question(kind, code)
+        question = language.question(kind, code) or question_beside(language.kinds[kind], code)
         if question is None or question["type"] != "player" or value in (NONE, UNSEEN, SOMEBODY):
             continue
+        numbers = [value] if question["code"] == code else two_of(answers, question["code"])
         side = answers.get("team") or team
         asked = question.get("whose") or side
         whose = other(side or "") if asked == OTHERS else asked
-        if whose == "ours" and value not in roster:
-            found.append(str(value))
+        if whose == "ours":
+            found += [str(one) for one in numbers if one not in roster and one != SOMEBODY]
     return found
 
 

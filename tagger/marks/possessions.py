@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tagger.marks.between import two_of
 from tagger.marks.context import other
 from tagger.marks.ledger import Ledger
 from tagger.marks.playtime import PeriodClock, PlayTime
@@ -199,7 +200,7 @@ class Possessions:
             words = "names the offence of the side without the ball; put in the change of ball, or remove it"
             self.ledger.problem("wrong_side", f"{self.language.kinds[mark.kind]['name']} {words}", mark, at_ms)
             return self.here
-        if traits.does == "set" and mark.answers.get("flows") == "instead" and on.stretch.name is not None:
+        if traits.does == "set" and mark.answers.get("flows") == "instead" and (on.stretch.name or on.stretch.between):
             self.ledger.roles_anew(on.stretch.id)
         elif on.stretch.phase is not None:
             on.end_stretch(at_ms, "flowed", mark.id)
@@ -208,14 +209,17 @@ class Possessions:
         stretch.phase = traits.phase
         stretch.side = mark.answers.get("side")
         stretch.name = mark.answers.get(traits.named_by)
+        stretch.between = " ".join(two_of(mark.answers, traits.named_by)) or None
+        if stretch.between:
+            stretch.phase = "not_tagged"
         if traits.does == "set":
             self._set_named(on, stretch, mark, at_ms)
         return on.id, stretch.id
 
     def _set_named(self, on: Possession, stretch: Stretch, mark: Mark, at_ms: int) -> None:
-        if stretch.name is None:
+        if stretch.name is None and not stretch.between:
             self.ledger.problem("no_set", "which set it was is not said; answer it", mark, at_ms)
-        elif stretch.name not in self.language.sets:
+        elif stretch.name is not None and stretch.name not in self.language.sets:
             words = f"the playbook has no set “{stretch.name}”; retire sets instead of deleting them"
             self.ledger.problem("unknown_set", words, mark, at_ms)
         self.ledger.roles(mark, at_ms, on.id, stretch.id)

@@ -16,6 +16,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tagger.marks.between import merged
 from tagger.marks.entries import PUT_BACK, Entry
 from tagger.marks.problems import Problem
 
@@ -105,8 +106,7 @@ def resolve(entries: Iterable[Entry]) -> tuple[list[Mark], list[Problem]]:
         if mark is None:
             continue
         if entry.does == "answer":
-            merged = {**mark.answers, **entry.answers}
-            mark = replace(mark, answers={name: value for name, value in merged.items() if value is not None})
+            mark = replace(mark, answers=merged(mark.answers, entry.answers))
         elif entry.does == "retime":
             mark = replace(mark, film=entry.film, at_ms=entry.at_ms, speed=0.0)
         else:

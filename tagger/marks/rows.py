@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tagger.marks.between import two_of
 from tagger.marks.resolve import Mark
 from tagger.marks.traits import BALL
 from tagger.marks.vocabulary import Language
@@ -33,6 +34,8 @@ class Form:
         Questions of these types: they stand in `x_m` and `y_m`, in `clock_s`, and give the `players` named in them.
     none_with : tuple of (str, str)
         A question, and the one whose "none" is its own, too.
+    two : tuple of str
+        Questions for a number that can lie between two: those stand in `unsure`.
     """
 
     table: str
@@ -43,6 +46,7 @@ class Form:
     clocks: tuple[str, ...]
     texts: tuple[str, ...]
     none_with: tuple[tuple[str, str], ...]
+    two: tuple[str, ...]
 
 
 def forms_of(language: Language) -> dict[str, Form]:
@@ -73,6 +77,7 @@ def forms_of(language: Language) -> dict[str, Form]:
                 clocks=_of_type(kind, "clock"),
                 texts=_of_type(kind, "text") if "players" in names else (),
                 none_with=tuple((one["code"], one["none_with"]) for one in kind["questions"] if "none_with" in one),
+                two=tuple(one["code"] for one in kind["questions"] if one.get("two") and "unsure" in names),
             )
     return made
 
@@ -139,6 +144,8 @@ def event_row(
         row[name] = answers.get(name) == "yes"
     for name in form.clocks:
         row["clock_s"] = answers.get(name)
+    if unsure := [one for name in form.two for one in two_of(answers, name)]:
+        row["unsure"] = " ".join(unsure)
     for name in form.texts:
         row["players"] = " ".join(dict.fromkeys(_NAMED.findall(str(row.get(name, ""))))) or None
     return row

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from tagger.marks.between import two_of
 from tagger.marks.context import holds
 from tagger.marks.vocabulary import Language
 
@@ -54,6 +55,8 @@ def _filled(
         nonlocal missing
         name, instead = match.group(1), match.group(2)
         value = answers.get(name)
+        if two := two_of(answers, name):
+            return told_of_two(language, kind, name, two, context)
         if value is None:
             if instead is None:
                 missing = True
@@ -65,6 +68,31 @@ def _filled(
 
     made = _SLOT.sub(put, text)
     return None if missing else made
+
+
+def told_of_two(language: Language, kind: str, question: str, two: list[str], context: Mapping[str, str]) -> str:
+    """An answer that is this or that, in words.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    kind, question : str
+        Codes.
+    two : list of str
+        Both.
+    context : mapping
+        Before the mark.
+
+    Returns
+    -------
+    str
+        As “14 or 41”, where the sentence has the answer.
+    """
+    held = language.question(kind, question) or {}
+    if held.get("type") == "player":
+        return spoken(language, kind, question, " or ".join(two), context)
+    return " or ".join(spoken(language, kind, question, one, context) for one in two)
 
 
 def spoken(language: Language, kind: str, question: str, value: Any, context: Mapping[str, str]) -> str:

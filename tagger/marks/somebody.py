@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from tagger.marks.between import OR, beside, question_beside, two_of
 from tagger.marks.context import other
 from tagger.marks.entries import Entry
 from tagger.marks.fold import Folded, GameFacts, fold
@@ -115,6 +116,12 @@ def without(entries: Iterable[Entry], facts: GameFacts, who: Who) -> TakenOut:
                     made[code] = SOMEBODY
                     n_answers += 1
                     n_unsure += team is None
+            elif who.number in (two := _two(facts.language, kind, code, entry.answers)):
+                team = teams.of(of, kind, code.removesuffix(beside("")))
+                if team != THEIRS:
+                    made[code] = OR.join(SOMEBODY if one == who.number else one for one in two)
+                    n_answers += 1
+                    n_unsure += team is None
             elif isinstance(value, str) and _is_text(facts.language, kind, code):
                 after = who.cleared(value)
                 if after != value:
@@ -151,6 +158,13 @@ def _is_number(language: Language, kind: str, code: str, value: Any, number: str
     if question is not None:
         return str(question["type"]) == "player"
     return code.startswith(_ROLE) or code not in (language.kinds.get(kind) or {}).get("beside", ())
+
+
+def _two(language: Language, kind: str, code: str, answers: Mapping[str, Any]) -> list[str]:
+    """The two men between whom an answer lies."""
+    held = language.kinds.get(kind)
+    question = question_beside(held, code) if held is not None else None
+    return two_of(answers, question["code"]) if question is not None and question["type"] == "player" else []
 
 
 def _is_text(language: Language, kind: str, code: str) -> bool:

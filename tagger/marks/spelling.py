@@ -80,6 +80,7 @@ _KEY = {"key": _needed(TEXT), "name": _needed(TEXT), "code": TEXT, "about": TEXT
 QUESTION: Mapping[str, Word] = {
     **dict.fromkeys(("code", "ask", "type", "level"), _needed(TEXT)),
     **dict.fromkeys(("about", "say", "together", "whose", "none_with", "second_look"), TEXT),
+    "two": FLAG,
     **dict.fromkeys(("when", "offer_when"), WHEN),
     **dict.fromkeys(("choices", "retired"), _objects("choice", _CHOICE)),
     "offer": TEXTS,

@@ -42,6 +42,8 @@ class Stretch:
     phase: str | None = None
     name: str | None = None
     side: str | None = None
+    between: str | None = None
+    """Codes of two sets, space between, where whoever tagged was unsure which it was: it is named by neither."""
     end_ms: int | None = None
     ended: str | None = None
     look: str | None = None
@@ -154,6 +156,7 @@ class Possession:
                 "order": order,
                 "set": one.name,
                 "side": one.side,
+                "between": one.between,
                 "phase": one.phase or one.base,
                 "parent": one.parent,
                 "settled_ms": self.settled_ms,

@@ -18,6 +18,9 @@ later question, and had started a set with a digit meant for a look; hence a que
 others. Who types ahead does not see a refusal in time, and what follows would answer other questions (a set's roles had
 shifted by one man): so a key that the open question refuses holds itself and all keys after it, Enter too, until Escape
 lets them go; Backspace lets go of the last one.
+
+Unsure between two, somebody says both with “or” between them: two numbers where one is asked, or after a set's digit
+the other set's (`between.py`).
 """
 
 from __future__ import annotations
@@ -26,6 +29,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from tagger.marks.between import OR, entered, merged
 from tagger.marks.offers import can_follow, is_offer, mark_of
 from tagger.marks.questions import LISTS, Hand, following, listed, next_question, offers, question_of
 from tagger.marks.vocabulary import Language
@@ -50,8 +54,8 @@ class Pressed:
     refusal : str
         Why nothing happened; empty when something did.
     closed : Hand or None
-        The hand that had its last question with this stroke. When the next stroke is a Backspace, press that with this
-        hand: it takes back the last answer and asks again.
+        The hand that had its last question with this stroke; `taken_up` says with which next stroke it is at hand
+        again.
     """
 
     hand: Hand | None
@@ -97,6 +101,26 @@ def open_hand(
     return replace(hand, question=code) if code else None
 
 
+def taken_up(language: Language, closed: Hand | None, stroke: str) -> Hand | None:
+    """The hand with which a stroke is to be pressed where no question is open.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    closed : Hand or None
+        That had its last question with the stroke before.
+    stroke : str
+        The next one.
+
+    Returns
+    -------
+    Hand or None
+        A Backspace takes back the last answer and asks again; “or” says a second set.
+    """
+    return closed if stroke == "Backspace" or (stroke == OR and unsure_set(language, closed)) else None
+
+
 def press(language: Language, context: Mapping[str, str], hand: Hand | None, stroke: str) -> Pressed:
     """One key stroke.
 
@@ -121,13 +145,15 @@ def press(language: Language, context: Mapping[str, str], hand: Hand | None, str
     if hand is not None and question_of(language, hand)["type"] == "text":
         return _press_text(language, hand, stroke)
     if stroke == "Backspace":
-        return _take_back(hand)
+        return _take_back(language, hand)
     if stroke == "Shift+Backspace":
         return Pressed(None, ({"does": "redo"},))
     if stroke == "Escape":
         return Pressed(None) if hand else Pressed(None, refusal="no question is open")
-    if hand is not None and hand.typed and not _is_digit(stroke) and not _is_time(language, hand):
-        return Pressed(hand, refusal="a minute has 60 seconds; Backspace takes the last digit back")
+    if hand is not None and hand.typed and not _is_digit(stroke) and (lacks := _lacks(language, hand)):
+        return Pressed(hand, refusal=lacks)
+    if stroke == OR:
+        return _or(language, hand)
     if stroke == "Enter":
         return _enter(language, context, hand)
     if stroke == "Shift+Enter":
@@ -166,8 +192,47 @@ def _is_digit(stroke: str) -> bool:
     return len(stroke) == 1 and stroke in DIGITS
 
 
-def _is_time(language: Language, hand: Hand) -> bool:
-    return question_of(language, hand)["type"] != "clock" or int(hand.typed[-2:]) < 60
+def _lacks(language: Language, hand: Hand) -> str:
+    """Why what is typed is no answer yet; empty where it is one."""
+    if question_of(language, hand)["type"] == "clock" and int(hand.typed[-2:]) >= 60:
+        return "a minute has 60 seconds; Backspace takes the last digit back"
+    one, between, other = hand.typed.partition(OR)
+    if between and not other:
+        return "and which other one? Backspace takes the “or” back"
+    return "the same one twice; Backspace takes it back" if one == other else ""
+
+
+def unsure_set(language: Language, hand: Hand | None) -> str:
+    """The question that a set's digit answered, of which “or” begins the other set.
+
+    Parameters
+    ----------
+    language : Language
+        The vocabulary.
+    hand : Hand or None
+        The open mark.
+
+    Returns
+    -------
+    str
+        Its code; empty where there is none, or the two are said.
+    """
+    for question in language.kinds[hand.kind]["questions"] if hand is not None and not hand.typed else ():
+        code = question["code"]
+        if question["type"] == "set" and question.get("two") and hand is not None and hand.answers.get(code):
+            return str(code)
+    return ""
+
+
+def _or(language: Language, hand: Hand | None) -> Pressed:
+    if hand is None:
+        return Pressed(None, refusal="“or” follows a number that is being typed, or a set’s digit")
+    if code := unsure_set(language, hand):
+        return Pressed(replace(hand, question=code, typed=f"{hand.answers[code]}{OR}"))
+    question = question_of(language, hand)
+    if question.get("two") and hand.typed and OR not in hand.typed:
+        return Pressed(replace(hand, typed=hand.typed + OR))
+    return _holding(hand, OR, "“or” follows a number that is being typed, or a set’s digit")
 
 
 def _typed_value(language: Language, hand: Hand) -> Any:
@@ -181,8 +246,13 @@ def _answered(
     language: Language, hand: Hand, question: str, value: Any, before: tuple[Mapping[str, Any], ...] = ()
 ) -> Pressed:
     said = (*hand.said, *(act["question"] for act in before), question)
-    onward = replace(hand, answers={**hand.answers, question: value}, question=question, typed="", said=said)
+    onward = replace(hand, answers=_with(language, hand, question, value), question=question, typed="", said=said)
     return _onward(language, onward, (*before, _said(question, value)))
+
+
+def _with(language: Language, hand: Hand, code: str, value: Any) -> dict[str, Any]:
+    question = language.question(hand.kind, code) or {"code": code, "type": "choice"}
+    return merged(hand.answers, entered(question, value))
 
 
 def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
@@ -194,7 +264,7 @@ def _answer_key(language: Language, hand: Hand, stroke: str) -> Pressed | None:
     if hand.typed:
         value = _typed_value(language, hand)
         before = (_said(hand.question, value),)
-        so_far = replace(hand, answers={**hand.answers, hand.question: value})
+        so_far = replace(hand, answers=_with(language, hand, hand.question, value))
     forward = question_of(language, hand)["type"] in MOST_DIGITS
     for question in following(language, so_far, own=not hand.typed):
         if question["code"] != hand.question and not forward:
@@ -209,12 +279,14 @@ def _digit(language: Language, hand: Hand, stroke: str) -> Pressed | None:
     question = question_of(language, hand)
     if question["type"] in LISTS:
         for choice in listed(language, hand.context, question):
+            if choice["key"] == stroke and hand.typed == f"{choice['code']}{OR}":
+                return _holding(hand, stroke, f"{choice['name']} is the one already; the other set’s digit")
             if choice["key"] == stroke:
-                return _answered(language, hand, question["code"], choice["code"])
+                return _answered(language, hand, question["code"], hand.typed + choice["code"])
         return _holding(hand, stroke, f"the list has no {stroke}")
     most = MOST_DIGITS.get(question["type"])
     if most is not None:
-        if len(hand.typed) >= most:
+        if len(hand.typed.rpartition(OR)[2]) >= most:
             return _holding(hand, stroke, f"{most} digits at most")
         return Pressed(replace(hand, typed=hand.typed + stroke))
     if any(later["type"] in MOST_DIGITS for later in following(language, hand, own=False)):
@@ -252,18 +324,25 @@ def _onward(language: Language, hand: Hand, acts: tuple[Mapping[str, Any], ...])
     return Pressed(replace(hand, question=code), acts) if code else Pressed(None, acts, closed=hand)
 
 
-def _take_back(hand: Hand | None) -> Pressed:
+def _take_back(language: Language, hand: Hand | None) -> Pressed:
     if hand is None:
         return Pressed(None, ({"does": "undo"},))
     if hand.typed:
-        return Pressed(replace(hand, typed=hand.typed[:-1]))
+        return _untyped(language, hand)
     if not hand.said:
         return Pressed(None, () if hand.old else ({"does": "undo"},))
     last = hand.said[-1]
     if last.startswith("?"):
         return Pressed(replace(hand, question=last[1:], said=hand.said[:-1]))
-    answers = {name: value for name, value in hand.answers.items() if name != last}
+    answers = merged(hand.answers, {last: None})
     return Pressed(replace(hand, answers=answers, question=last, said=hand.said[:-1]), ({"does": "undo"},))
+
+
+def _untyped(language: Language, hand: Hand) -> Pressed:
+    if question_of(language, hand)["type"] in LISTS:  # the “or” after a set, which stays as it was
+        code = next_question(language, replace(hand, typed=""))
+        return Pressed(replace(hand, question=code, typed="") if code else None)
+    return Pressed(replace(hand, typed=hand.typed[:-1]))
 
 
 def _press_text(language: Language, hand: Hand, stroke: str) -> Pressed:
@@ -274,7 +353,7 @@ def _press_text(language: Language, hand: Hand, stroke: str) -> Pressed:
     if stroke == "Escape":
         return Pressed(None)
     if stroke == "Backspace":
-        return _take_back(hand)
+        return _take_back(language, hand)
     return Pressed(hand, refusal="a text is being written; Enter ends it")
 
 
@@ -291,4 +370,6 @@ def _made(language: Language, context: Mapping[str, str], kind: Mapping[str, Any
     }
     answers = {name: value for name, value in told.items() if value}
     act = {"does": "mark", "kind": kind["code"], "answers": answers}
-    return Pressed(open_hand(language, context, kind["code"], answers), (act,))
+    hand = open_hand(language, context, kind["code"], answers)
+    bare = Hand(kind["code"], answers, dict(context), "")
+    return Pressed(hand, (act,), closed=bare if hand is None and unsure_set(language, bare) else None)

@@ -51,6 +51,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `offer`, `offer_when` | where in the context a likely answer stands; when it is offered | nothing; always |
 | `together` | what is offered and taken as one (the vocabulary's `together`) | each alone |
 | `say` | the answer in a sentence, for `{}` | the answer |
+| `two` | whether it can be answered with two, “this or that” (`between.py`) | it cannot |
 | `whose` | whose player is meant: `ours`, `theirs`, or of the `others` of | the mark's “team”, else who has the ball |
 | `second_look` | what a second look asks of a row without the answer, where it is looked for | it is not asked for |
 | `none_with` | a question: where that is answered “none”, so is this | nothing follows |

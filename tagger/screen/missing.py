@@ -1,4 +1,6 @@
-"""What a book most likely lacks: ends, roles, the goalkeeper's way back. Asked in the second look, never filled in.
+"""What a book most likely lacks: ends, roles, which of two it was, the goalkeeper's way back.
+
+Asked in the second look, never filled in.
 
 A habit counts as one where the book keeps it: roles are asked for where the book names some, a set or that it settled
 where four in five runs have it. Who leaves a thing out throughout is not asked for it run by run.
@@ -10,8 +12,10 @@ from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tagger.marks.between import two_of
 from tagger.marks.fold import Folded
 from tagger.marks.resolve import Mark
+from tagger.marks.sentences import told_of_two
 from tagger.marks.vocabulary import Language
 
 POSSESSION_MS = 45_000  # a shot clock and a half: a possession that is on for longer has ended unmarked
@@ -107,11 +111,24 @@ def missing(folded: Folded, language: Language) -> Iterator[Missing]:
         In no order.
     """
     marks = {logged.mark.id: logged.mark for logged in folded.log if not logged.mark.removed}
+    yield from _between(folded, language, marks)
     yield from _of_sets(folded, language, marks)
     yield from _sides(folded, language, marks)
     yield from _unsaid(folded)
     yield from _never_back(folded)
     yield from _last_end(folded)
+
+
+def _between(folded: Folded, language: Language, marks: Mapping[str, Mark]) -> Iterator[Missing]:
+    """Answers that lie between two."""
+    for line in folded.log:
+        mark = marks.get(line.mark.id)
+        questions = language.kinds.get(line.mark.kind, {}).get("questions", ()) if mark is not None else ()
+        for question in questions:
+            if mark is None or line.game_ms is None or not (two := two_of(mark.answers, question["code"])):
+                continue
+            words = told_of_two(language, mark.kind, question["code"], two, {})
+            yield Missing(mark.id, line.game_ms, f"{words}: {question['ask']}", line.run, question["code"])
 
 
 def _of_sets(folded: Folded, language: Language, marks: Mapping[str, Mark]) -> Iterator[Missing]:
@@ -163,6 +180,7 @@ def _unsaid(folded: Folded) -> Iterator[Missing]:
         own = [run for run in folded.rows["runs"] if run["team"] == team]
         settled = [run for run in own if run["settled_ms"] is not None and run["start_ms"] >= run["settled_ms"]]
         settled = [run for run in settled if run["phase"] in (name, "freelance", "not_tagged") and run["ended"]]
+        settled = [run for run in settled if not run["between"]]  # asked for by itself
         unnamed = [run for run in settled if run["phase"] == "not_tagged"]
         if len(settled) >= AT_LEAST and len(unnamed) <= (1 - HABIT) * len(settled):
             for run in unnamed:

@@ -76,7 +76,7 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
     wanted = [(kind, _has_it(kind, rows)) for kind in language.data["kinds"] if "second_look" in kind]
     for run in runs.values():
         named = naming(run, runs, lambda id_: id_ in marks and language.does(marks[id_].mark.kind) == "set")
-        for kind, has_it in wanted if named else ():
+        for kind, has_it in wanted if named and not run["between"] else ():  # first which set it was
             if run["id"] not in has_it:
                 add(named, run["start_ms"], kind["second_look"], run, kind=kind["code"])
     for kind in language.data["kinds"]:

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tagger.marks import context as contexts
+from tagger.marks.between import entered, merged
 from tagger.marks.entries import Entry
 from tagger.marks.fold import Folded, fold
 from tagger.marks.offers import can_follow, is_offer
@@ -152,10 +153,10 @@ class Evening:
             )
             state.made = n
         elif act["does"] == "answer":
-            held = self.language.question(state.kind, act["question"]) or {}
+            held = self.language.question(state.kind, act["question"]) or {"code": act["question"]}
             beside = [one.get("with", {}) for one in held.get("choices", ()) if one["code"] == act["value"]]
-            answers = {act["question"]: act["value"], **(beside[0] if beside else {})}
-            state.answers = {**(state.answers or {}), **answers}
+            answers = {**entered(held, act["value"]), **(beside[0] if beside else {})}
+            state.answers = merged(state.answers or {}, answers)
             of = state.entries[state.made - 1].id
             state.entries.append(Entry(f"e{n:05d}", n, "typist", "answer", of=of, answers=answers))
         elif act["does"] == "undo" and last_to_undo(state.entries, "typist") is not None:

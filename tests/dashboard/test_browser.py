@@ -117,7 +117,9 @@ def test_a_clip_of_a_film_whose_clock_begins_late_begins_on_its_very_frame_too(p
     page.add_init_script(TOLD_LATE)
     try:
         opened(page, served, "games/g1")
-        page.evaluate("for (const video of document.querySelectorAll('#dock video')) video.play = async () => undefined")
+        page.evaluate(
+            "for (const video of document.querySelectorAll('#dock video')) video.play = async () => undefined"
+        )
         page.locator(".plays", has_text="14 shot: saved").click()
         page.wait_for_function(
             "() => { const v = document.querySelector('#dock video.on'); return v.currentTime > 5.9 && !v.seeking; }"

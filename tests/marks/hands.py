@@ -12,16 +12,17 @@ from collections.abc import Mapping
 from typing import Any
 
 from tagger.marks import context as contexts
+from tagger.marks.between import entered
 from tagger.marks.entries import Entry
 from tagger.marks.offers import options
 from tagger.marks.questions import Hand
 from tagger.marks.resolve import Mark, last_to_redo, last_to_undo, resolve
-from tagger.marks.strokes import open_hand, press
+from tagger.marks.strokes import open_hand, press, taken_up
 from tagger.marks.vocabulary import Language
 
 FILMS = {"f1": 0, "f2": 1_800_000}
 LAST_MS = 3_600_000
-PLAIN = ("Enter", "Shift+Enter", "Escape", "Backspace", "Shift+Backspace", *"0123456789", "=a word about #14", "K")
+PLAIN = ("Enter", "Shift+Enter", "Escape", "Backspace", "Shift+Backspace", *"0123456789", "=a word about #14", "K", "/")
 
 
 class RandomHands:
@@ -65,8 +66,8 @@ class RandomHands:
         if self.hand is not None and self.hand.held and self.chance.random() < 0.5:
             shown = ["Escape", "Backspace"]
         stroke = self.chance.choice(shown if shown and self.chance.random() < 0.6 else self.strokes)
-        if stroke == "Backspace" and self.hand is None:
-            self.hand = self.closed
+        if self.hand is None:
+            self.hand = taken_up(self.language, self.closed, stroke)
         for _ in range(3):
             pressed = press(self.language, self._context(), self.hand, stroke)
             self.hand, self.closed = pressed.hand, pressed.closed
@@ -121,7 +122,9 @@ class RandomHands:
             )
             self.held = self.entries[-1].id
         elif act["does"] == "answer":
-            self._add({"does": "answer", "of": self.held, "answers": {act["question"]: act["value"]}})
+            kind = next(one.kind for one in self.entries if one.id == self.held)
+            question = self.language.question(kind, act["question"]) or {"code": act["question"]}
+            self._add({"does": "answer", "of": self.held, "answers": entered(question, act["value"])})
         else:
             find = last_to_undo if act["does"] == "undo" else last_to_redo
             target = find(self.entries, "anna")

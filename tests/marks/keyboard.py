@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tagger.marks.between import entered
 from tagger.marks.context import after, start
 from tagger.marks.entries import Entry, read_entry
 from tagger.marks.offers import options
 from tagger.marks.questions import Hand, offer
 from tagger.marks.resolve import Mark, last_to_redo, last_to_undo, resolve
 from tagger.marks.sentences import sentence
-from tagger.marks.strokes import open_hand, press
+from tagger.marks.strokes import open_hand, press, taken_up
 from tagger.marks.vocabulary import Language
 
 STEP_MS = 100  # the film runs on by this much with every stroke
@@ -56,8 +57,8 @@ class Keyboard:
     def press(self, stroke: str) -> None:
         """One key stroke at the film's present time."""
         self.at_ms += STEP_MS
-        if stroke == "Backspace" and self.hand is None:
-            self.hand = self.closed
+        if self.hand is None:
+            self.hand = taken_up(self.language, self.closed, stroke)
         again = True
         while again:
             pressed = press(self.language, self.context(), self.hand, stroke)
@@ -115,7 +116,7 @@ class Keyboard:
             kind = next(mark.kind for mark in self.marks() if mark.id == self.in_hand)
             question = self.language.question(kind, act["question"]) or {}
             beside = [c.get("with", {}) for c in question.get("choices", ()) if c["code"] == act["value"]]
-            answers = {act["question"]: act["value"], **(beside[0] if beside else {})}
+            answers = {**entered(question, act["value"]), **(beside[0] if beside else {})}
             self.add({"does": "answer", "of": self.in_hand, "answers": answers})
         else:
             find = last_to_undo if act["does"] == "undo" else last_to_redo

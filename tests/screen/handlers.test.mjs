@@ -106,6 +106,7 @@ const SAID = {
   "take what is offered, else skip the question": ["hand", 'mark("Enter")'],
   "skip the question, whatever is offered": ["hand", 'mark("Shift+Enter")'],
   "leave the questions": ["hand", 'mark("Escape")'],
+  "or: unsure between two numbers, or two sets; counted as neither, asked again": ["hand", 'mark("/")'],
   "take back": ["none", 'mark("Backspace")'],
   "bring back": ["none", 'mark("Shift+Backspace")'],
   "the film holds while a question is open, or plays on": ["none", "turnHold()"],

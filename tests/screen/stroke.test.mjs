@@ -38,6 +38,9 @@ test("comma and period go by position, and by character where they lie elsewhere
   strictEqual(stroke(",", "Comma"), ",");
   strictEqual(stroke(".", "Period"), ".");
   strictEqual(stroke(";", "Comma"), ",");
+  strictEqual(stroke("-", "Slash"), "/"); // a German keyboard
+  strictEqual(stroke("?", "Slash", shift), "?");
+  strictEqual(stroke("/", "NumpadDivide"), "/");
   strictEqual(stroke(":", "Period"), ".");
   strictEqual(stroke(",", "KeyM"), ",");
 });

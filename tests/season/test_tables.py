@@ -150,7 +150,7 @@ def test_tables_of_version_1_are_read_and_what_they_did_not_have_is_missing() ->
 def test_a_table_of_version_1_with_todays_header_is_not_taken(tmp_path: Path) -> None:
     write_tables(frames(ROWS), tmp_path, {})
     (tmp_path / "tables.json").write_text(json.dumps({"version": 1}), encoding="utf-8")
-    with pytest.raises(TableShapeError, match=r"screens\.csv|lines\.csv"):
+    with pytest.raises(TableShapeError, match=r"runs\.csv"):
         read_csv(tmp_path)
 
 

@@ -32,6 +32,7 @@ export function markKeys(tagging) {
     enters(KEY.enter, "take what is offered, else skip the question", (atHand) => atHand === "hand" || atHand === "none"),
     enters(KEY.skip, "skip the question, whatever is offered", (atHand) => atHand === "hand"),
     enters(KEY.leave, "leave the questions", (atHand) => atHand === "hand" || !isPicked(), { harmless: true }),
+    enters(KEY.or, "or: unsure between two numbers, or two sets; counted as neither, asked again", (atHand) => atHand !== "asked"),
     enters(KEY.takeBack, "take back", () => !tagging.second.goesBack, { repeats: true }),
     enters(KEY.bringBack, "bring back"),
     {

@@ -35,6 +35,7 @@ export const KEY = Object.freeze({
   leave: "Escape",
   takeBack: "Backspace",
   bringBack: "Shift+Backspace",
+  or: "/",
   turnHold: "O",
   sheet: "?",
 });
@@ -43,6 +44,11 @@ export const KEY = Object.freeze({
 const CAPS = {
   " ": "Space", Backspace: "⌫", Enter: "↵", Escape: "Esc", Delete: "Del", ArrowLeft: "←", ArrowRight: "→", ArrowUp: "↑", ArrowDown: "↓",
 };
+
+/** A key that goes by its place is written so on this keyboard. @param {string} key @param {string} sign */
+export function writtenAs(key, sign) {
+  CAPS[key] = sign;
+}
 
 /** What a key cap shows. @param {string} key */
 export function capOf(key) {

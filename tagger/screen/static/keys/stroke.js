@@ -2,7 +2,7 @@
 //
 // Letters go by the character, so that "z" is where the keyboard says z; case goes by Shift alone, whatever Caps Lock
 // says. Digits go by position, since a French keyboard has them behind Shift,
-// and a number pad may be switched to arrows. Comma and period go by position, and by
+// and a number pad may be switched to arrows. Comma, period and the slash beside them go by position, and by
 // character where they lie elsewhere. Keys with Ctrl, Alt or the system key are the browser's.
 // The sheet writes the frame keys as the keyboard does: from the browser's own map where it has one, which it lacks over
 // plain http on a network, else from the first press.
@@ -53,7 +53,8 @@ function sign({ key, code, shiftKey }) {
   if (key === "?" || key === " ") return key;
   if (!shiftKey && code === "Comma") return ",";
   if (!shiftKey && code === "Period") return ".";
-  return key === "," || key === "." ? key : "";
+  if (!shiftKey && code === "Slash") return "/";
+  return key === "," || key === "." || key === "/" ? key : "";
 }
 
 /** @param {EventTarget | null} target */

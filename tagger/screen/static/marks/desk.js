@@ -1,11 +1,12 @@
 // The tagging desk: a book, the marks in game order, and the hand. Keys and commands go in, entries come out; it knows
 // no element of the page and no server.
+import { entered } from "./between.js";
 import { fits } from "./context.js";
 import { options } from "./offers.js";
 import { kindThat, questionOf } from "./language.js";
 import { Book } from "./resolve.js";
 import { Sequence } from "./sequence.js";
-import { openHand, press } from "./strokes.js";
+import { openHand, press, takenUp } from "./strokes.js";
 
 /** @typedef {import("./language.js").Language} Language */
 /** @typedef {import("./resolve.js").Entry} Entry */
@@ -88,14 +89,13 @@ export class Desk {
     /** @type {Entry[]} */
     const entries = [];
     let told = "";
-    if (stroke === "Backspace" && !this.hand) this.hand = this.closed;
+    this.hand ??= takenUp(this.language, this.closed, stroke);
     this.closed = null;
     for (;;) {
       const context = level ? { ...this.contextAt(now), level } : this.contextAt(now);
       const { hand, acts, again, refusal, closed } = press(this.language, context, this.hand, stroke);
       const misfit = this.#misfit(acts, now);
       if (misfit) return { entries, refusal: misfit, told: "" };
-      this.closed = closed ?? null;
       let missing = "";
       for (const act of acts) {
         const target = act.does === "undo" ? this.book.lastToUndo(this.by) : act.does === "redo" ? this.book.lastToRedo(this.by) : null;
@@ -106,6 +106,7 @@ export class Desk {
         if (!made.length) missing = act.does === "redo" ? "nothing to bring back" : "nothing of yours to take back";
       }
       this.hand = hand;
+      this.closed = closed ?? null;
       if (!again) return { entries, refusal: refusal || missing, told };
     }
   }
@@ -235,7 +236,8 @@ export class Desk {
     if (act.does === "answer") {
       const kind = this.sequence.byId.get(this.inHand)?.mark.kind ?? "";
       const choice = questionOf(this.language, kind, act.question)?.choices?.find((one) => one.code === act.value);
-      return this.#entry({ does: "answer", of: this.inHand, answers: { [act.question]: act.value, ...choice?.with } });
+      const answers = { ...entered(questionOf(this.language, kind, act.question), act.question, act.value), ...choice?.with };
+      return this.#entry({ does: "answer", of: this.inHand, answers });
     }
     const own = this.hand ? this.inHand : ""; // in a question: its answer, whatever another tab entered since
     const target = act.does === "undo" ? this.book.lastToUndo(this.by, own) : this.book.lastToRedo(this.by);

@@ -6,7 +6,7 @@
 /** @typedef {Record<string, (string | null)[]>} Conditions */
 /** @typedef {{code: string, key: string, name: string, say?: string, about?: string, with?: Answers}} Choice `with`: what it answers besides */
 /**
- * @typedef {{code: string, ask: string, name?: string, about?: string, type: string, level: string, when?: Conditions, offer?: string[], offer_when?: Conditions, together?: string,
+ * @typedef {{code: string, ask: string, name?: string, about?: string, type: string, level: string, when?: Conditions, offer?: string[], offer_when?: Conditions, together?: string, two?: boolean,
  *   whose?: string, say?: string, choices?: Choice[], retired?: Choice[]}} Question
  */
 /**

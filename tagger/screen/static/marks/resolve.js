@@ -1,5 +1,6 @@
 // From entries to marks as they stand now. The twin of resolve.py: both pass the cases of cases.json. A book is grown
 // entry by entry, in whatever order they come, and only the mark that an entry touches is worked out anew.
+import { merged } from "./between.js";
 
 /** @typedef {import("./language.js").Answers} Answers */
 /**
@@ -130,13 +131,13 @@ export class Book {
       by: made.by,
       film: made.film ?? "",
       at_ms: made.at_ms ?? 0,
-      answers: answered({}, made.answers),
+      answers: merged({}, made.answers),
       removed: false,
       copied_from: made.copied_from ?? "",
     };
     for (const entry of this.acting.get(id) ?? []) {
       if (entry.does === "undo" || byPlace(made, entry) > 0 || this.isVoid(entry)) continue;
-      if (entry.does === "answer") mark.answers = answered(mark.answers, entry.answers);
+      if (entry.does === "answer") mark.answers = merged(mark.answers, entry.answers);
       else if (entry.does === "retime") Object.assign(mark, { film: entry.film, at_ms: entry.at_ms });
       else mark.removed = true;
     }
@@ -181,14 +182,4 @@ export class Book {
     }
     return null;
   }
-}
-
-/**
- * Answers with newer ones over them; null takes an answer away.
- * @param {Answers} old
- * @param {Answers} [fresh]
- * @returns {Answers}
- */
-function answered(old, fresh = {}) {
-  return Object.fromEntries(Object.entries({ ...old, ...fresh }).filter(([, value]) => value !== null));
 }

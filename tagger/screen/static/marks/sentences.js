@@ -1,4 +1,5 @@
 // Marks as sentences a coach would say, by the vocabulary's own words. The twin of sentences.py.
+import { twoOf } from "./between.js";
 import { holds } from "./context.js";
 import { questionOf } from "./language.js";
 
@@ -38,6 +39,8 @@ function withAnswers(language, kind, text, answers, context) {
   let missing = false;
   const made = text.replace(SLOT, (_, name, instead) => {
     const value = answers[name] ?? null;
+    const two = twoOf(answers, name);
+    if (two.length) return toldOfTwo(language, kind, name, two, context);
     if (value !== null) {
       const told = spoken(language, kind, name, value, context);
       missing ||= !told;
@@ -47,6 +50,12 @@ function withAnswers(language, kind, text, answers, context) {
     return instead ?? "";
   });
   return missing ? "" : made;
+}
+
+/** An answer that is this or that, in words. @type {(language: Language, kind: string, question: string, two: string[], context: Context) => string} */
+export function toldOfTwo(language, kind, question, two, context) {
+  if (questionOf(language, kind, question)?.type === "player") return spoken(language, kind, question, two.join(" or "), context);
+  return two.map((one) => spoken(language, kind, question, one, context)).join(" or ");
 }
 
 /**

@@ -1,5 +1,6 @@
 // Key strokes to marks: the interpreter of the keyboard. The twin of strokes.py, whose text says the rules; both pass
 // the cases of cases.json.
+import { OR, entered, merged } from "./between.js";
 import { fits } from "./context.js";
 import { questionOf } from "./language.js";
 import { following, LISTS, listed, nextQuestion, offers } from "./questions.js";
@@ -20,7 +21,7 @@ import { canFollow, isOffer, refusedMark } from "./offers.js";
  *   | {does: "undo"} | {does: "redo"}} Act
  */
 /**
- * `closed`: the hand that had its last question with this stroke; a Backspace next is pressed with it.
+ * `closed`: the hand that had its last question with this stroke; `takenUp` says with which next stroke it is at hand again.
  * @typedef {{hand: Hand | null, acts: Act[], again: boolean, refusal: string, closed?: Hand}} Pressed
  */
 
@@ -54,12 +55,12 @@ export function openHand(language, context, kind, answers, question = "", old = 
 export function press(language, context, hand, stroke) {
   if (hand?.held.length) return held(hand, stroke);
   if (hand && typeOf(language, hand) === "text") return pressText(language, hand, stroke);
-  if (stroke === "Backspace") return takeBack(hand);
+  if (stroke === "Backspace") return takeBack(language, hand);
   if (stroke === "Shift+Backspace") return pressed(null, [{ does: "redo" }]);
   if (stroke === "Escape") return hand ? pressed(null) : refused(null, "no question is open");
-  if (hand?.typed && !isDigit(stroke) && !isTime(language, hand)) {
-    return refused(hand, "a minute has 60 seconds; Backspace takes the last digit back");
-  }
+  const missing = hand?.typed && !isDigit(stroke) ? lacks(language, hand) : "";
+  if (missing) return refused(hand, missing);
+  if (stroke === OR) return or(language, hand);
   if (stroke === "Enter") return enter(language, context, hand);
   if (stroke === "Shift+Enter") {
     if (!hand) return refused(null, "no question is open");
@@ -108,8 +109,51 @@ const isDigit = (stroke) => stroke.length === 1 && stroke >= "0" && stroke <= "9
 /** @type {(language: Language, hand: Hand) => string} */
 const typeOf = (language, hand) => questionOf(language, hand.kind, hand.question)?.type ?? "choice";
 
-/** @type {(language: Language, hand: Hand) => boolean} */
-const isTime = (language, hand) => typeOf(language, hand) !== "clock" || Number(hand.typed.slice(-2)) < 60;
+/** Why what is typed is no answer yet; empty where it is one. @type {(language: Language, hand: Hand) => string} */
+function lacks(language, hand) {
+  if (typeOf(language, hand) === "clock" && Number(hand.typed.slice(-2)) >= 60) {
+    return "a minute has 60 seconds; Backspace takes the last digit back";
+  }
+  const [one, other] = hand.typed.split(OR);
+  if (other === "") return "and which other one? Backspace takes the “or” back";
+  return one === other ? "the same one twice; Backspace takes it back" : "";
+}
+
+/**
+ * The question that a set's digit answered, of which “or” begins the other set; empty where there is none, or the two are said.
+ * @param {Language} language
+ * @param {Hand | null} hand
+ */
+export function unsureSet(language, hand) {
+  if (!hand || hand.typed) return "";
+  const questions = language.kinds.get(hand.kind)?.questions ?? [];
+  return questions.find(({ code, type, two }) => type === "set" && two && hand.answers[code])?.code ?? "";
+}
+
+/**
+ * The hand with which a stroke is to be pressed where no question is open: a Backspace takes back the last answer and asks again,
+ * “or” says a second set.
+ * @param {Language} language
+ * @param {Hand | null} closed that had its last question with the stroke before
+ * @param {string} stroke
+ */
+export const takenUp = (language, closed, stroke) =>
+  stroke === "Backspace" || (stroke === OR && unsureSet(language, closed)) ? closed : null;
+
+/** Whether “or” means something: a number is typed, or a set was said. @param {Language} language @param {Hand} hand */
+export function takesOr(language, hand) {
+  if (hand.held.length) return false;
+  return unsureSet(language, hand) !== "" || Boolean(questionOf(language, hand.kind, hand.question)?.two && hand.typed && !hand.typed.includes(OR));
+}
+
+/** @type {(language: Language, hand: Hand | null) => Pressed} */
+function or(language, hand) {
+  const why = "“or” follows a number that is being typed, or a set’s digit";
+  if (!hand) return refused(null, why);
+  if (!takesOr(language, hand)) return holding(hand, OR, why);
+  const code = unsureSet(language, hand);
+  return pressed(code ? { ...hand, question: code, typed: `${hand.answers[code]}${OR}` } : { ...hand, typed: hand.typed + OR });
+}
 
 /** @type {(language: Language, hand: Hand) => Value} */
 function typedValue(language, hand) {
@@ -120,9 +164,12 @@ function typedValue(language, hand) {
 /** @type {(language: Language, hand: Hand, question: string, value: Value, before?: Act[]) => Pressed} */
 function answered(language, hand, question, value, before = []) {
   const done = [...hand.said, ...(before.length ? [hand.question] : []), question];
-  const onward = { ...hand, answers: { ...hand.answers, [question]: value }, question, typed: "", said: done };
+  const onward = { ...hand, answers: withAnswer(language, hand, question, value), question, typed: "", said: done };
   return onwards(language, onward, [...before, said(question, value)]);
 }
+
+/** @type {(language: Language, hand: Hand, code: string, value: Value) => Answers} */
+const withAnswer = (language, hand, code, value) => merged(hand.answers, entered(questionOf(language, hand.kind, code), code, value));
 
 /** @type {(language: Language, hand: Hand, stroke: string) => Pressed | null} */
 function letter(language, hand, stroke) {
@@ -132,7 +179,7 @@ function letter(language, hand, stroke) {
   if (hand.typed) {
     const value = typedValue(language, hand);
     before = [said(hand.question, value)];
-    soFar = { ...hand, answers: { ...hand.answers, [hand.question]: value } };
+    soFar = { ...hand, answers: withAnswer(language, hand, hand.question, value) };
   }
   const forward = typeOf(language, hand) in MOST_DIGITS;
   for (const question of following(language, soFar, !hand.typed)) {
@@ -150,12 +197,15 @@ function digit(language, hand, stroke) {
   if (LISTS.has(type)) {
     const question = questionOf(language, hand.kind, hand.question);
     const choice = question && listed(language, hand.context, question).find((one) => one.key === stroke);
-    if (choice) return answered(language, hand, hand.question, choice.code);
+    if (choice && hand.typed === `${choice.code}${OR}`) {
+      return holding(hand, stroke, `${choice.name} is the one already; the other set’s digit`);
+    }
+    if (choice) return answered(language, hand, hand.question, hand.typed + choice.code);
     return holding(hand, stroke, `the list has no ${stroke}`);
   }
   const most = MOST_DIGITS[type];
   if (most) {
-    if (hand.typed.length >= most) return holding(hand, stroke, `${most} digits at most`);
+    if (hand.typed.slice(hand.typed.lastIndexOf(OR) + 1).length >= most) return holding(hand, stroke, `${most} digits at most`);
     return pressed({ ...hand, typed: hand.typed + stroke });
   }
   const later = following(language, hand, false).some((question) => question.type in MOST_DIGITS);
@@ -196,15 +246,22 @@ function onwards(language, hand, acts = []) {
   return code ? pressed({ ...hand, question: code }, acts) : { ...pressed(null, acts), closed: hand };
 }
 
-/** @type {(hand: Hand | null) => Pressed} */
-function takeBack(hand) {
-  if (hand?.typed) return pressed({ ...hand, typed: hand.typed.slice(0, -1) });
+/** @type {(language: Language, hand: Hand | null) => Pressed} */
+function takeBack(language, hand) {
+  if (hand?.typed) return untyped(language, hand);
   const last = hand?.said.at(-1);
   if (!hand || last === undefined) return pressed(null, hand?.old ? [] : [{ does: "undo" }]);
   const back = { ...hand, said: hand.said.slice(0, -1) };
   if (last.startsWith("?")) return pressed({ ...back, question: last.slice(1) });
-  const { [last]: _, ...answers } = hand.answers;
-  return pressed({ ...back, answers, question: last }, [{ does: "undo" }]);
+  return pressed({ ...back, answers: merged(hand.answers, { [last]: null }), question: last }, [{ does: "undo" }]);
+}
+
+/** @type {(language: Language, hand: Hand) => Pressed} */
+function untyped(language, hand) {
+  if (!LISTS.has(typeOf(language, hand))) return pressed({ ...hand, typed: hand.typed.slice(0, -1) });
+  const bare = { ...hand, typed: "" }; // the “or” after a set, which stays as it was
+  const code = nextQuestion(language, bare);
+  return pressed(code ? { ...bare, question: code } : null);
 }
 
 /** @type {(language: Language, hand: Hand, stroke: string) => Pressed} */
@@ -212,7 +269,7 @@ function pressText(language, hand, stroke) {
   if (stroke.startsWith("=") && stroke.length > 1) return answered(language, hand, hand.question, stroke.slice(1));
   if (stroke === "Enter" || stroke === "=") return skipped(language, hand);
   if (stroke === "Escape") return pressed(null);
-  if (stroke === "Backspace") return takeBack(hand);
+  if (stroke === "Backspace") return takeBack(language, hand);
   return refused(hand, "a text is being written; Enter ends it");
 }
 
@@ -231,5 +288,8 @@ function made(language, context, kind, key) {
     const told = value.startsWith("@") ? context[value.slice(1)] : value;
     if (told) answers[name] = told;
   }
-  return pressed(openHand(language, context, kind.code, answers), [{ does: "mark", kind: kind.code, answers }]);
+  const hand = openHand(language, context, kind.code, answers);
+  const bare = { kind: kind.code, answers, context, question: "", typed: "", said: [], old: false, held: [] };
+  const done = pressed(hand, [{ does: "mark", kind: kind.code, answers }]);
+  return !hand && unsureSet(language, bare) ? { ...done, closed: bare } : done;
 }

@@ -1,5 +1,6 @@
 // What of the server's list for the second look is still open in the marks as they stand here, and which moment of a run an
 // answer belongs to. Pure.
+import { twoOf } from "./between.js";
 import { begins } from "./groups.js";
 import { doesOf } from "./language.js";
 
@@ -18,7 +19,7 @@ export function isOpen(sequence, thing, { blind, seen, now }) {
   const { of, question, kind } = thing;
   const mark = sequence.byId.get(of)?.mark;
   if (!mark || mark.removed || now < thing.later_ms) return false;
-  if (question) return !(question in mark.answers);
+  if (question) return !(question in mark.answers) || twoOf(mark.answers, question).length > 0;
   if (!kind) return !seen(seenAs(thing));
   return (blind || doesOf(sequence.language, kind) !== "grade") && !isSaid(sequence, of, kind);
 }

@@ -1,10 +1,11 @@
 // What the prompt strip says and shows: the open question with its definition and its keys, or the marks that can follow.
+import { OR, twoOf } from "../marks/between.js";
 import { kindThat, questionOf } from "../marks/language.js";
 import { options } from "../marks/offers.js";
-import { spoken } from "../marks/sentences.js";
-import { press } from "../marks/strokes.js";
+import { spoken, toldOfTwo } from "../marks/sentences.js";
+import { press, takesOr } from "../marks/strokes.js";
 import { KEY, cap, capOf } from "../keys/own.js";
-import { namesFor } from "./names.js";
+import { lastTyped, namesFor } from "./names.js";
 
 /** @typedef {import("../marks/strokes.js").Hand} Hand */
 /** @typedef {import("../marks/language.js").Language} Language */
@@ -41,15 +42,16 @@ export function capsOf(tagging) {
   if (hand.held.length) return [{ key: KEY.leave, name: "let go of what waits", offer: true }, { key: KEY.takeBack, name: "of the last one" }];
   if (!desk.hand) return [...found, { key: KEY.enter, name: "go on" }, ...second.caps()];
   /** @type {Cap[]} */
-  const caps = hand.typed ? [{ key: KEY.enter, name: hand.typed, offer: true }, ...afterTyped(language, hand)] : found;
+  const caps = hand.typed ? typedCaps(language, hand) : found;
   const named = namesFor(language, roster, hand).map(({ number, name }) => ({
     key: "",
     name: `${number} ${name}`.trim(),
-    strokes: [...number.slice(hand.typed.length), KEY.enter],
+    strokes: [...number.slice(lastTyped(hand).length), KEY.enter],
   }));
   const digits = COARSE.matches && (questionOf(language, hand.kind, hand.question)?.type ?? "") in DIGITS;
   const pad = digits ? [...[..."0123456789"].map((key) => ({ key, name: "" })), { key: KEY.enter, name: "" }] : [];
-  return [...pad, ...caps, ...named]; // the pad first, so that no digit moves from under a finger
+  const unsure = takesOr(language, hand) ? [{ key: KEY.or, name: "or, unsure between two" }] : [];
+  return [...pad, ...caps, ...unsure, ...named]; // the pad first, so that no digit moves from under a finger
 }
 
 /** The offered one first, then what play brings, then stoppages, then the rest. @param {Option[]} found @param {Language} language */
@@ -70,6 +72,8 @@ function isRare({ key, offer, code }, language) {
 
 /** What an answered question of a mark made earlier says now; empty where it says nothing. @param {Language} language @param {Hand} hand */
 function standing(language, hand) {
+  const two = hand.old ? twoOf(hand.answers, hand.question) : [];
+  if (two.length) return toldOfTwo(language, hand.kind, hand.question, two, hand.context);
   const value = hand.old ? hand.answers[hand.question] : undefined;
   return value === undefined || value === null ? "" : spoken(language, hand.kind, hand.question, value, hand.context) || String(value);
 }
@@ -79,6 +83,20 @@ function logCaps({ keys, desk }, { kind, removed }) {
   if (removed) return [{ key: KEY.strike, name: "restore it" }];
   const asks = (desk.language.kinds.get(kind)?.questions.length ?? 0) > 0;
   return keys.caps().filter(({ key }) => asks || key !== KEY.enter);
+}
+
+/** @param {Language} language @param {Hand} hand @returns {Cap[]} */
+function typedCaps(language, hand) {
+  const { [hand.question]: _, ...answers } = hand.answers;
+  const sets = hand.typed.endsWith(OR) ? options(language, hand.context, { ...hand, typed: "", answers }) : []; // the other set's digit
+  if (hand.typed.endsWith(OR)) return sets.filter(({ offer, key, code }) => !offer && /^\d$/.test(key) && code + OR !== hand.typed);
+  return [{ key: KEY.enter, name: typedWords(language, hand), offer: true }, ...afterTyped(language, hand)];
+}
+
+/** What is typed, in words: “14 or 41”, “Lantern or …”. @param {Language} language @param {Hand} hand */
+function typedWords(language, hand) {
+  if (!hand.typed.includes(OR)) return hand.typed;
+  return toldOfTwo(language, hand.kind, hand.question, hand.typed.split(OR).map((one) => one || "…"), hand.context);
 }
 
 /** What can follow typed digits: the next question's letters. @param {Language} language @param {Hand} hand */
@@ -123,9 +141,9 @@ function questionWords({ desk, second }, hand) {
   return {
     lead: `${lead}${name[0].toUpperCase()}${name.slice(1)}${ofRun}:`,
     ask: question?.ask ?? "",
-    typed: hand.typed,
+    typed: typedWords(language, hand),
     waits,
-    hint: waits ? "" : hand.typed ? `${cap("enter")} enters it` : hint.filter(Boolean).join(", "),
+    hint: waits ? "" : hand.typed ? (hand.typed.endsWith(OR) ? `${cap("takeBack")} takes the “or” back` : `${cap("enter")} enters it`) : hint.filter(Boolean).join(", "),
     about: waits ? "" : (question?.about ?? ""),
   };
 }
