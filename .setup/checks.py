@@ -16,6 +16,8 @@ from tests.chromium import find_browser
 
 HERE = CLONE / ".setup"
 WINDOWLESS = "chromium-headless-shell"
+NO_TEST = "no test of it was asked for"
+NONE_CHOSEN = 5  # pytest's exit code where what was asked for has no test of a kind
 IN_THE_ORDER_GIVEN = ("--dist", "loadfile", "--no-loadscope-reorder")  # tests/conftest.py puts what waits first
 
 
@@ -39,20 +41,47 @@ def run_all(pytest_arguments: list[str]) -> int:
         ("types", [python, "-m", "mypy"]),
         ("types of JavaScript", [*_typescript(), "--project", str(HERE)]),
     ]
-    tests = [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *pytest_arguments]
     failed: list[str] = []
 
     def read_the_code() -> None:
         for name, command in still:
             _run(name, command, failed, kept=True)
 
-    beside = threading.Thread(target=read_the_code, daemon=True)
-    beside.start()  # reading the code takes one core's minute, in which tests wait for their pages anyway
-    _run("tests", tests, failed, kept=False)
-    beside.join()
+    def test_the_rest() -> None:
+        _run("tests without a browser", _behind(_tests(python, "not browser", pytest_arguments)), failed, kept=True)
+
+    if _marks_are_chosen(pytest_arguments):
+        failed.append(NO_TEST)  # the other kind
+        _run("tests", _tests(python, "", pytest_arguments), failed, kept=False)
+        read_the_code()
+    else:
+        beside = [threading.Thread(target=each, daemon=True) for each in (read_the_code, test_the_rest)]
+        for each in beside:
+            each.start()  # what needs no browser fills the time in which the others wait for their pages
+        _run("tests in a browser", _tests(python, "browser", pytest_arguments), failed, kept=False)
+        for each in beside:
+            each.join()
+    if failed.count(NO_TEST) in (1, 0):  # a kind of tests of which none was asked for is no failure, both are
+        failed = [name for name in failed if name != NO_TEST]
     if failed:
         print(f"check: failed: {', '.join(failed)}", file=sys.stderr)
     return 1 if failed else 0
+
+
+def _tests(python: str, which: str, more: list[str]) -> list[str]:
+    """The tests of a kind, by as many processes as there are cores: both kinds run at once."""
+    marked = ["-m", which] if which else []
+    return [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *marked, *more]
+
+
+def _marks_are_chosen(pytest_arguments: list[str]) -> bool:
+    return any(argument.startswith("-m") for argument in pytest_arguments)
+
+
+def _behind(command: list[str]) -> list[str]:
+    """The command so that it gives way to what a page's test waits for, where the system has a word for that."""
+    nice = shutil.which("nice")
+    return [nice, "-n", "5", *command] if nice else command
 
 
 def _run(name: str, command: list[str], failed: list[str], *, kept: bool) -> None:
@@ -70,9 +99,11 @@ def _run(name: str, command: list[str], failed: list[str], *, kept: bool) -> Non
         stdout=subprocess.PIPE if kept else None,
         stderr=subprocess.STDOUT if kept else None,
     )
+    none = "tests" in name and ended.returncode == NONE_CHOSEN
     if ended.returncode:
-        failed.append(name)
-    how = f"== {name}: {'FAILED' if ended.returncode else 'passed'} in {time.monotonic() - start:.0f} s"
+        failed.append(NO_TEST if none else name)
+    how = f"== {name}: {NO_TEST if none else 'FAILED' if ended.returncode else 'passed'}"
+    how += f" in {time.monotonic() - start:.0f} s"
     print(f"\n{(ended.stdout or b'').decode(errors='replace')}{how}", flush=True)
 
 
@@ -132,4 +163,4 @@ def _typescript() -> list[str]:
 
 
 def _n_workers() -> int:
-    return max(3, min(4, os.cpu_count() or 2))  # three on two cores: pages are waited for
+    return max(2, min(4, os.cpu_count() or 2))

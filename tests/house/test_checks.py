@@ -2,6 +2,7 @@
 
 import platform
 import shutil
+import subprocess
 
 import checks
 import debian
@@ -85,3 +86,42 @@ def test_readme_developers_page_and_ci_run_the_same_line():
     assert (CLONE / ".ci" / "run").read_text(encoding="utf-8").splitlines()[-1] == f"exec {LINE}"
     for page in ("README.md", "DEVELOPERS.md"):
         assert LINE in (CLONE / page).read_text(encoding="utf-8")
+
+
+def test_every_test_is_run_by_one_of_the_two_runs(monkeypatch):
+    ran: list[list[str]] = []
+
+    def run(command: list[str], **_: object) -> subprocess.CompletedProcess[bytes]:
+        ran.append(command)
+        return subprocess.CompletedProcess(command, 5 if "not browser" in command else 0, b"")
+
+    monkeypatch.setattr(subprocess, "run", run)
+    assert checks.run_all(["tests/film"]) == 0  # where one of the two has nothing to run, nothing failed
+    tests = [command for command in ran if "pytest" in command]
+    assert sorted(command[command.index("-m", command.index("pytest")) + 1] for command in tests) == [
+        "browser",
+        "not browser",
+    ]
+    assert all(command[-1] == "tests/film" for command in tests)
+
+
+def test_whoever_chooses_by_mark_gets_one_run(monkeypatch):
+    ran: list[list[str]] = []
+
+    def run(command: list[str], **_: object) -> subprocess.CompletedProcess[bytes]:
+        ran.append(command)
+        return subprocess.CompletedProcess(command, int("pytest" in command), b"")
+
+    monkeypatch.setattr(subprocess, "run", run)
+    assert checks.run_all(["-m", "browser"]) == 1
+    assert [command[-2:] for command in ran if "pytest" in command] == [["-m", "browser"]]
+
+
+def test_a_choice_that_no_test_meets_is_a_failure(monkeypatch):
+    monkeypatch.setattr(
+        subprocess,
+        "run",
+        lambda command, **_: subprocess.CompletedProcess(command, 5 * ("pytest" in command), b""),
+    )
+    assert checks.run_all(["-k", "nothing"]) == 1
+    assert checks.run_all(["-m", "nothing"]) == 1
