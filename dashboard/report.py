@@ -105,7 +105,7 @@ def _places(moment: Moment, game: Game | None) -> list[Place]:
 def _sheets() -> tuple[Path, ...]:
     from tagger.screen import blueprint
 
-    return Path(blueprint.__file__).parent / "static" / "tokens.css", ASSETS / "pages.css"
+    return Path(blueprint.__file__).parent / "static" / "tokens.css", ASSETS / "pages.css", ASSETS / "figures.css"
 
 
 def _on_paper(part: Any) -> Any:

@@ -46,7 +46,8 @@ function filmed() {
   }
   film.note();
   const numbers = [.../** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("main .plays"))];
-  const first = numbers.map(askedBy).find(({ ids }) => ids && ids.length <= MOST_SUGGESTED);
+  const counts = numbers.filter((one) => !one.closest("[data-marks]")); // a figure's mark is a single run
+  const first = [...counts, ...numbers].map(askedBy).find(({ ids }) => ids && ids.length <= MOST_SUGGESTED);
   film.suggest(first ?? null, numbers.length > 0);
 }
 

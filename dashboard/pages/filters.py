@@ -79,7 +79,7 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
     Returns
     -------
     dict of str to tuple of Option
-        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`, `fact`.
+        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`, `fact`, `order`.
     """
     games = moment.games
     every = "the only game" if len(games) == 1 else f"all {number_word(len(games))} games"
@@ -107,6 +107,11 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
         ),
         "phase": (Option("", "settled"), Option("all", "settled or not")),
         "fact": tuple(Option(code if code != "shot" else "", words) for code, words in FACT_WORDS.items()),
+        "order": (
+            Option("", "the most run first"),
+            Option("rate", "the highest share first"),
+            Option("name", "by name"),
+        ),
         "side": (Option("", "both sides"), Option("left", "to the left"), Option("right", "to the right")),
     }
 
@@ -178,7 +183,7 @@ def picked(each: Sequence[Option], code: str) -> Option:
     return next((option for option in each if option.code == code), each[0])
 
 
-CHOICES = ("team", "games", "opponent", "period", "strength", "phase", "fact", "side")
+CHOICES = ("team", "games", "opponent", "period", "strength", "phase", "fact", "side", "order")
 """The choices by their words in the address."""
 
 

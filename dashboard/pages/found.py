@@ -70,6 +70,24 @@ def of_sets(fact: str) -> Here:
     return lambda row: row["fact"] == fact and row["kind"] in ("set", "freelance", "side")
 
 
+def of_kinds(fact: str, *kinds: str) -> Here:
+    """The comparisons of some kinds by one fact.
+
+    Parameters
+    ----------
+    fact : str
+        What runs are counted by.
+    *kinds : str
+        As "set", "side".
+
+    Returns
+    -------
+    callable
+        Whether a comparison is one of them.
+    """
+    return lambda row: row["fact"] == fact and row["kind"] in kinds
+
+
 def of_runs(play: str) -> Here:
     """The comparisons of one set's runs; those of its checkpoints stand with the checkpoints.
 

@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
-from dashboard.figures import by_side
-from dashboard.pages import ids
+from dashboard.pages.axis import on_one_axis
 from dashboard.pages.by_possession import possessions_of
-from dashboard.pages.filters import WHERE, fact_of, slice_of
-from dashboard.pages.found import findings_of, of_sets, said_of
-from dashboard.pages.grid import contents
+from dashboard.pages.filters import WHERE, fact_of, options, picked, slice_of
+from dashboard.pages.fold import fold
+from dashboard.pages.found import BROUGHT, Here, findings_of, in_words, of_kinds, of_sets, said_of, speaking
 from dashboard.pages.left_open import TITLE, open_sets
 from dashboard.pages.numbers import bar, count_of, film_line, rate_words, records, table
 from dashboard.pages.which_set import how_soon, more_runs, ranked_sets
@@ -21,6 +20,7 @@ from tagger.marks.endings import phase_name
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.findings import Findings
     from analysis.slice import Slice
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
@@ -38,6 +38,8 @@ FILTER = (
     "{side}",
     "; compared by runs with ",
     "{fact}",
+    ", ",
+    "{order}",
     ".",
 )
 RESULTS = (
@@ -72,6 +74,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     list of Component
         The page.
     """
+    from analysis.fates import fates
     from analysis.sets import naming, sets
 
     moment, filmed = present.now(), present.filmed()
@@ -79,35 +82,88 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     ours = part.team == "ours"
     small_n = moment.settings.small_n
     rows = records(sets(moment.tables, part, playbook=_meant(moment, part), small_n=small_n))
-    heading = html.H1("Which sets gave us shots?" if ours else "What gave them shots?")
     if not any(int(row["runs"]) for row in rows):
-        return [heading, *_nothing(moment)]
+        return [html.H1("Which sets gave us shots?" if ours else "What gave them shots?"), *_nothing(moment)]
     named = records(naming(moment.tables, part, small_n=small_n))
     side_rows = [] if part.sides else records(sets(moment.tables, part, by_side=True, small_n=small_n))
     fact = fact_of(moment, chosen)
+    found = findings_of(moment, part, fact)
     left_open = open_sets(moment, filmed, part, fact)
-    ways = [("came", "what came of them"), ("better", "which is better"), ("open", "what is left open")]
-    ways = [
-        way
-        for way in (*ways, ("held", "by possession"), ("soon", "how soon"), ("side", "side"))
-        if way[0] != "open" or left_open
-    ]
+    more = more_runs(moment, part) if ours else {}
+    rows = _in_order(moment, rows, fact, picked(options(moment)["order"], chosen.get("order", "")).code)
+    became = {str(row["id"]): str(row["fate"]) for row in records(fates(moment.tables, part))}
+
+    def called(row: Mapping[str, Any]) -> tuple[Any, str, str]:
+        name, about = _named(moment, row, more)
+        return name, name if isinstance(name, str) else moment.name_of(str(row["set"])), about
+
     return [
-        heading,
+        html.H1(_verdict(moment, found, rows, fact), className="verdict"),
         html.P(_lede(filmed, rows, named), className="lede"),
-        contents(ways),
-        html.Span(id="came"),
-        _table(moment, filmed, rows, more_runs(moment, part) if ours else {}),
-        said_of(moment, filmed, findings_of(moment, part, fact), of_sets(fact)),
-        html.H2("Which set is better?" if ours else "Which action is better?", id="better"),
-        *ranked_sets(moment, filmed, part, fact),
-        *([html.H2(TITLE, id="open"), *left_open] if left_open else []),
-        html.H2("And by the possession?", id="held"),
-        *possessions_of(moment, filmed, part),
-        html.H2("How soon, and with second chances?", id="soon"),
-        *how_soon(moment, filmed, rows),
-        *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], small_n),
+        on_one_axis(filmed, [row for row in rows if int(row["runs"])], became, called, fact),
+        *_not_run(moment, rows, more),
+        said_of(moment, filmed, found, of_sets(fact)),
+        fold("What else came of them?", _in_all(rows), [_table(moment, filmed, rows, more)], "came"),
+        fold(
+            "Which set is better?" if ours else "Which action is better?",
+            _told_apart(found, of_kinds(fact, "set", "freelance")),
+            ranked_sets(moment, filmed, part, fact),
+            "better",
+        ),
+        *([fold(TITLE, "", left_open, "open")] if left_open else []),
+        fold("And by the possession?", "", possessions_of(moment, filmed, part), "held"),
+        fold("How soon, and with second chances?", "", how_soon(moment, filmed, rows), "soon"),
+        *_sides(moment, filmed, [row for row in side_rows if row["phase"] in ("set", "family")], found),
     ]
+
+
+def _verdict(moment: Moment, found: Findings, rows: Sequence[Mapping[str, Any]], fact: str) -> str:
+    """What may be said to stand out, else the plain count."""
+    said = speaking(found, of_kinds(fact, "set", "freelance"))
+    if said:
+        return f"{in_words(moment, said[0])}."
+    k, n = (sum(int(row[f"{fact}_{end}"]) for row in rows) for end in ("k", "n"))
+    return f"{k} of {n} run{'' if n == 1 else 's'} {BROUGHT[fact].rstrip(',')}."
+
+
+def _told_apart(found: Findings, here: Here) -> str:
+    n = len(speaking(found, here))
+    return ("something stands out" if n else "nothing can be told apart yet") if found.looked_at else "too little yet"
+
+
+def _in_all(rows: Sequence[Mapping[str, Any]]) -> str:
+    goals, lost, pulled = (sum(int(row[f"{name}_k"]) for row in rows) for name in ("goal", "turnover", "pull_out"))
+    return f"{goals} runs with a goal, {lost} lost the ball, {pulled} were pulled out"
+
+
+def _in_order(moment: Moment, rows: Sequence[dict[str, Any]], fact: str, order: str) -> list[dict[str, Any]]:
+    """Sets before what has no name, those with too few runs last; among them as asked."""
+
+    def key(row: Mapping[str, Any]) -> tuple[Any, ...]:
+        others = row["phase"] not in ("set", "family")
+        name = _named(moment, row, {})[0]
+        if order == "name":
+            return others, str(name if isinstance(name, str) else moment.name_of(str(row["set"])))
+        few = bool(row[f"{fact}_few"])
+        return others, few, -float(row[fact]) if order == "rate" and int(row[f"{fact}_n"]) else 0.0, -int(row["runs"])
+
+    held = sorted(rows, key=key)
+    return held if order else [*held[: sum(row["phase"] in ("set", "family") for row in rows)], *_others(rows)]
+
+
+def _others(rows: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [row for row in rows if row["phase"] not in ("set", "family")]
+
+
+def _not_run(moment: Moment, rows: Sequence[Mapping[str, Any]], more: Mapping[str, str]) -> list[Component]:
+    """The sets without a run here, in a line."""
+    said = [
+        f"{moment.name_of(str(row['set']))}{f' ({left_out})' if left_out else ''}"
+        for row in rows
+        if not int(row["runs"])
+        for left_out in [more.get(str(row["set"]), "")]
+    ]
+    return [html.P(f"Not run here: {'; '.join(said)}.", className="soft")] if said else []
 
 
 def _meant(moment: Moment, part: Slice) -> dict[str, str] | None:
@@ -142,22 +198,19 @@ def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], mo
         html.Th("Runs with a shot", className="l", colSpan=2),
         *(html.Th(title, className="wide") for _, title, _ in RESULTS),
     ]
-    named = [row for row in rows if row["phase"] in ("set", "family")]
-    named.sort(key=lambda row: (bool(row["shot_few"]), -int(row["runs"])))
-    others = [row for row in rows if row["phase"] not in ("set", "family")]
-    made = [_row(moment, filmed, row, False, more) for row in named]
-    made += [_row(moment, filmed, row, place == 0 and bool(named), {}) for place, row in enumerate(others)]
+    n_named = sum(row["phase"] in ("set", "family") for row in rows)
+    made = [_row(moment, filmed, row, place == n_named > 0, more) for place, row in enumerate(rows)]
     return table(head, made, "sets")
 
 
 def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], apart: bool, more: Mapping[str, str]) -> Component:
-    name, about = _named(moment, row)
-    left_out = more.get(str(row["set"]), "")
-    about = "; ".join(part for part in (about, f"and {left_out}" if left_out else "") if part)
+    name, about = _named(moment, row, more)
     plain = name if isinstance(name, str) else str(row["set"])
     first = html.Th([name, html.Small(about)], scope="row")
     if int(row["runs"]) == 0:
-        nothing = html.Td("not run here" if left_out else "not run yet", className="w few", colSpan=3 + len(RESULTS))
+        nothing = html.Td(
+            "not run here" if more.get(str(row["set"])) else "not run yet", className="w few", colSpan=3 + len(RESULTS)
+        )
         return html.Tr([first, nothing], className="apart" if apart else None)
     title = moment.name_of(plain) if row["phase"] in ("set", "family") else plain
     cells = [
@@ -170,18 +223,19 @@ def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], apart: bool, mo
     return html.Tr([first, *cells], className="apart" if apart else None)
 
 
-def _named(moment: Moment, row: Mapping[str, Any]) -> tuple[Any, str]:
+def _named(moment: Moment, row: Mapping[str, Any], more: Mapping[str, str]) -> tuple[Any, str]:
     if row["phase"] == "set":
         play = moment.playbook.by_code.get(row["set"])
         name = dcc.Link(moment.name_of(row["set"]), href=f"/sets/{row['set']}") if play else moment.name_of(row["set"])
-        return name, play.about if play else "not in the playbook any more"
+        about, left_out = play.about if play else "not in the playbook any more", more.get(str(row["set"]), "")
+        return name, "; ".join(part for part in (about, f"and {left_out}" if left_out else "") if part)
     if row["phase"] == "family":
         return moment.name_of(row["set"]), ""
     return phase_name(moment.language, row["phase"]), PHASE_ABOUT.get(row["phase"], "")
 
 
-def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], small_n: int) -> list[Component]:
-    """Left and right of each set, drawn and in numbers."""
+def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], found: Findings) -> list[Component]:
+    """Left and right of each set, one under the other."""
     rows = [row for row in rows if row["side"] in ("left", "right")]
     if not rows:
         return []
@@ -189,37 +243,18 @@ def _sides(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], sm
     for row in rows:
         totals[row["set"]] = totals.get(row["set"], 0) + int(row["runs"])
     names = {code: moment.name_of(code) for code in sorted(totals, key=lambda code: -totals[code])}
-    figure = by_side(rows, names, "shot", "runs with a shot")
-    graph = dcc.Graph(
-        id=ids.PLOT,
-        figure=figure,
-        config={"displayModeBar": False, "responsive": True},
-        style={"height": f"{figure.layout.height}px"},
-        className="plot",
-    )
-    head = [html.Th("Set", className="l"), html.Th("Side", className="l"), html.Th("Runs"), html.Th("Runs with a shot")]
-    lines = [
-        html.Tr(
-            [
-                html.Th(names[row["set"]], scope="row"),
-                html.Td(row["side"], className="l"),
-                html.Td(count_of(filmed, row, "runs", "runs", f"{names[row['set']]} to the {row['side']}, runs")),
-                html.Td(
-                    rate_words(filmed, row, "shot", "runs", f"{names[row['set']]} to the {row['side']}, with a shot")
-                ),
-            ]
-        )
-        for code in names
-        for row in rows
-        if row["set"] == code
-    ]
-    return [
-        html.H2("Does the side matter?", id="side"),
-        html.P(
-            "The other side is played by other-handed runners, often a different five. Out of 100 runs with a shot; a "
-            f"line is what is plausible; under {small_n} runs it is drawn faintly. A click on a point plays it.",
-            className="lede",
-        ),
-        graph,
-        html.Details([html.Summary("The same in numbers"), table(head, lines)], className="more"),
-    ]
+    head = [html.Th("Set", className="l"), html.Th("Side", className="l"), html.Th("Runs")]
+    head.append(html.Th("Runs with a shot", className="l", colSpan=2))
+    lines = []
+    for code, row in ((code, row) for code in names for row in rows if row["set"] == code):
+        what = f"{names[code]} to the {row['side']}"
+        cells = [
+            html.Td(row["side"], className="l"),
+            html.Td(count_of(filmed, row, "runs", "runs", f"{what}, runs")),
+            html.Td(bar(row, "shot"), className="drawn"),
+            html.Td(rate_words(filmed, row, "shot", "runs", f"{what}, with a shot"), className="w"),
+        ]
+        lines.append(html.Tr([html.Th(names[code], scope="row"), *cells]))
+    words = "The other side is played by other-handed runners, often a different five."
+    inside = [html.P(words, className="lede"), table(head, lines, "grid")]
+    return [fold("Does the side matter?", _told_apart(found, of_kinds("shot", "side")), inside, "side")]

@@ -42,10 +42,12 @@ INDEX = """<!DOCTYPE html>
 <link rel="stylesheet" href="/screen/tokens.css">
 {%css%}
 <link rel="stylesheet" href="/assets/pages.css">
+<link rel="stylesheet" href="/assets/figures.css">
 <link rel="stylesheet" href="/assets/dock.css">
 <script src="/assets/theme.js"></script>
 <script type="module" src="/assets/dock.js"></script>
 <script type="module" src="/assets/moving.js"></script>
+<script type="module" src="/assets/marks.js"></script>
 </head>
 <body class="paper">
 {%app_entry%}
@@ -114,13 +116,6 @@ def create_pages(present: Present, server: Flask) -> Dash:
         Output(ids.TITLE_SINK, "children"),
         Input(ids.PAGE, "children"),
         Input(ids.HEADER, "children"),
-    )
-    app.clientside_callback(
-        "function(click){if(click&&click.points&&click.points[0].customdata){document.dispatchEvent("
-        "new CustomEvent('floorbook:play',{detail:click.points[0].customdata}))}return ''}",
-        Output(ids.PLOT_SINK, "children"),
-        Input(ids.PLOT, "clickData"),
-        prevent_initial_call=True,
     )
     guard_callbacks(app, server)
     render_once(server, present)
@@ -311,6 +306,5 @@ def layout(season: Season) -> Component:
                 [html.Main(id=ids.PAGE, tabIndex=-1), html.Aside(id=ids.DOCK, className="dock")], className="columns"
             ),
             html.Div(id=ids.TITLE_SINK, hidden=True),
-            html.Div(id=ids.PLOT_SINK, hidden=True),
         ]
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.dashboard.test_browser import opened
+from tests.dashboard.test_browser import SETS, opened
 
 pytestmark = pytest.mark.browser
 THERE = "title => document.querySelector('main h1')?.textContent === title"
@@ -20,10 +20,10 @@ def test_back_and_forward_lead_to_the_same_place_of_a_page(page, served):
     page.wait_for_function(THERE, arg="Who came free of the screens?")
     page.wait_for_function("() => scrollY === 0")
     page.go_back()
-    page.wait_for_function(THERE, arg="Which sets gave us shots?")
+    page.wait_for_function(THERE, arg=SETS)
     page.wait_for_function("at => scrollY === at", arg=at)
     page.reload()
-    page.wait_for_function(THERE, arg="Which sets gave us shots?")
+    page.wait_for_function(THERE, arg=SETS)
     page.wait_for_function("at => scrollY === at", arg=at)
 
 
@@ -50,7 +50,7 @@ def test_a_view_is_kept_under_a_name_and_opened_again(page, served):
     page.wait_for_function(THERE, arg="Who did what?")
     page.get_by_text("keep this view").click()
     page.get_by_role("link", name="their <b>sets</b>").click()
-    page.wait_for_function(THERE, arg="What gave them shots?")
+    page.wait_for_function(THERE, arg="2 of 2 runs brought a shot.")
     page.get_by_text("keep this view").click()
     page.get_by_role("button", name="forget their <b>sets</b>").click()
     assert page.locator("#views li").count() == 0

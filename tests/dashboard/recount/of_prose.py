@@ -14,7 +14,7 @@ from tests.dashboard.recount.book import Row, is_shot
 from tests.dashboard.recount.of_events import did, turns
 from tests.dashboard.recount.of_left_open import pairs_kept, question_ends
 from tests.dashboard.recount.of_runs import own_view
-from tests.dashboard.recount.recounted import Page
+from tests.dashboard.recount.recounted import Page, of_runs
 from tests.dashboard.recount.view import SETTLED, View
 
 MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
@@ -149,7 +149,20 @@ def n_own(page: Page, _: Sequence[str]) -> Sequence[int]:
     return [len(own_view(page)[1])]
 
 
+def runs_that(page: Page, said: Sequence[str]) -> Sequence[int]:
+    """How many of the runs shown brought what the page counts by."""
+    found = of_runs(page.book, page.view().runs(), page.view().fact)
+    return [found.k, found.n or 0]
+
+
+def in_all(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """The runs shown by three of their ends."""
+    return [of_runs(page.book, page.view().runs(), fact).k for fact in ("goal", "turnover", "pull_out")]
+
+
 SENTENCES: Sequence[tuple[str, str, Told]] = (
+    ("sets", r"^(\d+) of (\d+) runs? \D+\.$", runs_that),
+    ("sets", r"(\d+) runs with a goal, (\d+) lost the ball, (\d+) were pulled out", in_all),
     ("sets", r"(\d+) of (\d+) settled stretches have no name", settled),
     ("sets", r"(\w[\w -]*?) \((\d+)\)", few),
     ("opponents", r"(\w[\w -]*?) \((\d+)\)", few),

@@ -213,16 +213,47 @@ def became(page: Page, control: Control) -> Found:
     return all_of(run for run in page.view().runs(control.row) if told(run) == BECAME[control.column])
 
 
+def fate(book: Book, run: Row) -> str:
+    """What a run became, as its tick says."""
+    came = {name: book.fact(run, name) for name in ("shot", "on_goal", "goal", "penalty", "pull_out", "turnover")}
+    if came["shot"]:
+        if came["goal"]:
+            return "goal"
+        if came["on_goal"] and came["goal"] is False:
+            return "on goal, no goal"
+        return "missed or blocked" if came["on_goal"] is False else "a shot, result not known"
+    for name, words in (("penalty", "penalty drawn"), ("pull_out", "pulled out"), ("turnover", "ball lost")):
+        if came[name]:
+            return words
+    return "not answered" if None in (came["pull_out"], came["penalty"]) else "ended otherwise"
+
+
+def tick(page: Page, control: Control) -> Found:
+    """One run of the row it stands in, under the word for what it became."""
+    [run] = [one for one in page.view().runs(control.row) if one["id"] == control.ids[0]]
+    right = control.what.endswith(f": {fate(page.book, run)}") and control.what.startswith(f"{control.row}, ")
+    return Found((run["id"],) if right else (), 1)
+
+
+def counted_of(page: Page, control: Control) -> Found:
+    """In one cell: the runs that count, and of how many."""
+    runs = page.view().runs(control.row)
+    return all_of(runs) if control.what.endswith(", runs") else of_runs(page.book, runs, page.view().fact)
+
+
+ELSE = "sets / What else came of them? / *"
 HELD = "sets / And by the possession?"
 SOON = "sets / How soon, and with second chances?"
 RULES: Mapping[str, Rule] = {
-    "sets / Runs": lambda page, control: all_of(page.view().runs(control.row)),
-    "sets / Runs with a shot": counted("shot"),
-    "sets / On goal": counted("on_goal"),
-    "sets / Goal": counted("goal"),
-    "sets / Ball lost": counted("turnover"),
-    "sets / Pulled out": counted("pull_out"),
-    "sets / Which * is better? / Counted": lambda page, control: of_runs(
+    "sets / Each run, in order": tick,
+    "sets / Runs with *": counted_of,
+    f"{ELSE} / Runs": lambda page, control: all_of(page.view().runs(control.row)),
+    f"{ELSE} / Runs with a shot": counted("shot"),
+    f"{ELSE} / On goal": counted("on_goal"),
+    f"{ELSE} / Goal": counted("goal"),
+    f"{ELSE} / Ball lost": counted("turnover"),
+    f"{ELSE} / Pulled out": counted("pull_out"),
+    "sets / Which * is better? / * / Counted": lambda page, control: of_runs(
         page.book, page.view().runs(control.row), page.view().fact
     ),
     f"{HELD} / What did each run become? / *": became,
@@ -235,8 +266,7 @@ RULES: Mapping[str, Rule] = {
     f"{SOON} / * / Goal, its own": counted("goal"),
     f"{SOON} / * / Second chances too": counted("goal_any"),
     f"{SOON} / * / Penalty drawn": counted("penalty"),
-    "sets / Does the side matter? / drawn": sides,
-    "sets / Does the side matter? / The same in numbers / *": sides,
+    "sets / Does the side matter? / *": sides,
     "set / What came of its runs? / *": came,
     "set / Which looks? / *": look,
     "set / Where do its runs go? / Runs": way,

@@ -105,7 +105,7 @@ def _words(part: Any) -> str:
 
 
 def controls(parts: Sequence[Component]) -> list[Control]:
-    """All numbers of a page that play, the points of its figures among them."""
+    """All numbers of a page that play, the marks of its figures among them."""
     return list(_walk(list(parts), _Place()))
 
 
@@ -116,9 +116,7 @@ def _walk(part: Any, at: _Place) -> Iterator[Control]:
         return
     if not isinstance(part, Component):
         return
-    if isinstance(part, dcc.Graph):
-        yield from _points(part, at)
-    elif isinstance(part, html.Table):
+    if isinstance(part, html.Table):
         yield from _table(part, at)
     elif "plays" in str(getattr(part, "className", "")).split() and hasattr(part, "data-ids"):
         yield _control(part, at)
@@ -144,7 +142,11 @@ def _headed(part: Component, at: _Place) -> None:
 
 def _folded(part: Component, at: _Place) -> Iterator[Control]:
     inside = list(part.children) if isinstance(part.children, list | tuple) else [part.children]
-    title = next((words(each) for each in inside if isinstance(each, html.Summary)), "")
+    summary = next((each.children for each in inside if isinstance(each, html.Summary)), "")
+    said = summary if isinstance(summary, list | tuple) else [summary]
+    for each in said:
+        _headed(each, at)  # a fold's heading is a heading
+    title = words([each for each in said if not isinstance(each, html.H2)])
     at.folded.append(title)
     yield from _walk([each for each in inside if not isinstance(each, html.Summary)], at)
     at.folded.pop()
@@ -164,24 +166,6 @@ def _control(part: Component, at: _Place) -> Control:
         table=data["data-table"],
         ids=tuple(data["data-ids"].split()),
     )
-
-
-def _points(graph: Any, at: _Place) -> Iterator[Control]:
-    for trace in graph.figure.data:
-        for place, data in enumerate(trace.customdata or ()):
-            said = str(trace.hovertext[place]).split(": ", 1)[1].split(",", 1)[0]
-            yield Control(
-                at.under(),
-                head="",
-                column="drawn",
-                row="",
-                about="",
-                what=data["what"],
-                text=said,
-                beside=said,
-                table=data["table"],
-                ids=tuple(data["ids"].split()),
-            )
 
 
 def _table(made: html.Table, at: _Place) -> Iterator[Control]:
@@ -227,7 +211,7 @@ def _prose(part: Any) -> Iterator[str]:
     if isinstance(part, list | tuple):
         for each in part:
             yield from _prose(each)
-    elif isinstance(part, html.P | html.H3 | html.Summary | html.Small):
+    elif isinstance(part, html.P | html.H3 | html.Summary | html.Small) or getattr(part, "className", "") == "verdict":
         yield words(_silent(part))
     elif isinstance(part, Component) and not isinstance(part, html.Table | html.Form):
         choices = "filter" in str(getattr(part, "className", "")).split()

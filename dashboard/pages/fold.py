@@ -1,0 +1,42 @@
+"""What is folded away on a page, under a title that is a question with its answer.
+
+A page says its verdict, one figure, one table; each further part of it is
+
+    fold("How soon?", "the median shot comes after 7.4 s", [table], "soon")
+
+It is printed open, opens by itself where a link leads to its `id_`, and what a reader opened stands in the address
+(`assets/moving.js`). Its look is in `assets/figures.css`. A recount knows what is in it under the title alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from dash import html
+
+if TYPE_CHECKING:
+    from dash.development.base_component import Component
+
+
+def fold(title: str, answer: str, inside: Sequence[Component], id_: str) -> Component:
+    """A part of a page that opens on a click, and stays open in the page's address.
+
+    Parameters
+    ----------
+    title : str
+        As a question.
+    answer : str
+        What it comes to, read without opening; empty where it takes a table to say.
+    inside : sequence of Component
+        What is folded away.
+    id_ : str
+        Of its title, for links.
+
+    Returns
+    -------
+    Component
+        Printed open.
+    """
+    said = [html.Span(answer, className="soft")] if answer else []
+    return html.Details([html.Summary([html.H2(title, id=id_), *said]), *inside], className="fold")
