@@ -105,7 +105,7 @@ KIND: Mapping[str, Word] = {
     "ends_possession": _objects("ending", {"ended": _needed(TEXT), "when": WHEN}),
     "begins_possession": _objects("beginning", {"gained": _needed(TEXT), "when": WHEN}),
     **dict.fromkeys(("beside", "part", "again", "cuts"), TEXTS),
-    **dict.fromkeys(("starts_play", "past_centre", "told", "often", "any_detail"), FLAG),
+    **dict.fromkeys(("starts_play", "stops_play", "past_centre", "told", "often", "any_detail"), FLAG),
     **dict.fromkeys(
         ("log", "does", "run", "phase", "named_by", "ended", "leaves", "team", "plays", "second_look"), TEXT
     ),

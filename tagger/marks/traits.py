@@ -60,7 +60,7 @@ DOES: Mapping[str, Does] = {
     "clock": Does(("clock",)),
     "detail": Does(("level",), row=False),
 }
-"""What only code can say: `walk.py` sends each to its method."""
+"""What only code can say: `walk.py` sends each to its method. Several kinds may have the same."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +70,7 @@ class Traits:
     code: str
     does: str = ""
     starts_play: bool = False
+    stops_play: bool = False
     past_centre: bool = False
     run: str = BESIDE
     phase: str = ""

@@ -21,7 +21,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `beside` | answers that nothing asks for, as a key gives them | none |
 | `log` | `opens` a paragraph of the log, or `ends` a line of it | goes on in the line |
 | `does` | what only code can say (`traits.DOES`): shot, turnover, whistle, possession, period_start … | nothing |
-| `starts_play` | the play clock runs from here | it does not |
+| `starts_play`, `stops_play` | the play clock runs from here, or stands from here | it does neither |
 | `past_centre` | it shows that the ball has crossed centre | it does not |
 | `run` | what it is to the run it falls in: `firms` a tentative one; `touches` it, so is among its marks, too; |
 |   | `names` it; `ends` it; is `of_set`, so belongs to the last set's run | `beside`: nothing |

@@ -131,6 +131,8 @@ class Walk:
             level = str(mark.answers.get("level", self.context["level"]))
             self.ledger.detail(mark.id, at_ms, level, (mark.id,), str(mark.answers.get("asked", "")))
             return game.here
+        if traits.stops_play:
+            game.halt(at_ms)
         if does:
             self._before_all(does, mark, at_ms)
         if traits.run == OF_SET:
@@ -147,8 +149,6 @@ class Walk:
         game = self.game
         if does == "faceoff":
             game.faced_off = True
-        elif does == "whistle":
-            game.halt(at_ms)
         elif does == "penalty":
             game.penalise(mark.answers, at_ms)
         elif does == "goalie":

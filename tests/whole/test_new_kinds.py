@@ -30,6 +30,7 @@ PLAIN = {
     "name": "huddle",
     "about": "They put their heads together.",
     "level": "basic",
+    "stops_play": True,
     "keys": [{"key": "S", "name": "huddle"}],
     "needs": {"period": ["open"]},
     "effects": [],
@@ -157,6 +158,20 @@ def test_the_fold_gives_rows_and_what_is_left_out_touches_nothing(marked: House)
     assert (row["team"], row["player"], row["hard"], row["run"]) == ("ours", "14", True, folded.rows["runs"][2]["id"])
     assert folded.rows["possessions"][2]["crossed"] is True and row["marks"][0] in folded.rows["runs"][2]["marks"]
     assert not [line.text for line in folded.log if "unknown" in line.text]
+
+
+def test_one_that_stops_play_lets_a_penalty_begin_that_was_delayed(house: House) -> None:
+    marks = (
+        (0, "period_start", {}),
+        (0, "possession", {"team": "ours"}),
+        (1000, "penalty", {"team": "theirs", "player": "9", "kind": "minor", "delayed": "yes"}),
+        (2000, "shot", {"shooter": "14", "result": "wide", "recovered": "ours"}),
+        (3000, "huddle", {}),
+        (4000, "shot", {"shooter": "14", "result": "wide", "recovered": "ours"}),
+    )
+    tag(house.season, "game-1", "game-1.1", marks)
+    shots = house.season.tagged.folded("game-1").rows["shots"]
+    assert [row["strength"] for row in shots] == ["5v5", "5v4"]
 
 
 def test_the_tables_are_written_with_the_one_of_its_own(marked: House, tmp_path: Path) -> None:
