@@ -15,6 +15,7 @@ from analysis.agreement import KINDS, answers_agreed, disagreements, marks_agree
 from analysis.codes import coded
 from analysis.errors import NumbersError
 from analysis.stats.kappa import band, f_measure, kappa, pair, percentage_error, time_kappa
+from tagger.marks.plain import plain_vocabulary
 from tagger.tables import TABLES, frames
 from tests.analysis.invented import one, records, season_rows
 from tests.analysis.published import (
@@ -162,3 +163,10 @@ def test_empty_books() -> None:
     assert marks_agreed(nothing, nothing)["f"].isna().all()
     assert len(answers_agreed(nothing, nothing)) == len(disagreements(nothing, nothing)) == 0
     assert possession_agreed(nothing, nothing).n == 0
+
+
+def test_every_table_of_a_kinds_own_is_compared_or_said_not_to_be() -> None:
+    """A new kind would else be left out of the agreement of two people without a word."""
+    not_judged = {"goalies", "lines", "fresh_clocks", "clock", "notes"}  # told by the officials, the bench or in words
+    own = {kind["table"]["name"] for kind in plain_vocabulary()["kinds"] if "table" in kind}
+    assert own - not_judged == set(KINDS) - {"possessions", "runs"}
