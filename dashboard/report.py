@@ -16,6 +16,7 @@ from dash.development.base_component import Component
 from dashboard.loading import Present
 from dashboard.outputs import REPORT_MARK
 from dashboard.outside import lacking, unnamed
+from dashboard.pages.drawing import Drawn
 from dashboard.pages.markup import markup
 from dashboard.pages.registry import GAME, PAGES, SEASON
 from dashboard.pages.shell import ASSETS, Place, content, damaged
@@ -105,7 +106,8 @@ def _places(moment: Moment, game: Game | None) -> list[Place]:
 def _sheets() -> tuple[Path, ...]:
     from tagger.screen import blueprint
 
-    return Path(blueprint.__file__).parent / "static" / "tokens.css", ASSETS / "pages.css", ASSETS / "figures.css"
+    from_assets = (ASSETS / name for name in ("pages.css", "figures.css", "drawn.css"))
+    return Path(blueprint.__file__).parent / "static" / "tokens.css", *from_assets
 
 
 def _on_paper(part: Any) -> Any:
@@ -118,6 +120,8 @@ def _on_paper(part: Any) -> Any:
     if classes & _LEFT_OUT or isinstance(part, html.Form | dcc.Graph):
         return None
     inside = _on_paper(getattr(part, "children", None))
+    if isinstance(part, Drawn):
+        return part.on_paper(inside)
     if isinstance(part, dcc.Link | html.A | html.Button) or "plays" in classes:
         return html.Span(inside)
     kept = {name: value for name, value in part.to_plotly_json()["props"].items() if name not in ("children", "id")}

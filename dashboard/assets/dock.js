@@ -105,9 +105,9 @@ document.addEventListener("click", (event) => {
 
 document.addEventListener("keydown", (event) => {
   const target = /** @type {HTMLElement} */ (event.target);
-  if ((event.key === "Enter" || event.key === " ") && target.matches?.("span.plays")) {
+  if ((event.key === "Enter" || event.key === " ") && target.matches?.(".plays[role=button]")) {
     event.preventDefault();
-    target.click();
+    target.dispatchEvent(new MouseEvent("click", { bubbles: true }));
   }
   if (event.key !== "Escape") return;
   for (const open of document.querySelectorAll("details.choice[open]")) {

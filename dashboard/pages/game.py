@@ -1,4 +1,4 @@
-"""One game: its box score, its possessions along one line, and each of them told in sentences that play."""
+"""One game: its score in a sentence, all of it in one figure; its numbers and sentences folded below."""
 
 from __future__ import annotations
 
@@ -8,10 +8,15 @@ from urllib.parse import quote
 
 from dash import dcc, html
 
+from dashboard.pages import ids
+from dashboard.pages.fold import fold
+from dashboard.pages.game_chips import chips
+from dashboard.pages.game_figure import Period, figure, period_name, periods_of, what_of
 from dashboard.pages.games import COLUMNS, film_state, may_tag
 from dashboard.pages.numbers import count_of, film_line, plays, records, table
+from dashboard.pages.score import Score, course, score_of, tagged_so_far
 from dashboard.putting_back import earlier, said_of
-from dashboard.story import ORDINALS, Said, Told, tell
+from dashboard.story import Said, Told, tell
 from tagger.screen.opening import day_of, title_of
 from tagger.screen.visitor import visitor
 
@@ -28,6 +33,8 @@ MORE_COLUMNS = (
     ("second_chances", "Second chances", "runs"),
     ("penalties", "Penalties", "penalties"),
 )
+_TEAMS = ("ours", "theirs")
+_LIVE: dict[str, Any] = {"aria-live": "polite"}
 
 
 def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
@@ -54,39 +61,78 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     filmed = present.filmed()
     folded = moment.folded[of]
     told = tell(folded, moment.language)
+    score = score_of(moment, of)
     n_problems = len(folded.problems)
     problems = [f" · {n_problems} to look at there"] if n_problems else []
     tag: list[Any] = [html.A("Tag this game", href=f"/tag/{of}"), *problems, " · "] if may_tag() else []
-    top = [
-        html.H1(title_of(present.season, game)),
-        html.P(
-            [
-                day_of(game.date),
-                f". {game.about}" if game.about else "",
-                ". Film: ",
-                film_state(present.films(of)),
-                ".",
-            ],
-            className="lede",
-        ),
-        html.P([*tag, _compared(of)], className="ways"),
-        *_books(present, of),
-    ]
+    ways = html.P([*tag, _compared(of)], className="ways")
     if not told:
         more = " What you mark there stands here at once, in sentences." if tag else ""
-        return [*top, html.P(f"Nothing is tagged yet.{more}"), *_earlier(present, of)]
-    ids = [one.id for one in told]
+        return [
+            html.H1(title_of(present.season, game)),
+            html.P(_about(present, game), className="lede"),
+            ways,
+            *_books(present, of),
+            html.P(f"Nothing is tagged yet.{more}"),
+            *_earlier(present, of),
+        ]
+    periods = periods_of(filmed, of, told)
     return [
-        *top,
-        _box(present, game),
-        html.H2("What happened?"),
-        html.P(
-            [film_line(filmed, "possessions", ids, "possessions"), " A sentence that is underlined plays."],
-            className="soft",
-        ),
-        *_periods(filmed, told),
+        html.H1(_verdict(filmed, game, score)),
+        _lede(present, game, told),
+        ways,
+        *_books(present, of),
+        figure(filmed, of, periods, score),
+        chips(filmed, of, score),
+        html.Section(id=ids.STRETCH, className="stretch", hidden=True, **_LIVE),
+        fold("What are its numbers?", _turned(present, game), [_box(present, game)], "numbers"),
+        fold("What happened?", _how_many(filmed, told), _periods(filmed, periods), "happened"),
         *_earlier(present, of),
     ]
+
+
+def _about(present: Present, game: Game) -> list[Any]:
+    where = ", at home" if game.home else ", away"
+    about = f" {game.about.rstrip('.')}." if game.about else ""
+    return [day_of(game.date), where, f".{about}", " Film: ", film_state(present.films(game.id)), "."]
+
+
+def _verdict(filmed: Filmed, game: Game, score: Score) -> list[Any]:
+    """Both sides' goals, and how it went where the game is tagged whole."""
+    team = filmed.moment.settings.team
+    us, them = (
+        plays(filmed, str(len(ids)), "shots", ids, what, inline=True)
+        for ids, what in ((score.ours, f"Goals of {team}"), (score.theirs, f"Goals of {game.opponent}"))
+    )
+    went = course(score)
+    before = [] if score.whole else [html.Small(f"{tagged_so_far(score)}: "), " "]
+    return [*before, f"{team} ", us, f", {game.opponent} ", them, f": {went}." if went else "."]
+
+
+def _lede(present: Present, game: Game, told: Sequence[Told]) -> Component:
+    """Whose shots and possessions, the day and the film."""
+    filmed = present.filmed()
+    made: list[Any] = []
+    rows = {row["team"]: row for row in _scores(present, game)}
+    for name, words in (("shots", "shots"), ("possessions", "possessions")):
+        ours, theirs = (
+            count_of(filmed, rows[team], name, name, f"{words}, {team}") if team in rows else "0" for team in _TEAMS
+        )
+        made += [ours, f" {words} against ", theirs, ", " if name == "shots" else ". "]
+    return html.P([*made, *_about(present, game)], className="lede")
+
+
+def _turned(present: Present, game: Game) -> str:
+    rows = {row["team"]: row for row in _scores(present, game)}
+    if len(rows) < len(_TEAMS):
+        return ""
+    parts = (("turnovers", "balls lost"), ("pull_outs", "pulled out"), ("penalties", "penalties"))
+    said = (f"{words} {int(rows['ours'][name])} against {int(rows['theirs'][name])}" for name, words in parts)
+    return ", ".join(said)
+
+
+def _how_many(filmed: Filmed, told: Sequence[Told]) -> str:
+    return f"In sentences; {film_line(filmed, 'possessions', [one.id for one in told], 'possessions')}"
 
 
 def _compared(game: str) -> Component:
@@ -140,12 +186,16 @@ def _earlier(present: Present, game: str) -> list[Component]:
     return [html.Details(told, className="more back")]
 
 
-def _box(present: Present, game: Game) -> Component:
+def _scores(present: Present, game: Game) -> list[dict[str, Any]]:
     from analysis.games import box
     from analysis.slice import Slice
 
+    return records(box(present.now().tables, Slice(games=(game.id,))))
+
+
+def _box(present: Present, game: Game) -> Component:
     filmed = present.filmed()
-    scores = records(box(present.now().tables, Slice(games=(game.id,))))
+    scores = _scores(present, game)
     names = {"ours": present.season.texts.settings.team, "theirs": game.opponent}
     head = [html.Th("", className="l"), *(html.Th(title) for _, title, _ in MORE_COLUMNS)]
     rows = []
@@ -162,47 +212,24 @@ def _dot(team: str) -> Component:
     return html.I(className=f"who {team or 'nobody'}")
 
 
-def _periods(filmed: Filmed, told: Sequence[Told]) -> list[Component]:
-    made: list[Component] = []
-    for period in dict.fromkeys(one.period for one in told):
-        those = [one for one in told if one.period == period]
-        name = "Outside any period" if period is None else f"{ORDINALS.get(period, f'{period}th')} period"
-        made += [html.H3(name), _line(filmed, those), html.Div([_told(filmed, one) for one in those], className="told")]
+def _periods(filmed: Filmed, periods: Sequence[Period]) -> list[Component]:
+    made: list[Component] = [html.P("A sentence that is underlined plays.", className="soft")]
+    for period in periods:
+        name = period_name(period.number, filmed.moment.settings.n_periods)
+        made += [html.H3(name), html.Div([_told(filmed, one) for one in period.told], className="told")]
     return made
-
-
-def _line(filmed: Filmed, told: Sequence[Told]) -> Component:
-    """Possessions along one neutral line: ours above, theirs below, a shape for how each ended."""
-    first = told[0].start_ms
-    last = max(one.end_ms or one.start_ms + 1000 for one in told)
-    length = max(last - first, 1)
-    language = filmed.moment.language
-    made = []
-    for one in told:
-        left = (one.start_ms - first) / length * 100
-        width = ((one.end_ms or one.start_ms + 1000) - one.start_ms) / length * 100
-        drawn = language.endings.get(one.ended, {}).get("shape")
-        shape = html.I(className=f"end {drawn}") if drawn else None
-        part = plays(filmed, shape, "possessions", [one.id], _what(one), f"seg {one.team}")
-        made.append(
-            html.Span(part, className=f"at {one.team}", style={"left": f"{left:.3f}%", "width": f"{width:.3f}%"})
-        )
-    legend = [html.Span([html.I(className=f"end {one['code']}"), one["name"]]) for one in language.data["shapes"]]
-    ends = [html.Span([_dot("ours"), "ours above"]), html.Span([_dot("theirs"), "theirs below"]), *legend]
-    return html.Div([html.Div(made, className="line"), html.Div(ends, className="legend")], className="along")
-
-
-def _what(one: Told) -> str:
-    return f"{one.opening}{f': {one.ending}' if one.ending else ''}"
 
 
 def _told(filmed: Filmed, one: Told) -> Component:
     runs = [html.P(_sentences(filmed, run)) for run in one.runs]
-    time = plays(filmed, one.when, "possessions", [one.id], _what(one), "when")
+    time = plays(filmed, one.when, "possessions", [one.id], what_of(one), "when")
     opening = html.P([_dot(one.team), html.B(f"{one.opening}."), *_short(filmed, one)])
     body = [opening] if len(one.runs) < 1 else [opening, *runs]
     ending = [html.P(f"Score {one.score}.", className="score")] if one.score else []
-    return html.Div([html.Div(time, className="time"), html.Div([*body, *ending])], className=f"pos {one.team}")
+    name_it: dict[str, Any] = {"data-told": one.id}
+    return html.Div(
+        [html.Div(time, className="time"), html.Div([*body, *ending])], className=f"pos {one.team}", **name_it
+    )
 
 
 def _short(filmed: Filmed, one: Told) -> list[Any]:
@@ -215,14 +242,3 @@ def _sentences(filmed: Filmed, said: Sequence[Said]) -> list[Any]:
         text = f"{one.text}."
         made += [plays(filmed, text, one.table, one.ids, one.text, inline=True) if one.ids else html.Span(text), " "]
     return made
-
-
-def back() -> Component:
-    """The way back to all games.
-
-    Returns
-    -------
-    Component
-        A link.
-    """
-    return dcc.Link("All games", href="/")

@@ -43,11 +43,13 @@ INDEX = """<!DOCTYPE html>
 {%css%}
 <link rel="stylesheet" href="/assets/pages.css">
 <link rel="stylesheet" href="/assets/figures.css">
+<link rel="stylesheet" href="/assets/drawn.css">
 <link rel="stylesheet" href="/assets/dock.css">
 <script src="/assets/theme.js"></script>
 <script type="module" src="/assets/dock.js"></script>
 <script type="module" src="/assets/moving.js"></script>
 <script type="module" src="/assets/marks.js"></script>
+<script type="module" src="/assets/drawn.js"></script>
 </head>
 <body class="paper">
 {%app_entry%}

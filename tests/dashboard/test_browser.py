@@ -93,7 +93,7 @@ def test_a_number_plays_the_clips_it_was_counted_from_one_after_the_other(page, 
 
 
 def test_a_clip_begins_on_its_very_frame_and_is_held_at_its_end(page, served):
-    opened(page, served, "games/g1")
+    opened(page, served, "games/g1?open=1")
     sentence = page.locator(".plays", has_text="14 shot: saved")
     page.evaluate("document.querySelector('#dock video.on').play = async () => undefined")  # to see where it begins
     sentence.click()
@@ -117,7 +117,7 @@ def test_a_clip_of_a_film_whose_clock_begins_late_begins_on_its_very_frame_too(p
     served = Served(build(tmp_path / "herons", late))
     page.add_init_script(TOLD_LATE)
     try:
-        opened(page, served, "games/g1")
+        opened(page, served, "games/g1?open=1")
         page.evaluate(
             "for (const video of document.querySelectorAll('#dock video')) video.play = async () => undefined"
         )
@@ -147,7 +147,7 @@ def test_a_number_without_film_is_no_control(page, served):
 
 
 def test_sentences_play_from_the_keyboard_too(page, served):
-    opened(page, served, "games/g1")
+    opened(page, served, "games/g1?open=1")
     page.locator(".plays", has_text="22 set a screen").focus()
     page.keyboard.press("Enter")
     playing(page, 0)

@@ -264,8 +264,6 @@ RULES: Mapping[str, Rule] = {
     "all_games / What is that in 100 possessions? / *": of_all_games,
     "all_games / *": of_the_games,
     "front / *": listed,
-    "games / What happened? / *": told,
-    "games / *": of_the_game,
     "set / Was the job done? / Does doing it go with shots? / *": went_with_shots,
     "set / Was the job done? / *": checkpoint,
     "work / Which checkpoints were met? / Does doing it go with shots? / *": went_with_shots,

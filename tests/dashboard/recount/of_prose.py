@@ -139,6 +139,21 @@ def unmarked(page: Page, _: Sequence[str]) -> Sequence[str]:
     return [", ".join(f"{man.number} {man.name}" for man in roster if man.number not in told)]
 
 
+def turned(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Of one game: balls lost, runs that were pulled out, and penalties, ours and theirs."""
+    view = View(page.book, {"games": page.of}, strength="", phase="all")
+    runs = [run for run in page.book.rows["runs"] if run["game"] == page.of and run["ended"] == "pull_out"]
+    return [
+        len(rows)
+        for told in (
+            [view.rows("turnovers", team) for team in ("ours", "theirs")],
+            [[run for run in runs if run["team"] == team] for team in ("ours", "theirs")],
+            [view.rows("penalties", team) for team in ("ours", "theirs")],
+        )
+        for rows in told
+    ]
+
+
 def from_games(page: Page, _: Sequence[str]) -> Sequence[int]:
     """Games shown."""
     return [len(page.view().games)]
@@ -160,9 +175,11 @@ def in_all(page: Page, _: Sequence[str]) -> Sequence[int]:
     return [of_runs(page.book, page.view().runs(), fact).k for fact in ("goal", "turnover", "pull_out")]
 
 
+LOST = r"balls lost (\d+) against (\d+), pulled out (\d+) against (\d+), penalties (\d+) against (\d+)"
 SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("sets", r"^(\d+) of (\d+) runs? \D+\.$", runs_that),
     ("sets", r"(\d+) runs with a goal, (\d+) lost the ball, (\d+) were pulled out", in_all),
+    ("games", LOST, turned),
     ("sets", r"(\d+) of (\d+) settled stretches have no name", settled),
     ("sets", r"(\w[\w -]*?) \((\d+)\)", few),
     ("opponents", r"(\w[\w -]*?) \((\d+)\)", few),

@@ -1,0 +1,99 @@
+"""Figures in a real browser: marks picked at random play exactly what a recount finds for their words."""
+
+from __future__ import annotations
+
+import json
+import random
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, Page
+
+from dashboard.pages.shell import place_of
+from tagger.season import Season
+from tests.dashboard.recount.book import Book
+from tests.dashboard.recount.reading import Control
+from tests.dashboard.recount.recounted import Page as Counted
+from tests.dashboard.recount.recounted import wrong
+from tests.dashboard.recount.test_recount import rule_of
+from tests.dashboard.test_browser import opened, playing, said, settled_width
+from tests.served import Served
+
+pytestmark = pytest.mark.browser
+SEED = 20261128
+NARROW = (360, 780)
+
+
+@pytest.fixture(scope="module")
+def book(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    """The small season's rows."""
+    season = Season.open(shutil.copytree(built, tmp_path_factory.mktemp("book") / "herons"))
+    yield Book(season)
+    season.close()
+
+
+def pressed(page: Page, mark: Locator) -> dict[str, str]:
+    """What a mark asks for when it is pressed."""
+    with page.expect_request("**/clips") as asked:
+        mark.dispatch_event("click")
+    return dict(json.loads(asked.value.post_data or "{}"))
+
+
+def fault_of(page: Page, book: Book, address: str, mark: Locator) -> str:
+    """What a pressed mark plays besides, or instead of, the rows that its words mean."""
+    sent = pressed(page, mark)
+    what = mark.get_attribute("data-what") or ""
+    place = place_of(*address.partition("?")[::2])
+    control = Control((), "", "", "", "", what, "", "", sent["table"], tuple(sent["ids"]))
+    rule = rule_of(f"{place.page or 'front'} / {what}")
+    assert rule is not None, what
+    return wrong(rule(Counted(book, place.page, place.of, place.chosen), control), control)
+
+
+def random_marks(page: Page, which: str, n: int) -> list[Locator]:
+    """So many of the marks of a figure, always the same ones."""
+    marks = page.locator(which).all()
+    return random.Random(SEED).sample(marks, min(n, len(marks)))
+
+
+def test_a_games_figure_plays_tells_and_is_walked_along(page: Page, served: Served, book: Book) -> None:
+    opened(page, served, "games/g1")
+    marks = random_marks(page, ".game-figure .mark.plays", 4)
+    assert len(marks) == 4
+    for mark in marks:
+        assert fault_of(page, book, "/games/g1", mark) == ""
+    box = page.locator(".period").bounding_box()
+    assert box is not None
+    page.locator(".period").scroll_into_view_if_needed()
+    box = page.locator(".period").bounding_box() or box
+    y = box["y"] + box["height"] - 12
+    page.mouse.move(box["x"] + box["width"] * 0.35, y)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] * 0.8, y, steps=5)
+    page.mouse.up()
+    said(page, "1st period, 0:14 to 0:31 · 3 of 3 have film.")
+    playing(page, 0)
+    told = page.locator("#stretch .pos")
+    assert told.count() == 3 and "9 shot: goal" in told.first.inner_text()
+    page.get_by_role("button", name="Lantern", exact=True).click()
+    assert page.locator(".held.lit").count() == 2
+    page.get_by_role("button", name="put away").click()
+    assert page.locator("#stretch").is_hidden()
+    page.locator(".held[tabindex='0']").first.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowRight")
+    assert page.locator("#stretch .pos").count() == 2
+    page.keyboard.press("Enter")
+    playing(page, 0)
+    page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
+    assert settled_width(page, NARROW[0]) <= NARROW[0]
+
+
+def test_a_possession_without_film_is_told_by_mouse_and_keys(page: Page, served: Served) -> None:
+    opened(page, served, "games/g2")
+    page.locator(".held").first.focus()
+    page.keyboard.press("Enter")
+    assert "14 shot: goal" in page.locator("#stretch").inner_text()
+    assert "No film of it." in page.locator("#stretch").inner_text()
