@@ -13,7 +13,7 @@ from dash import html
 if TYPE_CHECKING:
     from dashboard.loading import Filmed
 
-SHAPES = {
+SHAPES: dict[str, tuple[str, dict[str, Any]]] = {
     "dot": ("circle", {"r": 4.5}),
     "ring": ("circle", {"r": 4.3}),
     "triangle": ("path", {"d": "M0-4.8L4.8 3.8H-4.8Z"}),
@@ -165,5 +165,5 @@ def first_in_reach(marks: Sequence[Drawn]) -> None:
     """
     for each in marks:
         if getattr(each, "role", None) == "button":
-            each.tabIndex = 0
+            setattr(each, "tabIndex", 0)  # noqa: B010  an attribute of the element, which no type knows
             return

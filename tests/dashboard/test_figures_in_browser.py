@@ -7,6 +7,7 @@ import random
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Locator, Page
@@ -34,7 +35,7 @@ def book(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book
     season.close()
 
 
-def pressed(page: Page, mark: Locator) -> dict[str, str]:
+def pressed(page: Page, mark: Locator) -> dict[str, Any]:
     """What a mark asks for when it is pressed."""
     with page.expect_request("**/clips") as asked:
         mark.dispatch_event("click")
@@ -46,7 +47,8 @@ def fault_of(page: Page, book: Book, address: str, mark: Locator) -> str:
     sent = pressed(page, mark)
     what = mark.get_attribute("data-what") or ""
     place = place_of(*address.partition("?")[::2])
-    control = Control((), "", "", "", "", what, "", "", sent["table"], tuple(sent["ids"]))
+    nowhere = dict.fromkeys(("head", "column", "row", "about", "text", "beside"), "")
+    control = Control((), what=what, table=sent["table"], ids=tuple(sent["ids"]), **nowhere)
     rule = rule_of(f"{place.page or 'front'} / {what}")
     assert rule is not None, what
     return wrong(rule(Counted(book, place.page, place.of, place.chosen), control), control)
