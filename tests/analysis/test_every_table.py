@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Callable
 from typing import Any
@@ -219,6 +220,7 @@ def test_odd_seasons_give_the_same_columns_without_a_warning(
     pd.testing.assert_series_equal(made.dtypes, of(make).dtypes)
 
 
+@functools.cache  # none of them changes what it is given, see above
 def _odd(kind: str) -> Tables:
     if kind == "nothing":
         return frames({})

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.counts import cases
 from tests.screen.house import House, frame_on_screen, opened, press, said
 
 pytestmark = pytest.mark.browser
@@ -24,7 +25,7 @@ def test_frame_steps_are_exact_both_ways(page: Any, house: House) -> None:
     opened(page, house, house.game())
     rng = random.Random(4)
     frame = 0
-    for _ in range(25):
+    for _ in range(cases(10, many=25)):
         steps = rng.randint(1, 9)
         forward = rng.random() < 0.7 or frame < steps
         press(page, ("." if forward else ",") + (" ." if forward else " ,") * (steps - 1))
