@@ -10,6 +10,8 @@ from tagger.marks.context import holds, named
 from tagger.marks.vocabulary import Language
 
 LISTS = ("set", "look", "checkpoint")
+NO_KEYS = ("place",)
+"""What no key answers is not asked: a place on the floor, until it can be pointed at."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +96,9 @@ def following(language: Language, hand: Hand, *, own: bool) -> Iterator[Mapping[
             if own:
                 yield question
             continue
-        if not here or (not hand.old and (code in hand.answers or question["type"] == "set")):
+        if not here or question["type"] in NO_KEYS:
+            continue
+        if not hand.old and (code in hand.answers or question["type"] == "set"):
             continue
         asked = hand.old or is_asked(language, hand.context, hand.kind, question)
         if asked and holds(question.get("when", {}), hand.answers, hand.context):

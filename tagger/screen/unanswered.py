@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from tagger.marks.context import holds
 from tagger.marks.fold import Folded
 from tagger.marks.vocabulary import Language
 from tagger.screen.doubts import doubts
@@ -18,8 +19,9 @@ SOON_MS = 6000  # a star so soon after a run's end was meant for that run
 def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
     """What a second look should take, in order of game time; what belongs to one run stands together.
 
-    What the vocabulary asks in a second look: shots without a feeder, screens without a coverage; runs of a set without
-    a look, and, for grading alone, without a grade. What else is missing (`missing`), and what is most likely a slip
+    What the vocabulary asks in a second look: shots without a feeder, screens without a coverage, and what is younger
+    than the first tables (who caused a lost ball) where the book answers it at all; runs of a set without a look, and,
+    for grading alone, without a grade. What else is missing (`missing`), and what is most likely a slip
     (`doubts`). And what has a star: on a run that is led to anyway it is no thing of its own.
 
     Parameters
@@ -81,8 +83,13 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
                 add(named, run["start_ms"], kind["second_look"], run, kind=kind["code"])
     for kind in language.data["kinds"]:
         for question in (one for one in kind["questions"] if "second_look" in one):
-            code = question["code"]
-            for row in rows[kind["table"]["name"]]:
+            code, own = question["code"], rows[kind["table"]["name"]]
+            if kind["table"].get("columns_since", {}).get(code) and all(row.get(code) is None for row in own):
+                continue  # younger than books that were tagged without it, and this one never answers it
+            for row in own:
+                mark = marks[row["marks"][0]].mark
+                if not holds(question.get("when", {}), mark.answers, {}):
+                    continue
                 if row.get(code) is None and f"{kind['code']}.{code}" in looked_for(row["at_ms"]):
                     run_ = runs.get(row.get("run"))
                     add(row["marks"][0], row["at_ms"], question["second_look"], run_, question=code)

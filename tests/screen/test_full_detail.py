@@ -21,7 +21,7 @@ def test_who_caused_a_lost_ball_and_who_was_fouled_stand_in_log_and_tables(page:
         "14 threw it away, past centre; caused by 7; meant for 22.",
         "Theirs.",
     ]
-    press(page, "Escape s 9 a h n Enter b Escape d Escape N h 7 m n")
+    press(page, "Escape s 9 a h n b Escape d Escape N h 7 m n")
     assert "who was fouled?" in page.inner_text("#hand")
     page.keyboard.type("1")
     assert any("14" in cap for cap in page.locator("#caps .k").all_inner_texts()), "our man: the roster is offered"

@@ -87,3 +87,31 @@ def test_a_last_possession_without_an_end_counts_where_the_film_has_gone_on() ->
     assert [(one["why"], one["later_ms"]) for one in unanswered(folded, LANGUAGE)] == [
         ("how did this last possession end?", 55_000)
     ]
+
+
+def test_what_is_younger_than_the_first_tables_is_asked_only_where_the_book_answers_it_and_where_it_fits() -> None:
+    lost = {"player": "8", "where": "far_end"}
+    threw = (20, "turnover", {**lost, "kind": "bad_pass", "by": "7", "meant": "5"})
+    stripped = ((25, "possession", OURS), (30, "turnover", {**lost, "kind": "stripped"}))
+    dropped = ((35, "possession", OURS), (40, "turnover", {**lost, "kind": "other"}))
+    words = "who of the others caused this lost ball?"
+    assert asked((10, "possession", OURS), threw, *stripped, *dropped) == [("m5", words, "by")]
+    untold = (20, "turnover", {**lost, "kind": "bad_pass"})
+    assert asked((10, "possession", OURS), untold, *stripped, *dropped) == []
+
+
+def test_all_that_full_detail_asks_anew_is_asked_for() -> None:
+    screen = {"free": "user", "setter": "8", "user": "5", "kind": "double", "coverage": "switched"}
+    saved = {"shooter": "5", "result": "saved", "recovered": "yes", "feeder": "none"}
+    foul = {"team": "theirs", "player": "9", "kind": "minor", "delayed": "no"}
+    threw = {"player": "8", "kind": "bad_pass", "where": "far_end"}
+    found = asked(
+        (10, "possession", OURS),
+        *((12, "screen", {**screen, "setter2": "27"}), (13, "screen", screen)),
+        *((15, "shot", {**saved, "rebound": "held"}), (17, "shot", saved)),
+        *((18, "penalty", {**foul, "fouled": "5"}), (19, "penalty", foul)),
+        *((20, "turnover", {**threw, "by": "7", "meant": "5"}), (25, "possession", OURS), (30, "turnover", threw)),
+    )
+    assert [(of, question) for of, _, question in found] == [
+        *(("m4", "setter2"), ("m6", "rebound"), ("m8", "fouled"), ("m11", "by"), ("m11", "meant")),
+    ]

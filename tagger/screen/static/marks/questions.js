@@ -9,6 +9,7 @@ import { questionOf } from "./language.js";
 /** @typedef {import("./strokes.js").Hand} Hand */
 
 export const LISTS = new Set(["set", "look", "checkpoint"]);
+const NO_KEYS = new Set(["place"]); // what no key answers is not asked: a place on the floor, until it can be pointed at
 
 /**
  * Questions that may be asked now, from the open one on (itself too when `own`): of a new mark those that are not
@@ -27,7 +28,7 @@ export function following(language, hand, own) {
     if (question.code === hand.question) {
       here = true;
       if (own) found.push(question);
-    } else if (here && (hand.old || (!(question.code in hand.answers) && question.type !== "set"))) {
+    } else if (here && !NO_KEYS.has(question.type) && (hand.old || (!(question.code in hand.answers) && question.type !== "set"))) {
       const asked = hand.old || isAsked(language, hand.context, hand.kind, question);
       if (asked && holds(question.when ?? {}, hand.answers, hand.context)) found.push(question);
     }
