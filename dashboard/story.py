@@ -305,7 +305,8 @@ def happened(moment: Moment, table: str, row: Mapping[str, Any]) -> str:
         return "The period begins"
     if table == MOMENTS:
         return "To watch together"
-    return moment.sentences.get(str(row["id"]), table)
+    made = next(iter(row.get("marks") or ()), "")  # a row that a mark of another kind gave
+    return moment.sentences.get(str(row["id"])) or moment.sentences.get(str(made), table)
 
 
 def _run_happened(moment: Moment, run: Mapping[str, Any]) -> str:

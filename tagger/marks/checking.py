@@ -141,6 +141,7 @@ def _faults_of_conditions(what: str, kind: Mapping[str, Any], context: Mapping[s
     places = [
         *((f"an effect of {what}", one.get("if", {})) for one in kind["effects"]),
         *((f"an ending of {what}", one.get("when", {})) for one in kind.get("ends_possession", ())),
+        *((f"what {what} says also", one.get("when", {})) for one in kind.get("also", ())),
         *((f"the sentence of {what}", one.get("when", {})) for one in kind["say"]),
         *((f"question “{one['code']}” of {what}", one.get("when", {})) for one in kind["questions"]),
     ]
@@ -190,6 +191,13 @@ def _faults_of_doing(what: str, kind: Mapping[str, Any], data: Mapping[str, Any]
     for one in kind.get("begins_possession", ()):
         yield from _one_of(what, "begins_possession", one["gained"], _ways_to_gain(data))
         yield from () if "team" in asked else (f"{what} begins a possession, and does not ask “team”",)
+    others = {other["code"]: other for other in data["kinds"] if "table" in other}
+    for one in kind.get("also", ()):
+        yield from _one_of(what, "also", one["kind"], others)
+        if one["kind"] in others:
+            for name, value in one["answers"].items():
+                yield from _one_of(what, "also", name, _answers(others[one["kind"]]))
+                yield from () if value[:1] != "$" else _one_of(what, "also", value[1:], asked)
     for name in kind.get("cuts", ()):
         yield from _one_of(what, "cuts", name, asked)
     if "second_look" in kind and (run != OF_SET or not ("table" in kind or kind.get("does") == "look")):

@@ -180,7 +180,22 @@ class Ledger:
             By the last word on it.
         """
         kind = self.language.that(does)
-        return kind is not None and kind["code"] in self.rows["detail"][-1]["looks_for"].split()
+        return kind is not None and self.looks_for(kind["code"])
+
+    def looks_for(self, kind: str) -> bool:
+        """Whether a kind is being looked for now.
+
+        Parameters
+        ----------
+        kind : str
+            Its code.
+
+        Returns
+        -------
+        bool
+            By the last word on it.
+        """
+        return kind in self.rows["detail"][-1]["looks_for"].split()
 
     def periods_and_clocks(self, periods: list[Period], clocks: dict[str, PeriodClock]) -> None:
         """Write the periods down, and give every row that falls in one its time left where that is known.

@@ -103,6 +103,7 @@ KIND: Mapping[str, Word] = {
     "rank": NUMBER,
     "table": Word(_is_object, "an object", each=_TABLE, called="table"),
     "ends_possession": _objects("ending", {"ended": _needed(TEXT), "when": WHEN}),
+    "also": _objects("row", {"kind": _needed(TEXT), "answers": _needed(TEXT_OF), "when": WHEN}),
     "begins_possession": _objects("beginning", {"gained": _needed(TEXT), "when": WHEN}),
     **dict.fromkeys(("beside", "part", "again", "cuts"), TEXTS),
     **dict.fromkeys(("starts_play", "stops_play", "past_centre", "told", "often", "any_detail"), FLAG),

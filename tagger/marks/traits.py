@@ -83,6 +83,7 @@ class Traits:
     team: str = SAID
     part: tuple[str, ...] = ()
     again: tuple[str, ...] = ()
+    also: tuple[Mapping[str, Any], ...] = ()
     told: bool = True
     plays: str = NOTHING
     often: bool = False
@@ -104,7 +105,7 @@ def traits_of(kind: Mapping[str, Any]) -> Traits:
         With what it leaves out.
     """
     plain = {field.name: kind[field.name] for field in fields(Traits) if field.name in kind}
-    for name in ("part", "again", "ends_possession", "begins_possession"):
+    for name in ("part", "again", "also", "ends_possession", "begins_possession"):
         plain[name] = tuple(kind.get(name, ()))
     plain["table"] = kind["table"]["name"] if "table" in kind else ""
     plain["balls"] = tuple(team for team in kind["needs"].get("ball", ()) if team in (OURS, THEIRS))

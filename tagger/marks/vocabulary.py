@@ -34,6 +34,8 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 |   | one is of the version after `tables.VERSION`; `in_run`: whether it says possession and run (yes) | no row |
 | `team` | whose its row is: of who has the `ball`, or as `said` by its answer “team” | `said` |
 | `part` | answers that name who has a part in it: it is on his reel | nobody |
+| `also` | what else it says: `when`, a row in the table of another `kind` with these `answers` ($: its own), |
+|   | where that kind is looked for and no such row stands in the run | nothing |
 | `again` | answers that a mark which says `again` takes over from the one before | none |
 | `told` | whether it is told in the story of its game | it is |
 | `plays` | what its sentence plays: its `row`, its `run`, or `nothing` | its row, if it has one; the run it names |

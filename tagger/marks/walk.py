@@ -7,7 +7,7 @@ goes where; what a shot or a whistle does to what is on stands in `possessions.p
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tagger.floor.rules import PenaltyRules
@@ -177,6 +177,9 @@ class Walk:
         if does == "penalty" and on.team is not None and mark.answers.get("team") not in (None, on.team):
             run.penalty_drawn = True
         self._row(traits, mark, at_ms, on.id, run.id)
+        for one in traits.also:
+            if contexts.holds(one.get("when", {}), mark.answers, before):
+                self._also(one, mark, at_ms, on.id, run.id)
         told = ending_of(traits, mark.answers, before)
         if does == "shot":
             game.shoot(on, run, mark, at_ms, told)
@@ -208,6 +211,20 @@ class Walk:
             period = game.period.number if game.period else None
             now = {"period": period, "team": game.team, "strength": game.strength_of(game.team)}
             self.ledger.enter(mark, at_ms, possession=possession, run=run, **now)
+
+    def _also(self, said: Mapping[str, Any], mark: Mark, at_ms: int, possession: str, run: str) -> None:
+        """A mark says as much as one of another kind would, unless that one was made."""
+        answers = {
+            name: mark.answers.get(value[1:]) if value[:1] == "$" else value for name, value in said["answers"].items()
+        }
+        fixed = {name: value for name, value in said["answers"].items() if value[:1] != "$"}
+        own = [row for row in self.ledger.rows[self.language.traits[said["kind"]].table] if row["run"] == run]
+        made = any(all(row.get(name) in (None, value) for name, value in fixed.items()) for row in own)
+        if not made and self.ledger.looks_for(said["kind"]):
+            told = {name: value for name, value in answers.items() if value is not None}
+            one = replace(mark, id=f"{mark.id}/{said['kind']}", kind=said["kind"], answers=told)
+            self._row(self.language.traits[one.kind], one, at_ms, possession, run)
+            self.ledger.rows[self.language.traits[one.kind].table][-1]["marks"] = (mark.id,)
 
     def _name(self, mark: Mark) -> str:
         return str(self.language.kinds[mark.kind]["name"])

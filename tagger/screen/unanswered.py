@@ -88,7 +88,7 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
                 continue  # younger than books that were tagged without it, and this one never answers it
             for row in own:
                 mark = marks[row["marks"][0]].mark
-                if not holds(question.get("when", {}), mark.answers, {}):
+                if mark.kind != kind["code"] or not holds(question.get("when", {}), mark.answers, {}):
                     continue
                 if row.get(code) is None and f"{kind['code']}.{code}" in looked_for(row["at_ms"]):
                     run_ = runs.get(row.get("run"))

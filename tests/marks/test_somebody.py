@@ -27,7 +27,7 @@ OUR_MEN = {
     "goalies": ("player",),
     "lines": ("out", "in"),
 }
-OTHER_MEN = {"turnovers": ("by",), "penalties": ("fouled",)}
+OTHER_MEN = {"turnovers": ("by", "hit"), "penalties": ("fouled",)}
 FACTS = GameFacts("g1", "anna", language_at("whole"), (FilmSpan("f", 0, 3_600_000),))
 
 

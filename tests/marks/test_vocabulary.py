@@ -200,6 +200,11 @@ def a_word_of_the_sentence(data: dict[str, Any]) -> None:
         (a_table_out_of_its_folder, "the table of kind “shot”: “../shots” is no name"),
         (put("shot", part=["shoter"]), "kind “shot” says “shoter” for its “part”"),
         (put("settled", part=["player"]), "kind “settled” says its “part”, and has no table"),
+        (put("turnover", also=[{"kind": "scren", "answers": {}}]), "kind “turnover” says “scren” for its “also”"),
+        (
+            put("turnover", also=[{"kind": "screen", "answers": {"fre": "x"}}]),
+            "kind “turnover” says “fre” for its “also”",
+        ),
         (put("settled", plays="row"), "kind “settled” plays its row, and has no table"),
         (put("shot", cuts=["reslt"]), "kind “shot” says “reslt” for its “cuts”"),
         (put("shot", team="both"), "kind “shot” says “both” for its “team”"),

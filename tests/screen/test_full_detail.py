@@ -21,7 +21,9 @@ def test_who_caused_a_lost_ball_and_who_was_fouled_stand_in_log_and_tables(page:
         "14 threw it away, past centre; caused by 7; meant for 22.",
         "Theirs.",
     ]
-    press(page, "Escape s 9 a h n b Escape d Escape N h 7 m n")
+    press(page, "Escape d Escape x 2 2 i g 9 Enter")
+    assert said(page)[-1] == "22 was called for an illegal pick, past centre; it hit 9."
+    press(page, "f Escape s 9 a h n b Escape d Escape N h 7 m n")
     assert "who was fouled?" in page.inner_text("#hand")
     page.keyboard.type("1")
     assert any("14" in cap for cap in page.locator("#caps .k").all_inner_texts()), "our man: the roster is offered"
@@ -29,8 +31,12 @@ def test_who_caused_a_lost_ball_and_who_was_fouled_stand_in_log_and_tables(page:
     assert said(page)[-1] == "Penalty against them, 7, on 14, minor; play stops."
     page.wait_for_function("() => document.getElementById('disk').innerText.endsWith('all on disk')")
     rows = house.season.tagged.folded(game, "coach").rows
-    assert [(row["by"], row["meant"]) for row in rows["turnovers"]] == [("7", "22")]
-    assert [row["setter2"] for row in rows["screens"]] == ["8"]
+    assert [(row.get("by"), row.get("meant"), row.get("hit")) for row in rows["turnovers"]] == [
+        *(("7", "22", None), (None, None, "9")),
+    ]
+    assert [(row.get("setter2"), row["setter"], row["free"]) for row in rows["screens"]] == [
+        *(("8", "22", "user"), (None, "22", "illegal")),
+    ]
     assert [row["rebound"] for row in rows["shots"]] == ["in_front"]
     assert [row["fouled"] for row in rows["penalties"]] == ["14"]
 

@@ -30,6 +30,10 @@ def marked(table: str, **row: Any) -> MarkedPlayers:
     return MarkedPlayers({"runs": [RUN], table: [{"id": "x", "game": "g", **row}]})
 
 
+OF_OTHERS = (("turnovers", "by"), ("turnovers", "hit"), ("penalties", "fouled"))
+"""Whose man is of the others than the row's own team."""
+
+
 def left(held: MarkedPlayers, clip: Shown) -> bool:
     return bool(going_out([clip], {"g": held}, {"g": "2026-03-14"}, (YES, NO), Care(), FILE).left_out)
 
@@ -55,7 +59,7 @@ def test_every_question_that_takes_a_player_lands_in_a_column_that_is_asked() ->
 
 @pytest.mark.parametrize(("table", "column"), [(table, name) for table, names in COLUMNS.items() for name in names])
 def test_whoever_has_a_part_of_any_kind_is_found_at_its_moment_and_in_its_run(table: str, column: str) -> None:
-    side = "theirs" if (table, column) in (("turnovers", "by"), ("penalties", "fouled")) else "ours"
+    side = "theirs" if (table, column) in OF_OTHERS else "ours"
     held = marked(table, team=side, at_ms=30_000, **{column: "2 11" if column == "players" else "11"})
     assert left(held, Shown("g", 29_000, 30_001)) and not left(held, Shown("g", 29_000, 30_000))
     if any(each.name == "run" for each in TABLES[table]):
@@ -68,7 +72,7 @@ def test_opponents_are_not_ours_but_where_nobody_knows_the_team_it_may_be() -> N
     clip = Shown("g", 0, 60_000)
     assert not left(marked("shots", team="theirs", at_ms=1000, shooter="11"), clip)
     assert not left(marked("faceoffs", at_ms=1000, theirs="11"), clip)
-    for table, column in (("turnovers", "by"), ("penalties", "fouled")):  # of the others than the row's own team
+    for table, column in OF_OTHERS:  # of the others than the row's own team
         assert left(marked(table, team="theirs", at_ms=1000, **{column: "11"}), clip), column
         assert not left(marked(table, team="ours", at_ms=1000, **{column: "11"}), clip), column
     assert left(marked("loose_balls", at_ms=1000, player="11"), clip)
