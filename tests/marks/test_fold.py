@@ -51,24 +51,6 @@ THEIRS = {"team": "theirs"}
 HERON = {"set": "heron", "side": "left"}
 
 
-def test_an_illegal_pick_is_one_mark_its_screen_and_the_lost_ball_where_screens_are_looked_for() -> None:
-    lost = (20, "turnover", {"player": "22", "kind": "illegal_pick", "picked": "yes"})
-    found = fold(book(START, (10, "possession", OURS), lost), FACTS)
-    (screen,), (ball,) = found.rows["screens"], found.rows["turnovers"]
-    assert (screen["free"], screen["setter"], screen["run"], screen["marks"]) == ("illegal", "22", ball["run"], ("m3",))
-    assert (screen["id"], ball["id"], ball["player"], found.problems) == ("m3/screen", "m3", "22", ())
-    assert found.rows["possessions"][0]["ended"] == "violation"
-    for more in (
-        (15, "screen", {"free": "illegal", "setter": "22"}),  # its own mark says it, or begins to
-        (15, "screen", {"setter": "22"}),
-        (5, "detail", {"level": "basic"}),
-    ):
-        rows = fold(book(START, *sorted([more, (10, "possession", OURS), lost], key=lambda one: one[0])), FACTS).rows
-        assert [row["id"] for row in rows["screens"]] == (["m3"] if more[1] == "screen" else [])
-    before = (20, "turnover", {"player": "22", "kind": "illegal_pick"})  # as it was entered before
-    assert fold(book(START, (10, "possession", OURS), before), FACTS).rows["screens"] == []
-
-
 def test_a_set_names_the_stretch_it_falls_in_backwards() -> None:
     found = fold(
         book(
