@@ -153,6 +153,37 @@ def standings(
     return made
 
 
+def better(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, one: str, other: str) -> float | None:
+    """Say how likely one of two sets has the higher true rate.
+
+    Parameters
+    ----------
+    tables : mapping of str to DataFrame
+        Event tables.
+    part : Slice
+        Which runs are looked at: one team's, of one class of strength.
+    fact : str
+        What a run should have brought.
+    one, other : str
+        The sets' codes.
+
+    Returns
+    -------
+    float or None
+        Probability, with all sets' rates drawn together as in `standings`; None where sets show no more spread than
+        chance and games that differ, or one of the two was not run.
+
+    Notes
+    -----
+    As `standings`.
+    """
+    for family in _families(tables, part, fact, MOMENTS):
+        if one in family.names and other in family.names:
+            which = np.array([family.names.index(one), family.names.index(other)], dtype=np.intp)
+            return None if family.spread.method == "pooled" else float(family.together.ranks(which).best[0])
+    return None
+
+
 def _families(tables: Mapping[str, pd.DataFrame], part: Slice, fact: str, fit: str) -> Iterator[_Family]:
     fits = {"moments": by_moments, "likelihood": by_likelihood}
     if fact not in FACTS:

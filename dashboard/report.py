@@ -106,7 +106,7 @@ def _places(moment: Moment, game: Game | None) -> list[Place]:
 def _sheets() -> tuple[Path, ...]:
     from tagger.screen import blueprint
 
-    from_assets = (ASSETS / name for name in ("pages.css", "figures.css", "drawn.css"))
+    from_assets = (ASSETS / name for name in ("pages.css", "figures.css", "drawn.css", "sets.css"))
     return Path(blueprint.__file__).parent / "static" / "tokens.css", *from_assets
 
 

@@ -87,7 +87,7 @@ def on_one_axis(
         ids = sorted((str(id_) for id_ in row["runs_ids"]), key=place.__getitem__)
         few = bool(row[f"{fact}_few"])
         drawn = html.Span(className="bar none") if few else bar(row, fact)
-        said = _said(filmed, row, fact, plain)
+        said = rate_of_runs(filmed, row, fact, plain)
         made.append(
             html.Tr(
                 [
@@ -102,8 +102,25 @@ def on_one_axis(
     return html.Div([table(head, made, "on-axis"), _legend(set(became.values()))], style=style)
 
 
-def _said(filmed: Filmed, row: Mapping[str, Any], fact: str, plain: str) -> Component:
-    """The rate in words; its runs play as well as those that count."""
+def rate_of_runs(filmed: Filmed, row: Mapping[str, Any], fact: str, plain: str) -> Component:
+    """A rate in words; its runs play as well as those that count.
+
+    Parameters
+    ----------
+    filmed : Filmed
+        Which runs have film.
+    row : mapping
+        A row of `analysis.sets.sets`.
+    fact : str
+        What is counted, one of `filters.FACT_WORDS`.
+    plain : str
+        Whose they are, in plain words.
+
+    Returns
+    -------
+    Component
+        As "76 of 136, plausibly 47–64 in 100".
+    """
     what, n_runs = FACT_WORDS[fact], int(row["runs"])
     runs = plays(filmed, str(n_runs), "runs", row["runs_ids"], f"{plain}, runs")
     if int(row[f"{fact}_n"]) != n_runs:

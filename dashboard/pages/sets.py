@@ -14,6 +14,7 @@ from dashboard.pages.fold import fold
 from dashboard.pages.found import BROUGHT, Here, findings_of, in_words, of_kinds, of_sets, said_of, speaking
 from dashboard.pages.left_open import TITLE, open_sets
 from dashboard.pages.numbers import bar, count_of, film_line, rate_words, records, table
+from dashboard.pages.two_sets import two_sets
 from dashboard.pages.which_set import how_soon, more_runs, ranked_sets
 from tagger.marks.endings import phase_name
 
@@ -103,6 +104,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         on_one_axis(filmed, [row for row in rows if int(row["runs"])], became, called, fact),
         *_not_run(moment, rows, more),
         said_of(moment, filmed, found, of_sets(fact)),
+        *two_sets(moment, filmed, part, chosen, rows, became, fact=fact),
         fold("What else came of them?", _in_all(rows), [_table(moment, filmed, rows, more)], "came"),
         fold(
             "Which set is better?" if ours else "Which action is better?",

@@ -44,6 +44,7 @@ INDEX = """<!DOCTYPE html>
 <link rel="stylesheet" href="/assets/pages.css">
 <link rel="stylesheet" href="/assets/figures.css">
 <link rel="stylesheet" href="/assets/drawn.css">
+<link rel="stylesheet" href="/assets/sets.css">
 <link rel="stylesheet" href="/assets/dock.css">
 <script src="/assets/theme.js"></script>
 <script type="module" src="/assets/dock.js"></script>

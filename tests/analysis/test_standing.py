@@ -10,7 +10,7 @@ import pytest
 from analysis.codes import coded
 from analysis.errors import QuestionError
 from analysis.slice import Slice
-from analysis.standing import standings
+from analysis.standing import better, standings
 from tagger.tables import frames
 from tests.analysis.invented import one, records, season
 
@@ -59,3 +59,12 @@ def test_empty_coded_and_unknown() -> None:
         make(tables, fact="goals")
     with pytest.raises(QuestionError, match="magic"):
         make(tables, fit="magic")
+
+
+def test_the_chance_of_one_set_over_another_is_said_where_sets_differ_and_is_the_other_s_turned_round() -> None:
+    tables = _runs({"ferry": (12, 60), "keel": (15, 60), "lantern": (45, 60)})
+    chance, other = (better(tables, EVEN, "shot", *pair) for pair in (("lantern", "keel"), ("keel", "lantern")))
+    assert chance is not None and other is not None
+    assert chance > 0.99 and chance + other == pytest.approx(1)
+    assert better(tables, EVEN, "shot", "keel", "tidepool") is None
+    assert better(_runs({"ferry": (30, 60), "keel": (30, 60)}), EVEN, "shot", "ferry", "keel") is None

@@ -242,7 +242,8 @@ def test_one_moment_serves_until_something_changes(present):
 
 def test_every_run_has_one_tick_and_what_has_no_film_plays_nothing(present):
     said = page(present, "/sets?phase=all")
-    drawn = [part for part in parts(said) if str(getattr(part, "className", "")).startswith(("tick ", "plays tick "))]
+    figure = next(part for part in parts(said, html.Table) if part.className == "on-axis")
+    drawn = [part for part in parts(figure) if str(getattr(part, "className", "")).startswith(("tick ", "plays tick "))]
     runs = [row for row in present.now().rows("runs").values() if row["team"] == "ours" and row["strength"] == "5v5"]
     shown = [part for part in drawn if getattr(part, "title", None)]
     assert len(shown) == len(runs)

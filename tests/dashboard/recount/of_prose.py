@@ -29,7 +29,7 @@ NO_ROWS = (
     r"(In|Out of|from \d+ to \d+ in) 100",
     r"\d+ (goals|shots|balls lost) \(",
     r"(within|more than) \d+ (s|seconds)",
-    r"(under|faint under|at least|fewer than) \d+( runs)?|both sides of a comparison need \d+",
+    r"([Uu]nder|faint under|at least|fewer than) \d+( runs)?|both sides of a comparison need \d+",
     r"Rings at [\d.]+ m and [\d.]+ m",
     r"No slope is drawn from \d+ games?; it takes \d+",
     r"\d+ (comparisons?|pairs|checkpoints?) (was|were) looked at",
@@ -175,10 +175,17 @@ def in_all(page: Page, _: Sequence[str]) -> Sequence[int]:
     return [of_runs(page.book, page.view().runs(), fact).k for fact in ("goal", "turnover", "pull_out")]
 
 
+def pairs_of_sets(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """How many pairs there are of the sets that were run."""
+    n = len({run["set"] for run in page.view().runs() if run["phase"] in ("set", "family")})
+    return [n * (n - 1) // 2]
+
+
 LOST = r"balls lost (\d+) against (\d+), pulled out (\d+) against (\d+), penalties (\d+) against (\d+)"
 SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("sets", r"^(\d+) of (\d+) runs? \D+\.$", runs_that),
     ("sets", r"(\d+) runs with a goal, (\d+) lost the ball, (\d+) were pulled out", in_all),
+    ("sets", r"One of (\d+) pairs", pairs_of_sets),
     ("games", LOST, turned),
     ("sets", r"(\d+) of (\d+) settled stretches have no name", settled),
     ("sets", r"(\w[\w -]*?) \((\d+)\)", few),

@@ -241,12 +241,30 @@ def counted_of(page: Page, control: Control) -> Found:
     return all_of(runs) if control.what.endswith(", runs") else of_runs(page.book, runs, page.view().fact)
 
 
+def two(page: Page, control: Control) -> Found:
+    """What stands of two sets side by side, by the words above its film."""
+    view, book = page.view(), page.book
+    name, _, what = control.what.partition(", ")
+    if " beside " in name:
+        names = name.split(" beside ")
+        fact = view.fact
+        return all_of(run for one in names for run in view.runs(one) if book.fact(run, fact) is not None)
+    runs = view.runs(name)
+    if what.startswith("look: "):
+        return all_of(run for run in runs if book.look_name(run["set"], run["look"]) == what.removeprefix("look: "))
+    if what == "runs" or what.startswith("runs with "):
+        return all_of(runs) if what == "runs" else of_runs(book, runs, view.fact)
+    [run] = [one for one in runs if one["id"] == control.ids[0]]
+    return Found((run["id"],) if what.endswith(f": {fate(book, run)}") else (), 1)
+
+
 ELSE = "sets / What else came of them? / *"
 HELD = "sets / And by the possession?"
 SOON = "sets / How soon, and with second chances?"
 RULES: Mapping[str, Rule] = {
     "sets / Each run, in order": tick,
     "sets / Runs with *": counted_of,
+    "sets / Two side by side / *": two,
     f"{ELSE} / Runs": lambda page, control: all_of(page.view().runs(control.row)),
     f"{ELSE} / Runs with a shot": counted("shot"),
     f"{ELSE} / On goal": counted("on_goal"),
