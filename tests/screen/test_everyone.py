@@ -6,12 +6,13 @@ What is asked of names, focus, reflow, contrast and targets follows WCAG 2.2 (ht
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 
 from tests.screen.house import NEXT_PICTURE, House, opened, press, said
+from tests.whole.typist import type_marks
 
 pytestmark = pytest.mark.browser
 
@@ -303,7 +304,13 @@ def test_fingers_mark_answer_type_and_move_the_film(
     page.tap('.touch [data-key=" "]')
     page.wait_for_function("() => document.getElementById('video').paused")
     page.tap('.always [data-key="Backspace"]')
+    if page.locator(".foot .way").is_visible():  # the log is a room of its own
+        assert page.locator("#log .pos").count() > page.locator("#log .pos:visible").count()
+        page.tap(".foot .way")
+        assert page.locator("#log .m >> nth=1").is_visible() and not page.locator("#caps").is_visible()
+        assert page.locator(".film").is_visible()
     page.tap("#log .m >> nth=1")
+    assert page.locator("#caps").is_visible() and "again" in page.inner_text("#caps")
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     low = page.evaluate(
         """[...document.querySelectorAll(".touch button, .always .k, #caps .k")].filter((one) => one.checkVisibility())
@@ -311,6 +318,53 @@ def test_fingers_mark_answer_type_and_move_the_film(
     )
     assert low == 0  # fingers: 44 px high, WCAG 2.2, 2.5.5
     house.wait_for(game, len(house.entries(game)))
+
+
+def test_a_possession_by_taps_alone_takes_no_more_than_twice_the_keys(
+    new_page: Callable[..., Any], house: House
+) -> None:
+    page = new_page(360, 740, has_touch=True, is_mobile=True)
+    game = house.game()
+    opened(page, house, game)
+    screen = {"free": "user", "setter": "22", "user": "14", "coverage": "switched", "setter_next": "rolled"}
+    marks: list[tuple[str, dict[str, str]]] = [
+        ("detail", {"level": "whole"}),
+        ("period_start", {}),
+        ("possession", {"team": "ours", "gained": "loose_ball"}),
+        ("set", {"set": "lantern", "side": "left"}),
+        ("screen", {**screen, "kind": "on_ball", "side": "left"}),
+        ("shot", {"shooter": "14", "result": "goal", "feeder": "22", "feeder2": "none"}),
+    ]
+    n_keys = n_taps = 0
+    for typed in type_marks(house.season.texts.language(), marks):
+        for stroke in typed.strokes:
+            n_keys += 1
+            for key in reached_by_tap(page, stroke):
+                page.locator(f'#caps [data-key="{key}"]:visible, .touch [data-key="{key}"]').first.tap()
+                page.evaluate(NEXT_PICTURE)
+                n_taps += 1
+    assert said(page)[2:] == [
+        "Ours, from a loose ball.",
+        "Lantern, left.",
+        "22 set a screen for 14, on the ball, on the left; the user came free; they switched; the setter rolled.",
+        "14 shot: goal; fed by 22.",
+    ]
+    assert n_taps <= 2 * n_keys, (n_taps, n_keys)
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def reached_by_tap(page: Any, stroke: str) -> Iterator[str]:
+    """What is tapped for a stroke: what is typed is entered, or the questions are left, until its button is there."""
+    for _ in range(9):
+        if page.locator(f'#caps [data-key="{stroke}"]:visible, .touch [data-key="{stroke}"]').count():
+            yield stroke
+            return
+        number = page.locator("#hand .typed").count() or "number" in page.inner_text("#means")
+        skips = page.locator('#caps [data-key="Shift+Enter"]').count()
+        yield "Shift+Enter" if skips else "Enter" if number or stroke == "Shift+Enter" else "Escape"
+        if stroke == "Shift+Enter":
+            return
+    raise AssertionError(f"nothing to tap for {stroke}")
 
 
 def test_on_a_phone_the_film_stays_over_the_keys(new_page: Callable[..., Any], house: House) -> None:

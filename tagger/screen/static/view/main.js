@@ -21,6 +21,7 @@ import { PeopleView } from "./people.js";
 import { PlaceView } from "./place.js";
 import { Seen } from "./seen.js";
 import { fillSheet } from "./sheet.js";
+import { rooms } from "./rooms.js";
 import { nameSigns } from "./signs.js";
 import { Status } from "./status.js";
 import { CapsView } from "./caps.js";
@@ -124,6 +125,7 @@ async function begin(opening) {
   });
   window.addEventListener("online", () => outbox.flush());
   window.addEventListener("beforeunload", (event) => outbox.atRisk && event.preventDefault());
+  rooms(byId("foot"), byId("happened"));
   for (const button of BUTTONS) {
     button.addEventListener("pointerdown", (event) => event.preventDefault());
     button.addEventListener("click", () => press(button.dataset.key ?? ""));

@@ -50,8 +50,9 @@ export function capsOf(tagging) {
   }));
   const digits = COARSE.matches && (questionOf(language, hand.kind, hand.question)?.type ?? "") in DIGITS;
   const pad = digits ? [...[..."0123456789"].map((key) => ({ key, name: "" })), { key: KEY.enter, name: "" }] : [];
+  const skips = COARSE.matches && found.some((one) => one.offer) && !hand.typed ? [{ key: KEY.skip, name: "skip" }] : [];
   const unsure = takesOr(language, hand) ? [{ key: KEY.or, name: "or, unsure between two" }] : [];
-  return [...pad, ...caps, ...unsure, ...named]; // the pad first, so that no digit moves from under a finger
+  return [...pad, ...caps, ...skips, ...unsure, ...named]; // the pad first, so that no digit moves from under a finger
 }
 
 /** The offered one first, then what play brings, then stoppages, then the rest. @param {Option[]} found @param {Language} language */
