@@ -18,6 +18,10 @@ SHAPES: dict[str, tuple[str, dict[str, Any]]] = {
     "ring": ("circle", {"r": 4.3}),
     "triangle": ("path", {"d": "M0-4.8L4.8 3.8H-4.8Z"}),
     "turned": ("path", {"d": "M0 4.8L4.8-3.8H-4.8Z"}),
+    "target": (
+        "path",
+        {"d": "M-4.3 0a4.3 4.3 0 1 0 8.6 0a4.3 4.3 0 1 0-8.6 0M-.9 0a.9 .9 0 1 0 1.8 0a.9 .9 0 1 0-1.8 0"},
+    ),
     "diamond": ("path", {"d": "M0-3.4L3.4 0L0 3.4L-3.4 0Z"}),
     "cross": ("path", {"d": "M-3.4-3.4L3.4 3.4M3.4-3.4L-3.4 3.4"}),
     "square": ("rect", {"x": -3.8, "y": -3.8, "width": 7.6, "height": 7.6}),

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 
 from dashboard.pages.filters import WHERE, slice_of
-from dashboard.pages.goals import above_said, says_more
 from dashboard.pages.grid import COUNT, RATE, TEXT, Column, contents, grid
 from dashboard.pages.names import blank, key_of
 from dashboard.pages.numbers import records
 from dashboard.pages.players import kept_apart, name_of
+from dashboard.pages.shot_worth import above_said, says_more
 from tagger.floor.rules import floor_rules
 from tagger.tables import SOMEBODY
 

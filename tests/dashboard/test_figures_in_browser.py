@@ -13,7 +13,9 @@ import pytest
 from playwright.sync_api import Locator, Page
 
 from dashboard.pages.shell import place_of
+from tagger.floor.rules import floor_rules
 from tagger.season import Season
+from tests.dashboard.herons import entry
 from tests.dashboard.recount.book import Book
 from tests.dashboard.recount.reading import Control
 from tests.dashboard.recount.recounted import Page as Counted
@@ -25,6 +27,8 @@ from tests.served import Served
 pytestmark = pytest.mark.browser
 SEED = 20261128
 NARROW = (360, 780)
+PLACE_M = (20.0, 4.0)
+"""Of the first of the shots with a place: towards the goal, and to the left as its shooter faces it."""
 
 
 @pytest.fixture(scope="module")
@@ -33,6 +37,37 @@ def book(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book
     season = Season.open(shutil.copytree(built, tmp_path_factory.mktemp("book") / "herons"))
     yield Book(season)
     season.close()
+
+
+class Placed(Served):
+    """The small season with some shots at places, served."""
+
+    def __init__(self, folder: Path) -> None:
+        season = Season.open(folder)
+        film = season.shelf.films("g1")[0].id
+        marks = [(34_000, list(PLACE_M), "wide"), (35_000, [22.0, -1.0], "goal"), (36_000, None, "saved")]
+        raw = [
+            entry("g1", 90 + 2 * at, film, at_ms - 500 * both, "shot" if both == 0 else "possession", answers)
+            for at, (at_ms, place, result) in enumerate(marks)
+            for both, answers in (
+                (1, {"team": "ours"}),
+                (0, {"shooter": "14", "result": result, "recovered": "no", **({"place": place} if place else {})}),
+            )
+        ]
+        for number, one in enumerate(raw):
+            one |= {"n": 200 + number, "id": f"g1-{200 + number}"}
+        season.journal.add("g1", "coach", raw)
+        season.close()
+        self.folder = folder
+        super().__init__(folder)
+
+
+@pytest.fixture
+def placed(built: Path, tmp_path: Path) -> Iterator[Placed]:
+    """Of a test's own."""
+    made = Placed(Path(shutil.copytree(built, tmp_path / "herons")))
+    yield made
+    made.stop()
 
 
 def pressed(page: Page, mark: Locator) -> dict[str, Any]:
@@ -99,3 +134,36 @@ def test_a_possession_without_film_is_told_by_mouse_and_keys(page: Page, served:
     page.keyboard.press("Enter")
     assert "14 shot: goal" in page.locator("#stretch").inner_text()
     assert "No film of it." in page.locator("#stretch").inner_text()
+
+
+def test_every_kind_of_mark_of_the_half_floor_plays_what_it_stands_for(page: Page, placed: Placed) -> None:
+    address = "/shots?strength="
+    season = Season.open(placed.folder)
+    try:
+        book = Book(season)
+        opened(page, placed, address[1:])
+        shots = random_marks(page, ".half-floor .shot.plays", 2)
+        for mark in (
+            *shots,
+            *random_marks(page, ".half-floor .field.plays", 2),
+            *random_marks(page, ".pack .plays", 1),
+        ):
+            assert fault_of(page, book, address, mark) == ""
+        unknown = page.locator(".unplaced button.plays")
+        assert fault_of(page, book, address, unknown) == ""
+    finally:
+        season.close()
+    where = page.locator(".half-floor .shot.plays").first.bounding_box()
+    floor = page.locator(".half-floor").bounding_box()
+    assert where is not None and floor is not None
+    x, y = where["x"] + where["width"] / 2 - floor["x"], where["y"] + where["height"] / 2 - floor["y"]
+    metres = floor_rules("canadian").width_m / floor["width"]
+    assert x * metres == pytest.approx(floor_rules("canadian").width_m / 2 - PLACE_M[1], abs=0.2)
+    assert y * metres == pytest.approx(floor_rules("canadian").length_m / 2 - PLACE_M[0], abs=0.2)
+    page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
+    assert settled_width(page, NARROW[0]) <= NARROW[0]
+    page.set_viewport_size({"width": 1440, "height": 900})
+    page.locator(".half-floor .shot.plays").first.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    playing(page, 0)

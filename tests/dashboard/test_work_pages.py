@@ -86,7 +86,7 @@ def test_goals_against_are_told_by_cause(many: Present) -> None:
 
 
 def test_the_chart_counts_what_has_a_place_and_says_the_rest(many: Present) -> None:
-    text = said(page(many, "/goals"))
+    text = said(page(many, "/shots"))
     assert "Ours: the place is marked in 12 of 16 shots" in text
     assert "0 of 12 0–" in text, re.findall(r"\d+ of 12[^.]{0,30}", text)
 
@@ -102,7 +102,7 @@ def test_a_page_that_says_a_range_says_once_what_plausibly_means(many: Present) 
 
 
 def test_shot_quality_refuses_politely(many: Present) -> None:
-    text = said(page(many, "/goals"))
+    text = said(page(many, "/shots"))
     assert "are too few for a model" in text and "are not said from so few shots" in text
 
 
@@ -138,6 +138,7 @@ def test_opponents_are_told_by_the_same_tables(many: Present) -> None:
     ("address", "told"),
     [
         ("/goals", "No shot is tagged yet"),
+        ("/shots", "No shot is tagged yet"),
         ("/work", "Nothing is tagged yet"),
         ("/opponents", "No possession of theirs is tagged yet"),
     ],

@@ -223,7 +223,7 @@ def line(page: Page, control: Control) -> Found:
 
     held = [
         row
-        for row in page.view(side="").possessions("ours" if control.under[-1] == "With the ball" else "theirs")
+        for row in page.view(side="").possessions("ours" if "With the ball" in control.under else "theirs")
         if any(said(unit) == control.row for unit, _, _ in turns(page, row))
     ]
 
@@ -411,11 +411,12 @@ RULES: Mapping[str, Rule] = {
     "player / *": player_figure,
     "screens / What was a free man worth? / *": worth,
     "screens / *": lambda page, control: screens_by(page.book, all_screens(page), control),
+    "goals / *Changes, at any strength* / *": line_change,
+    "goals / *What did each line see?* / *": line,
+    "goals / *From which field?* / *": place,
+    "shots / *From which field?* / *": place,
+    "shots / *What were the shots worth?* / *": shooters,
     "goals / Why did we let them in? / *": cause,
-    "goals / Where do shots come from? / *": place,
-    "goals / What were the shots worth? / *": shooters,
-    "goals / What did each line see? / Changes, at any strength / *": line_change,
-    "goals / What did each line see? / With* / *": line,
     "opponents / Who shoots? / *": their_shooters,
     "opponents / What do we give up? / Goals by cause / *": cause,
 }

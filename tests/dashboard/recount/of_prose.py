@@ -81,6 +81,11 @@ def placed(page: Page, found: Sequence[str]) -> Sequence[int | str]:
     return [found[0], sum(row["x_m"] is not None for row in shots), len(shots)]
 
 
+def with_place(page: Page, _: Sequence[str]) -> Sequence[int | str]:
+    """Shots of the page's team that have a place, and all."""
+    return placed(page, ["Theirs" if page.name == "goals" else "Ours"])[1:]
+
+
 def learned(page: Page, _: Sequence[str]) -> Sequence[int]:
     """Shots with a known result at a net that was not empty, of both teams, and the goals among them."""
     view = page.view(side="")
@@ -199,8 +204,11 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("set", r"(\d+) runs? (?:was|were) pulled out", pulled_out),
     ("set", r"(\d+) runs? (at even strength|on the power play|short-handed)", not_among),
     ("*", r"(\d+) goals? against us; the cause was made out in (\d+)", causes),
-    ("goals", r"(Ours|Theirs): the place is marked in (\d+) of (\d+) shots", placed),
-    ("goals", r"(?:learned from )?(\d+) shots with (\d+) goals", learned),
+    ("goals", r"(Theirs): the place is marked in (\d+) of (\d+) shots", placed),
+    ("shots", r"(Ours): the place is marked in (\d+) of (\d+) shots", placed),
+    ("goals", r"^(\d+) of (\d+) shots have a place\.", with_place),
+    ("shots", r"^(\d+) of (\d+) shots have a place\.", with_place),
+    ("shots", r"(?:learned from )?(\d+) shots with (\d+) goals", learned),
     ("goals", r"Of (\d+) of (\d+) possessions nobody said who was on", no_line),
     ("players", r"(\d+) shots? without a known shooter", no_shooter),
     ("players", r"Named by no mark of these games: (.+)\.", unmarked),

@@ -28,6 +28,7 @@ from tests.dashboard.recount import (
     of_man_up,
     of_possessions,
     of_runs,
+    of_shots,
 )
 from tests.dashboard.recount.book import Book
 from tests.dashboard.recount.odd_season import odd
@@ -46,6 +47,7 @@ RULES: Mapping[str, Rule] = {
     **of_contests.RULES,
     **of_clock.RULES,
     **of_goalkeepers.RULES,
+    **of_shots.RULES,
 }
 """The first whose pattern fits."""
 KNOWN: dict[str, Rule | None] = {}
@@ -132,6 +134,8 @@ ADDRESSES = (
     "/screens?team=theirs&side=left",
     "/goals",
     "/goals?strength=down",
+    "/shots",
+    "/shots?strength=up&games=last",
     "/shot-clock",
     "/shot-clock?team=theirs&strength=up",
     "/goalkeeper",
@@ -171,6 +175,7 @@ ODD = (
     "/sets/samphire",
     "/screens",
     "/goals",
+    "/shots",
     "/face-offs",
     "/goalkeeper",
     "/man-up",
