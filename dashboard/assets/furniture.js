@@ -43,7 +43,7 @@ export function furnished() {
       ...[0, 1].map(() => el("video", { playsinline: true, preload: "auto" })), el("p", { class: "empty" })),
     el("p", { class: "what", role: "status" }),
     el("div", { class: "hand" },
-      button("back", "‹", "clip before"), button("toggle", "Play"), button("on", "›", "next clip"), button("pace", "1×", "speed"),
+      button("back", "‹", "clip before"), button("toggle", "Play"), button("on", "›", "next clip"), button("pace", "1×", "1× speed"),
       button("wide", "⤢", "whole screen"), fold, el("span", { class: "soft at" })),
     el("ol"),
     el("div", { class: "foot" },

@@ -281,7 +281,9 @@ export class Tray {
   #draw() {
     const { player, answer, spot } = this;
     this.#part("[data-does=toggle]").textContent = player.playing ? "Hold" : "Play";
-    this.#part("[data-does=pace]").textContent = PACES.get(player.pace) ?? "";
+    const pace = this.#part("[data-does=pace]");
+    pace.textContent = PACES.get(player.pace) ?? "";
+    pace.setAttribute("aria-label", `${pace.textContent} speed`);
     for (const name of /** @type {("before" | "after")[]} */ (["before", "after"])) {
       const by = this.more[name];
       this.#part(`[data-more=${name}]`).textContent = by === 0 ? "usual" : `${by > 0 ? "+" : "−"}${Math.abs(by)} s`;

@@ -109,7 +109,7 @@ def paths(moment: Moment, filmed: Filmed, part: Slice, play: str) -> list[Compon
 def _ways(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], play: str, of: int) -> Component:
     head = [html.Th(title, className="l") for title in ("Came free", "Look", "Ended with")]
     head.append(html.Th("Runs"))
-    head.append(html.Th("", className="wide"))
+    head.append(html.Td("", className="wide"))
     lines = []
     for row in rows:
         ended = UNANSWERED if blank(row["ended"]) else ending_noun(moment.language, str(row["ended"]))

@@ -263,4 +263,4 @@ def table(head: Sequence[Any], rows: Iterable[Component], class_name: str = "") 
     body = html.Tbody(list(rows))
     made = html.Table([html.Thead(html.Tr(list(head))), body] if head else [body], className=class_name or None)
     name_it: dict[str, Any] = {"aria-label": "table"}
-    return html.Div(made, className="frame", tabIndex=0, role="region", **name_it)
+    return html.Div(made, className="frame", tabIndex=0, role="group", **name_it)

@@ -174,14 +174,14 @@ def _counted(row: Mapping[str, Any], name: str) -> int:
 def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], ours: bool, groups: Columns) -> Component:
     top = html.Tr(
         [
-            html.Th("", colSpan=2),
+            html.Td("", colSpan=2),
             *(html.Th(title, colSpan=len(columns), className="group") for title, columns in groups),
         ]
     )
     second = html.Tr(
         [
-            html.Th("", className="number"),
-            html.Th("Player" if ours else "", className="l"),
+            html.Td("", className="number"),
+            html.Th("Player" if ours else "Number", className="l"),
             *(
                 html.Th(title, className="first" if place == 0 else None)
                 for _, columns in groups
@@ -192,7 +192,7 @@ def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], ou
     lines = [_row(moment, filmed, row, ours, groups) for row in rows]
     made = html.Table([html.Thead([top, second]), html.Tbody(lines)], className="players")
     name_it: dict[str, Any] = {"aria-label": "players by role"}
-    return html.Div(made, className="frame", tabIndex=0, role="region", **name_it)
+    return html.Div(made, className="frame", tabIndex=0, role="group", **name_it)
 
 
 def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], ours: bool, groups: Columns) -> Component:

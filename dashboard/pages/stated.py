@@ -324,8 +324,8 @@ def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
                 ]
             )
         )
-    head = [html.Th("", className="l"), html.Th(""), html.Th("compared with", className="l"), html.Th("")]
-    head.append(html.Th("", className="wide"))
+    head = [html.Td("", className="l"), html.Td(""), html.Th("compared with", className="l"), html.Td("")]
+    head.append(html.Td("", className="wide"))
     shown = f" The {len(lines)} most surprising:" if len(rows) > len(lines) else ""
     return [
         html.P(
