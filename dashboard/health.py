@@ -135,7 +135,7 @@ def _line(season: Season, game: Game) -> str:
     told.append(_number(len(films), "film") if films else "no film")
     for book in books:
         n_marks = sum(not logged.mark.removed for logged in season.tagged.folded(game.id, book.name).log)
-        n_problems = len(season.tagged.folded(game.id, book.name).problems)
+        n_problems = len({one.of for one in season.tagged.folded(game.id, book.name).problems})  # as the page's lines
         problems = f", {n_problems} to look at" if n_problems else ""
         told.append(f"{book.name}’s book: {_number(n_marks, 'mark')}{problems}")
     return "; ".join(told if books else [*told, "nothing tagged"])

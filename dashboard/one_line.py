@@ -54,7 +54,7 @@ def line_of(moment: Moment, table: str, id_: str, *, unsaid: bool) -> dict[str, 
 
 
 def _ending(moment: Moment, table: str, row: Mapping[str, Any]) -> tuple[str, str]:
-    """The shape of how a row ended and its word, those of the vocabulary."""
+    """The shape of how a row ended, and that ending in the vocabulary’s word; a shape can stand for two endings."""
     code = str(row.get("ended") or "")
     if table == "turnovers":
         code = "turnover"
@@ -64,6 +64,6 @@ def _ending(moment: Moment, table: str, row: Mapping[str, Any]) -> tuple[str, st
     if shot is not None:
         result = str(shot.get("result") or "unseen")
         code = "" if result == "unseen" else SHOT_ENDINGS.get(result, "missed_shot")
-    shape = str(moment.language.endings.get(code, {}).get("shape", ""))
-    words = {one["code"]: one["name"] for one in moment.language.data["shapes"]}
-    return shape, str(words.get(shape, ""))
+    ending = moment.language.endings.get(code, {})
+    shape = str(ending.get("shape", ""))
+    return shape, str(ending["name"]) if shape else ""

@@ -16,4 +16,5 @@ def test_every_shape_of_a_games_page_is_one_of_the_vocabularys_and_is_drawn() ->
     drawn = set(re.findall(r"^\.end\.(\w+) \{", styles, re.MULTILINE))
     assert set(SHAPES.values()) == set(NAMED) == drawn
     assert (NAMED[SHAPES["goal"]], NAMED[SHAPES["save"]], NAMED[SHAPES["missed_shot"]]) == ("goal", "saved", "missed")
-    assert NAMED[SHAPES["turnover"]] == "ball lost" and NAMED[SHAPES["whistle"]] == "whistle"
+    assert SHAPES["turnover"] == SHAPES["violation"] and NAMED[SHAPES["turnover"]] == "ball lost or a violation"
+    assert NAMED[SHAPES["whistle"]] == "whistle"

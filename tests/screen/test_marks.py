@@ -157,7 +157,7 @@ def test_all_keys_are_on_one_sheet(page: Any, house: House) -> None:
     assert "Judged one second after contact, never from the shot" in text  # and what the words mean
     assert "On the strip: how a possession ended" in text  # and its shapes
     assert page.locator("#sheet canvas").evaluate_all("all => all.map((one) => one.getAttribute('aria-label'))") == [
-        *("shape: goal", "shape: saved", "shape: missed", "shape: ball lost", "shape: whistle"),
+        *("shape: goal", "shape: saved", "shape: missed", "shape: ball lost or a violation", "shape: whistle"),
         "shape: the period ended",
     ]
     press(page, "B")
