@@ -1,6 +1,7 @@
 """What is most likely a slip of the fingers, though it could be so: asked in the second look, never listed as wrong.
 
-A number typed the wrong way round, a man who is none of the five whom the set's roles name, a checkpoint graded twice.
+A number typed the wrong way round or with a slipped finger, a man who is none of the five whom the set's roles name,
+a checkpoint graded twice.
 """
 
 from __future__ import annotations
@@ -16,6 +17,8 @@ from tagger.screen.missing import Missing
 from tagger.tables import OTHERS
 
 OFTEN = 4  # so often must the other number be there
+VERY_OFTEN, MANY = 12, 100  # and so often that of a slipped finger, where so many numbers of a team are marked
+DIGITS = "1234567890"  # as they lie beside each other
 
 Row = Mapping[str, Any]
 
@@ -36,7 +39,7 @@ def doubts(folded: Folded, language: Language) -> Iterator[Missing]:
         In no order; each is done once seen.
     """
     said = list(_numbers(folded, language))
-    yield from _wrong_way_round(said)
+    yield from _mistyped(said)
     yield from _none_of_the_five(folded, said)
     yield from _graded_twice(folded)
 
@@ -59,15 +62,29 @@ def _numbers(folded: Folded, language: Language) -> Iterator[tuple[Row, str, str
             yield row, row["player"], "ours"
 
 
-def _wrong_way_round(said: list[tuple[Row, str, str]]) -> Iterator[Missing]:
-    """A number that is there once only, and the other way round often."""
+def _mistyped(said: list[tuple[Row, str, str]]) -> Iterator[Missing]:
+    """A number that is there once only, and often the other way round, or with a key beside, where much is marked."""
     times = Counter((whose, number) for _, number, whose in said)
+    all_of = Counter(whose for _, _, whose in said)
     for row, number, whose in said:
-        other = number[::-1]
-        often = times[whose, other]
-        if "at_ms" in row and other != number and times[whose, number] == 1 and often >= OFTEN:
+        if "at_ms" not in row or times[whose, number] != 1:
+            continue
+        likely = {number[::-1]: OFTEN}
+        if all_of[whose] >= MANY:
+            likely |= dict.fromkeys(_one_key_beside(number), VERY_OFTEN)
+        found = [one for one, least in likely.items() if one != number and times[whose, one] >= least]
+        if found:
+            other = max(found, key=lambda one: times[whose, one])
+            often = times[whose, other]
             why = f"number {number} is marked here only, {other} {often} times: was it {other}?"
             yield Missing(row["marks"][0], row["at_ms"], why, row.get("run"))
+
+
+def _one_key_beside(number: str) -> Iterator[str]:
+    for place, digit in enumerate(number):
+        at = DIGITS.index(digit)
+        for beside in (*DIGITS[max(0, at - 1) : at], *DIGITS[at + 1 : at + 2]):
+            yield number[:place] + beside + number[place + 1 :]
 
 
 def _none_of_the_five(folded: Folded, said: list[tuple[Row, str, str]]) -> Iterator[Missing]:

@@ -66,6 +66,27 @@ def test_a_number_that_is_there_once_and_often_the_other_way_round_is_doubted() 
     assert asked(*games[:8]) == []
 
 
+def test_a_number_with_the_key_beside_is_doubted_where_much_is_marked() -> None:
+    def book_of(n: int) -> list[tuple[int, str, dict[str, Any]]]:
+        men = [("14", "22", "9", "31", "66", "88", "71", "55")[place % 8] for place in range(n)]
+        return [
+            (10 * place, kind, answers)
+            for place, man in enumerate([*men, "15"], 1)
+            for kind, answers in (("possession", THEIRS), ("turnover", {**LOST, "player": man}))
+        ]
+
+    words = "number 15 is marked here only, 14 13 times: was it 14?"
+    assert [why for _, why, _ in asked(*book_of(100))] == [words]
+    assert asked(*book_of(90)) == [], "too little is marked to wonder at a man who is marked once"
+
+
+def test_a_grade_of_another_sets_checkpoint_is_listed() -> None:
+    grade = {"player": "8", "checkpoint": "feet", "grade": "plus"}
+    marks = (START, (10, "possession", OURS), (12, "set", {"set": "reed", "side": "left"}), (13, "grade", grade))
+    found = fold(book(*marks), GameFacts("g1", "anna", LANGUAGE, FACTS.films)).problems
+    assert [one.text for one in found] == ["Reed has no checkpoint “feet”; answer it anew, or remove it"]
+
+
 def test_one_checkpoint_of_one_man_is_graded_once() -> None:
     grade = {"player": "8", "checkpoint": "feet", "grade": "plus"}
     run = ((10, "possession", OURS), (12, "set", SET), (13, "grade", grade))
