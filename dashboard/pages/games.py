@@ -29,29 +29,6 @@ COLUMNS = (
 PER_100 = (("goals", "goals"), ("shots", "shots"), ("turnovers", "balls lost"))
 
 
-def overview(present: Present) -> list[Component]:
-    """The list of games, for under a heading.
-
-    Parameters
-    ----------
-    present : Present
-        The season, with at least one game.
-
-    Returns
-    -------
-    list of Component
-        Every game's figures, and what all of them add up to.
-    """
-    from analysis.games import box
-
-    moment, filmed = present.now(), present.filmed()
-    scores = {(row["game"], row["team"]): row for row in records(box(moment.tables))}
-    head = [html.Th("Game", className="l"), *(html.Th([name, html.Small("us – them")]) for _, name, _ in COLUMNS)]
-    head.append(html.Th("Film", className="l wide"))
-    rows = [_row(moment, filmed, game, scores, present.films(game.id)) for game in moment.games]
-    return [html.P(_lede(moment, filmed), className="lede"), table(head, rows, "games"), *_totals(moment, filmed)]
-
-
 def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
     """All games.
 
@@ -67,9 +44,21 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     list of Component
         The page.
     """
-    if not present.now().games:
+    from analysis.games import box
+
+    moment, filmed = present.now(), present.filmed()
+    if not moment.games:
         return no_games(str(present.season.folder))
-    return [html.H1("How did the games go?"), *overview(present)]
+    scores = {(row["game"], row["team"]): row for row in records(box(moment.tables))}
+    head = [html.Th("Game", className="l"), *(html.Th([name, html.Small("us – them")]) for _, name, _ in COLUMNS)]
+    head.append(html.Th("Film", className="l wide"))
+    rows = [_row(moment, filmed, game, scores, present.films(game.id)) for game in moment.games]
+    return [
+        html.H1("How did the games go?"),
+        html.P(_lede(moment, filmed), className="lede"),
+        table(head, rows, "games"),
+        *_totals(moment, filmed),
+    ]
 
 
 def no_games(folder: str) -> list[Component]:

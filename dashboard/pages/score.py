@@ -157,6 +157,22 @@ def course(score: Score) -> str:
     return f"{margin_words(then)} {after}, {margin_words(now)} at the end"
 
 
+def result_word(score: Score) -> str:
+    """Won, lost or drawn.
+
+    Parameters
+    ----------
+    score : Score
+        Of a game that is tagged whole.
+
+    Returns
+    -------
+    str
+        As "Won".
+    """
+    return "Won" if score.margin > 0 else "Lost" if score.margin < 0 else "Drawn"
+
+
 def tagged_so_far(score: Score) -> str:
     """What is tagged of a game that is not tagged whole.
 

@@ -1,4 +1,4 @@
-"""The season's front: what the next practice could take up, what was asked beforehand, and how the games went."""
+"""The week: how the last game went, what the next practice could take up, and each game of the season as a step."""
 
 from __future__ import annotations
 
@@ -13,9 +13,12 @@ from dashboard.pages.asked_when import before_it
 from dashboard.pages.found import findings_of, nothing_said, speaking, stood_out, taken_as_alike
 from dashboard.pages.names import blank, called
 from dashboard.pages.numbers import plausibly, plays, records
+from dashboard.pages.score import course, result_word, score_of, tagged_so_far
+from dashboard.pages.season_course import season_course
 from dashboard.pages.stated import analysed
 from dashboard.retention import due
 from tagger.care import SCREEN
+from tagger.screen.opening import day_of
 from tagger.screen.visitor import visitor
 
 if TYPE_CHECKING:
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
+    from tagger.game import Game
 
 KINDS = {"question": "Your question", "keep": "Keep", "fix": "Work on"}
 _TABLES = ("runs", "screens", "possessions", "shots", "grades")
@@ -48,12 +52,40 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         return games.no_games(str(present.season.folder))
     return [
         *_not_kept(present),
-        html.H1("What for the next practice?"),
+        *_last(present),
+        html.H2("What for the next practice?"),
         *practice(moment, present.filmed(), lambda row: _asked_before(present, row)),
         *kept_long(present),
-        html.H2("How did the games go?"),
-        *games.overview(present),
+        html.H2("How did each game go?"),
+        season_course(present.filmed()),
     ]
+
+
+def _last(present: Present) -> list[Component]:
+    """How the last game that is tagged went, and what is still to be tagged after it."""
+    moment, filmed = present.now(), present.filmed()
+    tagged = [game for game in moment.games if moment.folded[game.id].rows.get("possessions")]
+    newer = moment.games[moment.games.index(tagged[-1]) + 1 :] if tagged else moment.games
+    to_tag = [_to_tag(game) for game in newer]
+    if not tagged:
+        return [html.H1("No game is tagged yet."), *to_tag]
+    game = tagged[-1]
+    score = score_of(moment, game.id)
+    ours, theirs = (
+        plays(filmed, str(len(ids)), "shots", ids, f"The last game, goals, {team}", inline=True)
+        for ids, team in ((score.ours, "ours"), (score.theirs, "theirs"))
+    )
+    went = course(score)
+    first: list[Any] = [f"{result_word(score)} "] if score.whole else [html.Small(f"{tagged_so_far(score)}:"), " "]
+    said = [*first, ours, "–", theirs, f" against {game.opponent}", f": {went}." if went else "."]
+    where = "at home" if game.home else "away"
+    way = dcc.Link("All of that game", href=f"/games/{game.id}")
+    return [html.H1(said), html.P([f"{day_of(game.date)}, {where}. ", way], className="lede"), *to_tag]
+
+
+def _to_tag(game: Game) -> Component:
+    way: list[Any] = [" ", html.A("Tag it", href=f"/tag/{game.id}")] if games.may_tag() else []
+    return html.P([f"{game.opponent}, {day_of(game.date)}, is not tagged yet.", *way], className="soft")
 
 
 def _not_kept(present: Present) -> list[Component]:

@@ -77,14 +77,14 @@ def pressed(page: Page, mark: Locator) -> dict[str, Any]:
     return dict(json.loads(asked.value.post_data or "{}"))
 
 
-def fault_of(page: Page, book: Book, address: str, mark: Locator) -> str:
+def fault_of(page: Page, book: Book, address: str, mark: Locator, part: str = "") -> str:
     """What a pressed mark plays besides, or instead of, the rows that its words mean."""
     sent = pressed(page, mark)
     what = mark.get_attribute("data-what") or ""
     place = place_of(*address.partition("?")[::2])
     nowhere = dict.fromkeys(("head", "column", "row", "about", "text", "beside"), "")
     control = Control((), what=what, table=sent["table"], ids=tuple(sent["ids"]), **nowhere)
-    rule = rule_of(f"{place.page or 'front'} / {what}")
+    rule = rule_of(f"{place.page or 'front'} / {part}{what}")
     assert rule is not None, what
     return wrong(rule(Counted(book, place.page, place.of, place.chosen), control), control)
 
@@ -167,3 +167,18 @@ def test_every_kind_of_mark_of_the_half_floor_plays_what_it_stands_for(page: Pag
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Enter")
     playing(page, 0)
+
+
+def test_the_week_says_the_last_game_and_each_games_goals_play(page: Page, served: Served, book: Book) -> None:
+    opened(page, served)
+    assert page.locator("main h1").inner_text().endswith("1–0 against Millrace.")
+    row = page.locator(".courses li", has_text="Quarry Hill")
+    part = "How did each game go? / "
+    for mark in (*row.locator(".course .mark.plays").all(), *row.locator("button.plays").all()):
+        assert fault_of(page, book, "/", mark, part) == ""
+    assert row.locator(".plays").count() == 2, "the goal, and the side that has one"
+    assert page.locator("main table").count() == 0, "the table of games stands on the games' page alone"
+    page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
+    assert settled_width(page, NARROW[0]) <= NARROW[0]
+    row.get_by_role("link", name="Quarry Hill").click()
+    page.wait_for_selector(".game-figure")

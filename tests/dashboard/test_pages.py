@@ -87,18 +87,19 @@ def test_a_page_that_is_not_there_says_so_and_leads_back(present, address):
 
 def test_a_game_without_marks_offers_tagging(present):
     present.season.games.add("g3", "2026-04-01", "Tannery Row", True)
-    assert "Nothing tagged yet" in words(row_of(page(present, "/"), "Tannery Row"))
+    assert "Nothing tagged yet" in words(row_of(page(present, "/games"), "Tannery Row"))
+    assert "Tannery Row, 1 April 2026, is not tagged yet." in words(page(present, "/"))
     assert parts(page(present, "/games/g3"), html.A)[0].href == "/tag/g3"
 
 
 def test_the_games_say_the_score_and_each_number_plays_its_own_shots(present):
-    row = row_of(page(present, "/"), "Quarry Hill")
+    row = row_of(page(present, "/games"), "Quarry Hill")
     assert words(row).split("at home")[1].split()[:3] == ["0", "–", "1"]
     assert playing(row)[:2] == [("1", "shots", ["g1-10"]), ("2", "shots", ["g1-6", "g1-7"])]
 
 
 def test_a_number_without_film_is_plain_text(present):
-    row = row_of(page(present, "/"), "Millrace")
+    row = row_of(page(present, "/games"), "Millrace")
     assert "1 – 0" in " ".join(words(row).split()) and playing(row) == []
 
 

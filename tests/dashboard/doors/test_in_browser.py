@@ -41,13 +41,13 @@ def test_a_phone_that_read_the_code_is_in_until_the_laptop_withdraws_it(new_page
     for page in (phone, laptop):
         page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
     phone.goto(f"{served}/enter#{gate.phrases.of(LOOK)}")
-    phone.wait_for_selector("h1:text('What for the next practice?')")
+    phone.wait_for_selector("h2:text('What for the next practice?')")
     assert not any(gate.phrases.of(LOOK) in url for url in asked), "no log and no page learns the phrase"
     assert "Film" not in phone.inner_text("header") and width(phone) <= 390
     phone.go_back()
     assert gate.phrases.of(LOOK) not in phone.url, "it is not kept in the browser's history"
     phone.goto(f"{served}/")
-    phone.wait_for_selector("h1:text('What for the next practice?')")
+    phone.wait_for_selector("h2:text('What for the next practice?')")
     laptop.goto(f"{served}/")
     laptop.click("text=Who may come in")
     assert laptop.inner_text("#look .phrase") == gate.phrases.of(LOOK) and laptop.locator("svg.qr").count() == 3

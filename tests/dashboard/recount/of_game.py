@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from tagger.screen.opening import day_of
 from tests.dashboard.recount.book import Row
 from tests.dashboard.recount.of_possessions import box, of_the_game, told
 from tests.dashboard.recount.reading import Control
@@ -101,7 +102,29 @@ def picked(page: Page, control: Control) -> Found:
     return all_of(row for row in here(page, "possessions") if row["id"] in held)
 
 
+def last_game(page: Page, control: Control) -> Found:
+    """A side's goals in the last game that is tagged."""
+    last = [game.id for game in page.book.games if any(r["game"] == game.id for r in page.book.rows["possessions"])][-1]
+    return all_of(
+        row
+        for row in page.book.rows["shots"]
+        if row["game"] == last and row["result"] == "goal" and row["team"] == control.what.rsplit(", ", 1)[1]
+    )
+
+
+def in_course(page: Page, control: Control) -> Found:
+    """A game's row: a side's goals, or one goal of a time."""
+    opponent, day, rest = control.what.split(", ", 2)
+    [game] = [one.id for one in page.book.games if one.opponent == opponent and day_of(one.date).startswith(f"{day} ")]
+    goals = [row for row in page.book.rows["shots"] if row["game"] == game and row["result"] == "goal"]
+    if rest.startswith("goals, "):
+        return all_of(row for row in goals if row["team"] == rest.removeprefix("goals, "))
+    return one_of([row for row in goals if rest.startswith(f"{clock(row)}: ")], control)
+
+
 RULES: Mapping[str, Rule] = {
+    "front / The last game, goals, *": last_game,
+    "front / How did each game go? / *": in_course,
     "games / *What happened?* / *": told,
     "games / *What are its numbers?* / *": of_the_game,
     "games / Goals of *": goals_of,

@@ -259,8 +259,6 @@ def in_playbook(page: Page, control: Control) -> Found:
 
 LOST = "What do they make of the ball they get from us?"
 RULES: Mapping[str, Rule] = {
-    "front / How did the games go? / *": of_the_games,
-    "front / What is that in 100 possessions? / *": of_all_games,
     "all_games / What is that in 100 possessions? / *": of_all_games,
     "all_games / *": of_the_games,
     "front / *": listed,
