@@ -285,7 +285,8 @@ def _possession(filmed: Filmed, one: Told, axis: Axis, names: Sequence[str], let
     ]
     if names and width >= LETTER_SHARE:
         words = letters[names[-1]]
-        inside.append(Drawn("text", words, className="letter", x=f"{first + width / 2:.2f}%", y=LANE_Y[side] + 11.5))
+        at_letter = {"x": f"{first + width / 2:.2f}%", "y": LANE_Y[side] + 11.5, "aria-hidden": "true"}
+        inside.append(Drawn("text", words, className="letter", **at_letter))  # the mark's name says the set whole
     drawn = filmed.moment.language.endings.get(one.ended, {}).get("shape")
     if drawn:
         inside.append(shape(str(drawn), f"{last:.2f}%", SHAPES_Y[side]))
