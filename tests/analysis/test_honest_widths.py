@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.bench.honesty.still import Kind, about, season
-from tests.bench.honesty.widths import chances, covered, held, together
+from tests.bench.honesty.widths import alone, chances, covered, held, together
 
 
 def test_games_differ_by_as_much_as_is_said_about_the_mean_that_is_said() -> None:
@@ -26,12 +26,25 @@ def test_a_season_has_every_kind_of_rate_and_is_the_same_from_its_seed() -> None
 
 
 def test_coverage_and_chances_are_counted_against_their_goals() -> None:
-    ok, missed = covered("alike", [("sets", True, 0.1)] * 19 + [("sets", False, 0.1)] + [("looks", False, 0.2)])
+    seasons = [[("sets", True, 0.1)] * 19 + [("sets", False, 0.1), ("looks", False, 0.2)]] * 40
+    ok, missed = covered("alike", seasons)
     assert (ok.value, ok.ok, missed.value, missed.ok) == (0.95, True, 0.0, False)
     fair, over_sure = chances(
         "alike", [(0.05, False)] * 38 + [(0.05, True)] * 2 + [(0.9, True)] * 15 + [(0.9, False)] * 15
     )
     assert fair.ok and not over_sure.ok and over_sure.value == pytest.approx(-0.4)
+
+
+def test_intervals_that_fail_together_are_luck_and_those_that_fail_by_themselves_are_not() -> None:
+    """19 of 200 seasons: a tenth of all intervals either way, but drawn 200 times in the one and 1200 in the other."""
+    one_draw = [[("sets", seed >= 19, 0.1)] * 6 for seed in range(200)]
+    own_draws = [[("sets", (6 * seed + place) % 10 > 0, 0.1) for place in range(6)] for seed in range(200)]
+    assert [figure.ok for found in (one_draw, own_draws) for figure in covered("differ", found)] == [True, False]
+
+
+def test_the_formula_alone_holds_the_truth_where_games_differ() -> None:
+    hits = [hit for seed in range(150) for hit in alone(seed, Kind("differ", 0.11), (0.45,) * 6, 10.0)]
+    assert 0.92 < np.mean(hits) < 0.98
 
 
 def test_rates_drawn_together_are_held_against_every_spread() -> None:

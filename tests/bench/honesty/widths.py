@@ -14,13 +14,13 @@ import pandas as pd
 
 from tagger.tables import frames
 from tests.bench.figure import Figure
-from tests.bench.honesty.still import Kind, Season, season
+from tests.bench.honesty.still import FREED, LOOKS, SHOOTING, Kind, Season, about, season
 
 NAME = "honesty.widths"
 ABOUT = "200 generated seasons a scenario, eight games: coverage of every kind of interval, and of chances to be best"
 N_SEASONS = 200
 N_PROCESSES = 2
-LEAST, MOST = 0.93, 0.97
+LEAST, AIM, MOST = 0.93, 0.95, 0.97
 KINDS = (
     Kind("games alike", 0.0),
     Kind("games differ .11", 0.11),
@@ -34,28 +34,36 @@ KINDS = (
 SPREADS = (0.0, 0.03, 0.06, 0.10)
 COUNTED = tuple((n_games, a_game, cv) for n_games in (8, 14) for a_game in (1.5, 4.0, 10.0) for cv in (0.0, 0.3, 0.6))
 """Rates a minute or a game: games, how often in one, and how far games differ (sd over mean)."""
+ALONE = (
+    ("shooters", tuple(SHOOTING.values()), 6.75),
+    ("looks of six sets", (LOOKS["one"],) * 6, 10.0),
+    ("screens", tuple(FREED.values()), 20.0),
+)
+"""What of a season is like that: true rates, and trials of each in a game."""
+N_ALONE = 1500
 Held = tuple[str, bool, float]
 
 
 def run() -> Iterator[Figure]:
-    """All scenarios: intervals of the pages, rates drawn together, chances to be best, and rates a minute."""
+    """Intervals of the pages, rates drawn together, chances to be best, rates a minute, the formula alone."""
     yield from _pages()
     yield from _drawn()
     yield from _counted()
+    yield from _alone()
 
 
 def _pages() -> Iterator[Figure]:
     with ProcessPoolExecutor(N_PROCESSES, mp_context=get_context("spawn")) as pool:
         for kind in KINDS:
-            found = pool.map(held, range(1, N_SEASONS + 1), [kind] * N_SEASONS, chunksize=10)
-            yield from covered(kind.name, [one for each in found for one in each])
+            found = list(pool.map(held, range(1, N_SEASONS + 1), [kind] * N_SEASONS, chunksize=10))
+            yield from covered(kind.name, found)
 
 
 def _drawn() -> Iterator[Figure]:
     with ProcessPoolExecutor(N_PROCESSES, mp_context=get_context("spawn")) as pool:
         for kind in KINDS:
             found = list(pool.map(together, range(1, N_SEASONS + 1), [kind] * N_SEASONS, chunksize=10))
-            yield from covered(f"drawn together, {kind.name}", [one for each, _ in found for one in each], split=True)
+            yield from covered(f"drawn together, {kind.name}", [each for each, _ in found], split=True)
             yield from chances(kind.name, [one for _, each in found for one in each])
 
 
@@ -94,31 +102,83 @@ def counted(seed: int, n_games: int, a_game: float, cv: float) -> list[bool]:
     return ((found.lo <= true) & (true <= found.hi)).tolist()
 
 
-def covered(name: str, found: list[Held], *, split: bool = False) -> Iterator[Figure]:
-    """Share of intervals that hold the truth.
+def _alone() -> Iterator[Figure]:
+    """The pages' formula by itself over many more seasons, so that luck is out of the question."""
+    for kind in (kind for kind in KINDS if kind.together and kind.per_game == 10):
+        for name, means, a_game in ALONE:
+            hits = [hit for seed in range(1, N_ALONE + 1) for hit in alone(seed, kind, means, a_game)]
+            share = float(np.mean(hits))
+            text = f"formula alone, {kind.name}: {name}, {len(hits)}"
+            yield Figure(text, share, "", f"{LEAST:g} to {MOST:g}", LEAST <= share <= MOST)
+
+
+def alone(seed: int, kind: Kind, means: tuple[float, ...], a_game: float) -> list[bool]:
+    """Whether intervals made of counts per game, without any table, hold the truth.
+
+    Parameters
+    ----------
+    seed : int
+        The season's.
+    kind : Kind
+        How its games differ.
+    means : tuple of float
+        True rates.
+    a_game : float
+        Trials of each in a game, on average.
+
+    Returns
+    -------
+    list of bool
+        One a rate.
+    """
+    from analysis.stats.cluster import widened
+
+    rng = np.random.default_rng([seed, round(a_game * 100)])
+    true, common = np.array(means), rng.random(kind.n_games)
+    rates = np.array([about(rng, mean, kind.sd, common) for mean in means])
+    n = rng.poisson(a_game, rates.shape)
+    found = widened(rng.binomial(n, rates), n).interval
+    return ((found.lo <= true) & (true <= found.hi)).tolist()
+
+
+def covered(name: str, found: list[list[Held]], *, split: bool = False) -> Iterator[Figure]:
+    """Share of intervals that hold the truth, with its standard error: intervals of one season share their games.
 
     Parameters
     ----------
     name : str
         The scenario.
-    found : list of tuple
-        Kind of interval, whether it held, its width.
+    found : list of list of tuple
+        A season's intervals: kind, whether it held, its width.
     split : bool
         Say the width too.
 
     Returns
     -------
     iterator of Figure
-        One a kind of interval.
+        One a kind of interval. The goal is missed where luck alone, two standard errors, is no reason.
     """
-    kinds = dict.fromkeys(kind for kind, _, _ in found)
-    for kind in kinds:
-        hits = [hit for which, hit, _ in found if which == kind]
-        share = float(np.mean(hits))
-        yield Figure(f"{name}: {kind}, {len(hits)}", share, "", f"{LEAST:g} to {MOST:g}", LEAST <= share <= MOST)
+    for kind in dict.fromkeys(kind for one in found for kind, _, _ in one):
+        seasons = [[hit for which, hit, _ in one if which == kind] for one in found]
+        share, n = _share(seasons), sum(map(len, seasons))
+        luck = 2 * _error(seasons)
+        good = LEAST - luck <= share <= MOST + luck
+        yield Figure(f"{name}: {kind}, {n}", share, "", f"{LEAST:g} to {MOST:g}, luck ±{luck:.3f}", good)
         if split:
-            wide = float(np.mean([width for which, _, width in found if which == kind]))
+            wide = float(np.mean([width for one in found for which, _, width in one if which == kind]))
             yield Figure(f"{name}: {kind}, width", wide, "")
+
+
+def _share(seasons: list[list[bool]]) -> float:
+    return sum(map(sum, seasons)) / sum(map(len, seasons))
+
+
+def _error(seasons: list[list[bool]]) -> float:
+    """Standard error of a share of which a season gives several: a ratio, so about its own value."""
+    share, n = _share(seasons), sum(map(len, seasons))
+    apart = np.array([sum(one) - share * len(one) for one in seasons])
+    least = float(np.sqrt(AIM * (1 - AIM) / n))  # of intervals that were draws of their own
+    return max(float(np.sqrt(np.sum(apart**2))) / n, least)
 
 
 def chances(name: str, said: list[tuple[float, bool]]) -> Iterator[Figure]:
