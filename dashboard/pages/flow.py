@@ -31,6 +31,41 @@ LOOKS = (
 )
 
 
+def looks_in_order(moment: Moment, filmed: Filmed, part: Slice, play: str) -> list[Component]:
+    """The looks of a set as a numbered list, in the order in which they are read, with how many runs took each.
+
+    Parameters
+    ----------
+    moment, filmed
+        The season, and which rows have film.
+    part : Slice
+        What is looked at.
+    play : str
+        The set's code.
+
+    Returns
+    -------
+    list of Component
+        Nothing where no look is marked.
+    """
+    from analysis.looks import looks
+
+    held = moment.playbook.by_code.get(play)
+    if held is None:
+        return []
+    found = records(looks(moment.tables, part, order={play: [look.code for look in held.looks]}))
+    rows = [row for row in found if not blank(row["look"]) and (int(row["runs"]) or not blank(row["place"]))]
+    if not any(int(row["runs"]) for row in rows):
+        return []
+    lines = []
+    for row in rows:
+        name = look_name(moment, play, row["look"])
+        number = "–" if blank(row["place"]) else str(int(row["place"]))
+        count = count_of(filmed, row, "runs", "runs", f"{held.name}, look: {name}")
+        lines.append(html.Li([html.Span(number, className="number"), html.Span(name), count]))
+    return [html.Ul(lines, className="looked")]
+
+
 def looks_of(moment: Moment, filmed: Filmed, part: Slice, play: str) -> list[Component]:
     """Which looks of a set were taken, in the order in which they are read.
 
@@ -107,7 +142,7 @@ def paths(moment: Moment, filmed: Filmed, part: Slice, play: str) -> list[Compon
 
 
 def _ways(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], play: str, of: int) -> Component:
-    head = [html.Th(title, className="l") for title in ("Came free", "Look", "Ended with")]
+    head: list[Component] = [html.Th(title, className="l") for title in ("Came free", "Look", "Ended with")]
     head.append(html.Th("Runs"))
     head.append(html.Td("", className="wide"))
     lines = []

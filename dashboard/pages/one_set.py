@@ -1,27 +1,32 @@
-"""One set: its looks, where its runs go, what its screens brought, whether the job was done, and how that moves."""
+"""One set: its looks, where its runs go, what worked beside what did not; the rest folded."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
+from dashboard.pages.axis import rate_of_runs, ticks
+from dashboard.pages.bands import TITLE as WHERE_TO
+from dashboard.pages.bands import bands
 from dashboard.pages.dots import moving, slope_words, strip
 from dashboard.pages.execution import checkpoints
 from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, slice_of
-from dashboard.pages.flow import looks_of, paths
-from dashboard.pages.found import findings_of, of_runs, said_of
-from dashboard.pages.grid import contents
+from dashboard.pages.flow import looks_in_order, looks_of, paths
+from dashboard.pages.fold import fold
+from dashboard.pages.found import BROUGHT, findings_of, in_words, of_runs, said_of, speaking
 from dashboard.pages.left_open import TITLE, open_looks, open_sets
-from dashboard.pages.numbers import film_line, rate_words, records, table
+from dashboard.pages.names import free_name
+from dashboard.pages.numbers import film_line, plays, rate_words, records, table
 from dashboard.pages.screens import by_answer
 from dashboard.pages.which_set import more_runs
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.findings import Findings
     from analysis.slice import Slice
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
@@ -56,6 +61,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     list of Component
         Empty when there is no such set.
     """
+    from analysis.fates import fates
     from analysis.sets import sets
 
     moment, filmed = present.now(), present.filmed()
@@ -67,47 +73,96 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     part = replace(among, phases=("set",), sets=(of,))
     every = records(sets(moment.tables, among, small_n=moment.settings.small_n))
     rows = [row for row in every if (row["phase"], row["set"]) == ("set", of)]
-    about = f"{play.about[:1].upper()}{play.about[1:]}. " if play.about else ""
-    top: list[Component] = [
-        html.H1(play.name),
-        html.P(
-            [about, dcc.Link("Roles, looks and checkpoints", href=f"/playbook#{of}"), " stand in the playbook."],
-            className="lede",
-        ),
-    ]
     if not rows or not int(rows[0]["runs"]):
         nothing = html.P("No run of it is tagged in this part of the season. Change a word of the sentence above.")
-        return [*top, nothing, *_elsewhere(moment, part)]
-    fact = fact_of(moment, chosen)
+        return [html.H1(play.name), _lede(play.about, of, []), nothing, *_elsewhere(moment, part)]
+    row, fact = rows[0], fact_of(moment, chosen)
+    found = findings_of(moment, part, fact)
+    became = {str(each["id"]): str(each["fate"]) for each in records(fates(moment.tables, part))}
     left_open = open_sets(moment, filmed, part, fact)
-    parts = (
-        ("came", "what came of it"),
-        ("looks", "looks"),
-        ("ways", "where runs go"),
-        ("screens", "screens"),
-        ("job", "the job"),
-        ("moves", "from game to game"),
-    )
+    by_look = [*looks_of(moment, filmed, part, of), *open_looks(moment, filmed, part, of, fact)]
+    in_order = looks_in_order(moment, filmed, part, of) or by_look
     return [
-        *top,
-        contents(parts),
-        html.H2("What came of its runs?", id="came"),
-        *_came(filmed, rows[0]),
-        said_of(moment, filmed, findings_of(moment, part, fact), of_runs(of)),
+        html.H1(_verdict(moment, found, row, fact), className="verdict"),
+        _lede(play.about, of, [film_line(filmed, "runs", row["runs_ids"], "runs")]),
+        html.P(rate_of_runs(filmed, row, fact, play.name), className="rated"),
+        said_of(moment, filmed, found, of_runs(of)),
         *_elsewhere(moment, part),
-        *([html.H3(TITLE), *left_open] if left_open else []),
         html.H2("Which looks?", id="looks"),
-        *looks_of(moment, filmed, part, of),
-        *open_looks(moment, filmed, part, of, fact),
-        html.H2("Where do its runs go?", id="ways"),
-        *paths(moment, filmed, part, of),
-        html.H2("What did its screens bring?", id="screens"),
-        *by_answer(moment, filmed, part, ("coverage", "kind")),
-        html.H2("Was the job done?", id="job"),
-        *checkpoints(moment, filmed, part, fact=fact),
-        html.H2("Is it getting better?", id="moves"),
-        *_moves(moment, filmed, part, fact),
+        *in_order,
+        html.H2(WHERE_TO, id="ways"),
+        *bands(moment, filmed, part, of, became),
+        html.H2("What worked beside what did not", id="worked"),
+        *_worked(moment, filmed, part, row, became, fact=fact),
+        *([fold("What came of each look?", "", by_look, "by-look")] if in_order is not by_look else []),
+        fold("What came of its runs?", _in_all(row), [*_came(filmed, row)], "came"),
+        *([fold(TITLE, "", left_open, "open")] if left_open else []),
+        fold("Way by way", "", paths(moment, filmed, part, of), "each"),
+        fold("What did its screens bring?", "", by_answer(moment, filmed, part, ("coverage", "kind")), "screens"),
+        fold("Was the job done?", "", checkpoints(moment, filmed, part, fact=fact), "job"),
+        fold("Is it getting better?", "", _moves(moment, filmed, part, fact), "moves"),
     ]
+
+
+def _verdict(moment: Moment, found: Findings, row: Mapping[str, Any], fact: str) -> str:
+    """What may be said to stand out, else the plain count."""
+    said = speaking(found, of_runs(str(row["set"])))
+    if said:
+        return f"{in_words(moment, said[0])}."
+    k, n = int(row[f"{fact}_k"]), int(row[f"{fact}_n"])
+    return f"{moment.name_of(str(row['set']))}: {k} of {n} run{'' if n == 1 else 's'} {BROUGHT[fact].rstrip(',')}."
+
+
+def _lede(about: str, of: str, more: Sequence[str]) -> Component:
+    said = [f"{about[:1].upper()}{about[1:]}. " if about else "", *(f"{each} " for each in more)]
+    link = dcc.Link("Roles, looks and checkpoints", href=f"/playbook#{of}")
+    return html.P([*said, link, " stand in the playbook."], className="lede")
+
+
+def _in_all(row: Mapping[str, Any]) -> str:
+    goals, lost, out = (int(row[f"{name}_k"]) for name in ("goal", "turnover", "pull_out"))
+    return f"{goals} with a goal, {lost} lost the ball, {out} pulled out"
+
+
+def _worked(
+    moment: Moment, filmed: Filmed, part: Slice, row: Mapping[str, Any], became: Mapping[str, str], *, fact: str
+) -> list[Component]:
+    """The runs that brought it beside those that did not: each run, and who came free in how many."""
+    from analysis.looks import flow
+    from analysis.outcome import outcomes, run_ids
+    from analysis.shots import NO, YES
+
+    name, what = moment.name_of(str(row["set"])), FACT_WORDS[fact]
+    place = {id_: at for at, id_ in enumerate(became)}
+    came = dict(
+        zip(map(str, run_ids(moment.tables["runs"])), outcomes(moment.tables).facts[fact].tolist(), strict=True)
+    )
+    its = [str(id_) for id_ in row["runs_ids"]]
+    free: dict[str, str] = {}
+    for way in records(flow(moment.tables, part)):
+        free |= {str(id_): free_name(moment, way["free"]) for id_ in way["runs_ids"]}
+    halves = []
+    for words, value in ((f"with {what}", YES), (f"without {what}", NO)):
+        held = sorted((id_ for id_ in its if came[id_] == value), key=place.__getitem__)
+        counted: dict[str, list[str]] = {}
+        for id_ in held:
+            counted.setdefault(free[id_], []).append(id_)
+        lines = [
+            html.Li(
+                [
+                    html.Span("", className="number"),
+                    html.Span(said),
+                    plays(filmed, str(len(each)), "runs", each, f"{name} {words}, came free: {said}"),
+                ]
+            )
+            for said, each in sorted(counted.items(), key=lambda one: -len(one[1]))
+        ]
+        count = plays(filmed, str(len(held)), "runs", held, f"{name} {words}")
+        head = html.H3([count, html.Span(f" {words}", className="soft")])
+        drawn: list[Component] = [ticks(filmed, held, became, f"{name} {words}")] if held else []
+        drawn.append(html.P("Came free:", className="soft"))
+        halves.append(html.Div([head, *drawn, html.Ul(lines, className="looked")], className="half"))
+    return [html.Div(halves, className="two-sets")]
 
 
 def usual(moment: Moment, of: str) -> dict[str, str]:

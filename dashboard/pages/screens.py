@@ -9,16 +9,19 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.pages.filters import WHERE, slice_of
-from dashboard.pages.found import findings_of, of_kind, said_of
-from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, contents, grid
+from dashboard.pages.fold import fold
+from dashboard.pages.found import findings_of, in_words, of_kind, said_of, speaking
+from dashboard.pages.grid import COUNT, SEVERAL, SHORT, WORDS, Column, grid
 from dashboard.pages.left_open import open_screens
 from dashboard.pages.names import UNANSWERED, answer_name, blank, key_of, set_name
-from dashboard.pages.numbers import plays, rate_words, records, table
+from dashboard.pages.numbers import film_line, plays, rate_words, records, table
 from dashboard.pages.players import name_of
+from dashboard.pages.screen_grids import COVERED, PAIRED, coverage_grid, pair_grid
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.findings import Findings
     from analysis.slice import Slice
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
@@ -49,6 +52,7 @@ TITLES = {
     "user": "Who used it",
 }
 MOST_PAIRS = 12
+ASKED = "Who came free of the screens?"
 
 
 def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
@@ -70,38 +74,50 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     """
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), phases=None)
-    top = [html.H1("Who came free of the screens?")]
     rows = _rows(moment, part, ())
     if not rows:
-        return [*top, html.P(_none(moment))]
-    parts = [
-        ("worth", "what a free man was worth"),
-        ("coverage", "coverage"),
-        ("kind", "kind and place"),
-        ("men", "who set and used them"),
-        ("pairs", "pairs"),
-    ]
+        return [html.H1(ASKED), html.P(_none(moment))]
+    found = findings_of(moment, part)
+    pairs = _named_pairs(moment, part)
     return [
-        *top,
+        html.H1(_verdict(moment, found, rows), className="verdict"),
         html.P(
-            "Judged a second after contact, whatever the shot. What followed is counted to the run’s end; a freed man "
-            "had a part as shooter, feeder or second feeder.",
+            [
+                "Judged a second after contact, whatever the shot. ",
+                film_line(filmed, "screens", [id_ for row in rows for id_ in row["screens_ids"]], "screens"),
+            ],
             className="lede",
         ),
-        contents(parts),
-        html.H2("What was a free man worth?", id="worth"),
-        *_worth(moment, filmed, part),
-        html.H2("How were they covered?", id="coverage"),
-        said_of(moment, filmed, findings_of(moment, part), of_kind("coverage")),
-        *by_answer(moment, filmed, part, ("coverage",)),
-        *open_screens(moment, filmed, part, "coverage"),
-        html.H2("Which kind, where, and in which set?", id="kind"),
-        *by_answer(moment, filmed, part, ("kind", "side", "setter_next", "set")),
-        html.H2("Who set them and who used them?", id="men"),
-        *by_answer(moment, filmed, part, ("setter", "user")),
-        html.H2("Which pairs?", id="pairs"),
-        *_pairs(moment, filmed, part),
+        said_of(moment, filmed, found, of_kind("coverage")),
+        html.H2(COVERED, id="coverage"),
+        *coverage_grid(moment, filmed, _rows(moment, part, ("coverage",))),
+        html.H2(PAIRED, id="pairs"),
+        *pair_grid(moment, filmed, pairs),
+        fold("What was a free man worth?", "", _worth(moment, filmed, part), "worth"),
+        fold(
+            "How were they covered?",
+            "",
+            [*by_answer(moment, filmed, part, ("coverage",)), *open_screens(moment, filmed, part, "coverage")],
+            "covered",
+        ),
+        fold(
+            "Which kind, where, and in which set?",
+            "",
+            by_answer(moment, filmed, part, ("kind", "side", "setter_next", "set")),
+            "kind",
+        ),
+        fold("Who set them and who used them?", "", by_answer(moment, filmed, part, ("setter", "user")), "men"),
+        *([fold("Which pairs?", "", _pairs(filmed, pairs), "each-pair")] if pairs else []),
     ]
+
+
+def _verdict(moment: Moment, found: Findings, rows: Sequence[Mapping[str, Any]]) -> str:
+    """What may be said to stand out, else the plain count."""
+    said = speaking(found, of_kind("coverage"))
+    if said:
+        return f"{in_words(moment, said[0])}."
+    k, n = (sum(int(row[f"freed_{end}"]) for row in rows) for end in ("k", "n"))
+    return f"Somebody came free in {k} of {n} screen{'' if n == 1 else 's'}." if n else ASKED
 
 
 def by_answer(moment: Moment, filmed: Filmed, part: Slice, by: Sequence[str]) -> list[Component]:
@@ -167,16 +183,17 @@ def _man(moment: Moment, row: Mapping[str, Any], number: Any) -> str:
     return f"{number} {name_of(moment, str(number))}" if row["team"] == "ours" else f"their {number}"
 
 
-def _pairs(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+def _named_pairs(moment: Moment, part: Slice) -> list[dict[str, Any]]:
+    """The pairs of whom both are known, the most frequent first."""
     rows = [
         row
         for row in _rows(moment, part, ("setter", "user"))
         if not any(blank(row[name]) or row[name] == "unseen" for name in ("setter", "user"))
     ]
-    if not rows:
-        return [html.P("No screen names both its setter and its user. Answer who set it and who used it.")]
-    rows.sort(key=lambda row: -int(row["screens"]))
+    return sorted(rows, key=lambda row: -int(row["screens"]))
 
+
+def _pairs(filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
     def named(row: Mapping[str, Any]) -> str:
         return f"{row['setter']} for {row['user']}"
 

@@ -11,9 +11,10 @@ from dash import dcc, html
 
 from dashboard.pages.axis import rate_of_runs, ticks
 from dashboard.pages.filters import FACT_WORDS
+from dashboard.pages.flow import looks_in_order
 from dashboard.pages.found import BROUGHT
-from dashboard.pages.names import blank, look_name
-from dashboard.pages.numbers import count_of, plays, records
+from dashboard.pages.names import blank
+from dashboard.pages.numbers import plays, records
 from dashboard.pages.screens import signed
 from dashboard.pages.which_set import chance_in_words
 
@@ -105,8 +106,6 @@ def two_sets(
 def _half(
     moment: Moment, filmed: Filmed, part: Slice, row: Mapping[str, Any], became: Mapping[str, str], fact: str
 ) -> Component:
-    from analysis.looks import looks
-
     code = str(row["set"])
     name = moment.name_of(code)
     place = {id_: at for at, id_ in enumerate(became)}
@@ -116,22 +115,8 @@ def _half(
         html.P(rate_of_runs(filmed, row, fact, name)),
         ticks(filmed, ids, became, name),
     ]
-    held = moment.playbook.by_code.get(code)
-    if held is not None and row["phase"] == "set":
-        its = replace(part, phases=("set",), sets=(code,))
-        found = records(looks(moment.tables, its, order={code: [look.code for look in held.looks]}))
-        listed = [each for each in found if not blank(each["look"]) and (int(each["runs"]) or not blank(each["place"]))]
-        lines = [
-            html.Li(
-                [
-                    html.Span("–" if blank(each["place"]) else str(int(each["place"])), className="number"),
-                    html.Span(look_name(moment, code, each["look"])),
-                    count_of(filmed, each, "runs", "runs", f"{name}, look: {look_name(moment, code, each['look'])}"),
-                ]
-            )
-            for each in listed
-        ]
-        made.append(html.Ul(lines, className="looked"))
+    if row["phase"] == "set":
+        made += looks_in_order(moment, filmed, replace(part, phases=("set",), sets=(code,)), code)
     return html.Div(made, className="half")
 
 

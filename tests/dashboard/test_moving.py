@@ -17,7 +17,7 @@ def test_back_and_forward_lead_to_the_same_place_of_a_page(page, served):
     at = page.evaluate("scrollY")
     assert min(300, high) == at > 100
     page.evaluate("document.querySelector('.within a[href^=\"/screens\"]').click()")
-    page.wait_for_function(THERE, arg="Who came free of the screens?")
+    page.wait_for_function(THERE, arg="Somebody came free in 1 of 1 screen.")
     page.wait_for_function("() => scrollY === 0")
     page.go_back()
     page.wait_for_function(THERE, arg=SETS)

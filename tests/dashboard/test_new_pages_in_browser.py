@@ -60,17 +60,22 @@ def test_what_cannot_be_asked_is_said_and_keeps_the_words(page, own):
     assert page.get_by_label("In your words").input_value() == "Why?"
 
 
-def test_a_way_of_a_set_plays_its_run(page, served):
+def test_a_band_of_a_set_plays_its_runs_and_arrows_walk_from_band_to_band(page, served):
     opened(page, served, "sets/lantern")
-    row = page.locator(".flow tr", has_text="who used it")
-    row.locator("button.plays").click()
+    bands = page.locator(".flows g.band.plays")
+    bands.first.focus()
+    page.keyboard.press("ArrowRight")
+    assert bands.nth(1).evaluate("one => document.activeElement === one")
+    bands.first.click()
     playing(page, 0)
     assert 75 <= frame(page) < 288  # the run that was settled at 4.000 s and shot from at 9.000 s
+    page.get_by_text("Way by way").click()
+    assert page.locator(".flow tr", has_text="who used it").locator("button.plays").count() == 1
 
 
 def test_a_screen_s_number_plays_it(page, served):
     opened(page, served, "screens")
-    page.locator("tr", has_text="22 for 14").locator("button.plays").first.click()
+    page.locator(".pairs tr", has_text="22").locator("button.plays").click()
     playing(page, 0)
     assert 25 <= frame(page) < 238  # the screen is marked at 7.000 s
 

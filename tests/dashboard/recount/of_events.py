@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from tagger.floor.rules import floor_rules
 from tests.dashboard.recount.book import FREED, Row, either, is_shot, resulted
 from tests.dashboard.recount.reading import Control
-from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, freed, screens_by, share
+from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, freed, share
 from tests.dashboard.recount.view import View
 
 ROLES: Mapping[str, tuple[str, str]] = {
@@ -138,29 +138,6 @@ def his_film(page: Page, control: Control) -> Found:
     if page.of not in [row.get(column) for column in ("shooter", "feeder", "feeder2", "setter", "user", "player")]:
         raise LookupError(f"{id_} does not name {page.of}")
     return all_of([row])
-
-
-def all_screens(page: Page) -> list[Row]:
-    """The screens that the page of screens shows."""
-    return page.view(phase="all").rows("screens")
-
-
-def worth(page: Page, control: Control) -> Found:
-    """Screens that freed somebody and that freed nobody, and what followed."""
-    book, rows = page.book, all_screens(page)
-    came = [row for row in rows if row["free"] in FREED]
-    held = [row for row in rows if row["free"] == "nobody"]
-    result = "goal" if control.row.endswith("goal") else None
-
-    def so(row: Row) -> bool | None:
-        after = [shot for shot in book.shots_of.get(row["run"], ()) if shot["at_ms"] >= row["at_ms"]]
-        if row["run"] is None:
-            return None
-        return bool(after) if result is None else either(resulted(shot, result) for shot in after)
-
-    if control.column == "The difference":
-        return all_of(row for row in [*came, *held] if so(row) is not None)
-    return share(came if control.column == "Somebody came free" else held, so)
 
 
 def cause(page: Page, control: Control) -> Found:
@@ -409,8 +386,6 @@ RULES: Mapping[str, Rule] = {
     "player / Face-offs he took *": player_rate,
     "player / Grades *": player_rate,
     "player / *": player_figure,
-    "screens / What was a free man worth? / *": worth,
-    "screens / *": lambda page, control: screens_by(page.book, all_screens(page), control),
     "goals / *Changes, at any strength* / *": line_change,
     "goals / *What did each line see?* / *": line,
     "goals / *From which field?* / *": place,

@@ -131,9 +131,9 @@ OPEN = "What do unnamed stretches leave open?"
 RULES: Mapping[str, Rule] = {
     f"sets / {OPEN} / *stretches with *": told,
     f"sets / {OPEN} / *": of_set,
-    f"set / What came of its runs? / {OPEN} / *stretches with *": told,
-    f"set / What came of its runs? / {OPEN} / *": of_set,
+    f"set / {OPEN} / *stretches with *": told,
+    f"set / {OPEN} / *": of_set,
     "question / The answer / Runs left open": question_open,
-    "set / Which looks? / What do looks not made out leave open? / *": of_look,
+    "set / What came of each look? / What do looks not made out leave open? / *": of_look,
     "screens / How were they covered? / What do screens without an answer leave open? / *": of_coverage,
 }

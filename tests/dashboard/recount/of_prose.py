@@ -14,6 +14,7 @@ from tests.dashboard.recount.book import Row, is_shot
 from tests.dashboard.recount.of_events import did, turns
 from tests.dashboard.recount.of_left_open import pairs_kept, question_ends
 from tests.dashboard.recount.of_runs import own_view
+from tests.dashboard.recount.of_screens import all_screens
 from tests.dashboard.recount.recounted import Page, of_runs
 from tests.dashboard.recount.view import SETTLED, View
 
@@ -187,6 +188,26 @@ def pairs_of_sets(page: Page, _: Sequence[str]) -> Sequence[int]:
 
 
 LOST = r"balls lost (\d+) against (\d+), pulled out (\d+) against (\d+), penalties (\d+) against (\d+)"
+
+
+def own_that(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """How many of the set's runs brought what the page counts by."""
+    view, runs = own_view(page)
+    found = of_runs(page.book, runs, view.fact)
+    return [found.k, found.n or 0]
+
+
+def own_in_all(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """The set's runs by three of their ends."""
+    return [of_runs(page.book, own_view(page)[1], fact).k for fact in ("goal", "turnover", "pull_out")]
+
+
+def came_free(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Screens that freed somebody, of those of which it is known."""
+    known = [row for row in all_screens(page) if row["free"] not in (None, "unseen")]
+    return [sum(row["free"] in ("user", "setter", "third_man") for row in known), len(known)]
+
+
 SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("sets", r"^(\d+) of (\d+) runs? \D+\.$", runs_that),
     ("sets", r"(\d+) runs with a goal, (\d+) lost the ball, (\d+) were pulled out", in_all),
@@ -198,7 +219,11 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("opponents", r"From (\d+) games?\.", from_games),
     ("sets", r"In (\d+) of (\d+) pairs of those with enough runs", pairs_kept),
     ("question", r"the difference counted would lie from ([−+\d]+) to ([−+\d]+) in 100", question_ends),
+    ("screens", r"^Somebody came free in (\d+) of (\d+) screens?\.$", came_free),
     ("set", r"Of (\d+) runs?", n_own),
+    ("set", r": (\d+) of (\d+) runs? \D+\.$", own_that),
+    ("set", r"^(\d+) runs, as wide as", n_own),
+    ("set", r"(\d+) with a goal, (\d+) lost the ball, (\d+) pulled out", own_in_all),
     ("set", r"The look was made out in (\d+) of (\d+) runs", look_said),
     ("set", r"(\d+) runs, the most frequent ways first", n_own),
     ("set", r"(\d+) runs? (?:was|were) pulled out", pulled_out),

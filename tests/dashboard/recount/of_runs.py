@@ -111,6 +111,41 @@ def way(page: Page, control: Control) -> Found:
     )
 
 
+def free_words(page: Page, run: Row) -> str:
+    """Who came free in a run, as pages say it."""
+    names = {**page.book.answers("screen", "free"), **{code: words for words, code in FREE.items()}}
+    return names.get(who_came_free(page.book, run) or "", "not answered")
+
+
+def band(page: Page, control: Control) -> Found:
+    """The runs of a band, or of one end of it: all that answer to each of its words."""
+    asked = dict(part.split(": ", 1) for part in re.sub(r"^.*, look: ", "Look: ", control.what).split(" → "))
+    told: Mapping[str, Callable[[Row], str]] = {
+        "Came free": lambda run: free_words(page, run),
+        "Look": lambda run: page.book.look_name(page.of, run["look"]),
+        "What it became": lambda run: fate(page.book, run),
+    }
+    return all_of(run for run in own_view(page)[1] if all(told[head](run) == said for head, said in asked.items()))
+
+
+def worked(page: Page, control: Control) -> Found:
+    """The runs that brought what the page counts by, or did not; with somebody free, or one of them."""
+    view, runs = own_view(page)
+    _, which, rest = re.split(r" (with|without) ", control.what, maxsplit=1)
+    its = [run for run in runs if page.book.fact(run, view.fact) is (which == "with")]
+    _, free_of, free = rest.partition(", came free: ")
+    if ": " in rest and not free_of:  # a tick
+        [run] = [run for run in its if run["id"] == control.ids[0]]
+        return Found((run["id"],) if control.what.endswith(f": {fate(page.book, run)}") else (), 1)
+    return all_of(run for run in its if not free_of or free_words(page, run) == free)
+
+
+def its_rate(page: Page, control: Control) -> Found:
+    """Below the verdict: the runs that count, and all."""
+    view, runs = own_view(page)
+    return all_of(runs) if control.what.endswith(", runs") else of_runs(page.book, runs, view.fact)
+
+
 def who_came_free(book: Book, run: Row) -> str | None:
     """Of a run's first screen that freed somebody, else of its last."""
     its = book.screens_of.get(run["id"], [])
@@ -286,12 +321,18 @@ RULES: Mapping[str, Rule] = {
     f"{SOON} / * / Penalty drawn": counted("penalty"),
     "sets / Does the side matter? / *": sides,
     "set / What came of its runs? / *": came,
+    "set / Which looks? / *, look: *": band,
     "set / Which looks? / *": look,
-    "set / Where do its runs go? / Runs": way,
-    "set / Where do its runs go? / * more ways, * runs / Runs": way,
-    "set / Where do its runs go? / What became of the pull-outs? / *": came_back,
+    "set / What came of each look? / *": look,
+    "set / Where do its runs go? / *": band,
+    "set / What worked beside what did not / *": worked,
+    "set / Way by way / Runs": way,
+    "set / Way by way / * more ways, * runs / Runs": way,
+    "set / Way by way / What became of the pull-outs? / *": came_back,
     "set / What did its screens bring? / *": own_screens,
     "set / Is it getting better? / Runs with *": dots(None, lambda page, control: own_view(page)[1]),
+    "set / *, runs": its_rate,
+    "set / *, runs with *": its_rate,
     "opponents / What do they run? / *": action,
     "opponents / Which of it brings shots? / Counted": their_standing,
 }

@@ -28,6 +28,7 @@ from tests.dashboard.recount import (
     of_man_up,
     of_possessions,
     of_runs,
+    of_screens,
     of_shots,
 )
 from tests.dashboard.recount.book import Book
@@ -42,6 +43,7 @@ RULES: Mapping[str, Rule] = {
     **of_runs.RULES,
     **of_game.RULES,
     **of_possessions.RULES,
+    **of_screens.RULES,
     **of_events.RULES,
     **of_man_up.RULES,
     **of_contests.RULES,
