@@ -160,7 +160,9 @@ function lighten(word) {
   word.setAttribute("aria-pressed", String(on));
   const named = new Set(on ? (word.dataset.light ?? "").split(" ") : []);
   document.querySelector(".game-figure")?.classList.toggle("picked", on);
-  for (const one of all(document, "[data-possession]")) one.classList.toggle("lit", named.has(one.dataset.possession ?? ""));
+  for (const one of all(document, "[data-possession], [data-letter]")) {
+    one.classList.toggle("lit", named.has(one.dataset.possession ?? one.dataset.letter ?? ""));
+  }
 }
 
 document.addEventListener("keydown", (event) => {

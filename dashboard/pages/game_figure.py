@@ -204,8 +204,9 @@ def _period(
         )
     ]
     step, margin = _step(filmed, axis, goals, margin, reach)
-    lanes = [_possession(filmed, one, axis, sets.get(one.id, ()), letters) for one in period.told]
-    first_in_reach([each for each in lanes if isinstance(each, Drawn)])
+    lanes = [_possession(filmed, one, axis, sets.get(one.id, ())) for one in period.told]
+    first_in_reach(lanes)
+    named = [part for one in period.told for part in _letter(one, axis, sets.get(one.id, ()), letters)]
     last = max(axis.share(one.end_ms or one.start_ms) for one in period.told)
     rest = []
     if not period.ended and 100 - last > UNTAGGED_SHARE:
@@ -221,7 +222,7 @@ def _period(
     brush = Drawn("rect", None, className="brush", x=0, y=2, width=0, height=AXIS_Y - 16)
     drawing = Drawn(
         "svg",
-        [*grid, base, brush, *rest, *step, *lanes],
+        [*grid, base, brush, *rest, *step, *lanes, *named],
         className="drawing period",
         width="100%",
         height=HEIGHT,
@@ -273,7 +274,17 @@ def _line(x1: float, x2: float, y1: float, y2: float) -> Drawn:
     return Drawn("line", x1=f"{x1:.2f}%", x2=f"{x2:.2f}%", y1=f"{y1:.1f}", y2=f"{y2:.1f}", className="step")
 
 
-def _possession(filmed: Filmed, one: Told, axis: Axis, names: Sequence[str], letters: Mapping[str, str]) -> Drawn:
+def _letter(one: Told, axis: Axis, names: Sequence[str], letters: Mapping[str, str]) -> list[Drawn]:
+    """The last set of a possession, beside its mark and not in it: the mark's name says the set whole."""
+    first, last = axis.share(one.start_ms), axis.share(one.end_ms or one.start_ms + 1000)
+    if not names or last - first < LETTER_SHARE:
+        return []
+    y = LANE_Y[one.team if one.team in LANE_Y else "ours"] + 11.5
+    data = {"data-letter": one.id, "aria-hidden": "true"}
+    return [Drawn("text", letters[names[-1]], className="letter", x=f"{(first + last) / 2:.2f}%", y=y, **data)]
+
+
+def _possession(filmed: Filmed, one: Told, axis: Axis, names: Sequence[str]) -> Drawn:
     first, last = axis.share(one.start_ms), axis.share(one.end_ms or one.start_ms + 1000)
     width = max(last - first, 0.15)
     side = one.team if one.team in LANE_Y else "ours"
@@ -283,10 +294,6 @@ def _possession(filmed: Filmed, one: Told, axis: Axis, names: Sequence[str], let
         Drawn("rect", None, className="hit", y=top, height=deep, **at),
         Drawn("rect", None, className="lane", y=LANE_Y[side], height=LANE, **at),
     ]
-    if names and width >= LETTER_SHARE:
-        words = letters[names[-1]]
-        at_letter = {"x": f"{first + width / 2:.2f}%", "y": LANE_Y[side] + 11.5, "aria-hidden": "true"}
-        inside.append(Drawn("text", words, className="letter", **at_letter))  # the mark's name says the set whole
     drawn = filmed.moment.language.endings.get(one.ended, {}).get("shape")
     if drawn:
         inside.append(shape(str(drawn), f"{last:.2f}%", SHAPES_Y[side]))
