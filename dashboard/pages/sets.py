@@ -135,7 +135,7 @@ def _told_apart(found: Findings, here: Here) -> str:
 
 def _in_all(rows: Sequence[Mapping[str, Any]]) -> str:
     goals, lost, pulled = (sum(int(row[f"{name}_k"]) for row in rows) for name in ("goal", "turnover", "pull_out"))
-    return f"{goals} runs with a goal, {lost} lost the ball, {pulled} were pulled out"
+    return f"{goals} run{'' if goals == 1 else 's'} with a goal, {lost} lost the ball, {pulled} pulled out"
 
 
 def _in_order(moment: Moment, rows: Sequence[dict[str, Any]], fact: str, order: str) -> list[dict[str, Any]]:

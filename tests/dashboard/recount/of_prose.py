@@ -210,7 +210,7 @@ def came_free(page: Page, _: Sequence[str]) -> Sequence[int]:
 
 SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("sets", r"^(\d+) of (\d+) runs? \D+\.$", runs_that),
-    ("sets", r"(\d+) runs with a goal, (\d+) lost the ball, (\d+) were pulled out", in_all),
+    ("sets", r"(\d+) runs? with a goal, (\d+) lost the ball, (\d+) pulled out", in_all),
     ("sets", r"One of (\d+) pairs", pairs_of_sets),
     ("games", LOST, turned),
     ("sets", r"(\d+) of (\d+) settled stretches have no name", settled),
