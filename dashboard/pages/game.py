@@ -213,7 +213,7 @@ def _dot(team: str) -> Component:
 
 
 def _periods(filmed: Filmed, periods: Sequence[Period]) -> list[Component]:
-    made: list[Component] = [html.P("A sentence that is underlined plays.", className="soft")]
+    made: list[Component] = [html.P("A sentence that is underlined plays.", className="soft onscreen")]
     for period in periods:
         name = period_name(period.number, filmed.moment.settings.n_periods)
         made += [html.H3(name), html.Div([_told(filmed, one) for one in period.told], className="told")]
