@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tests.counts import cases
 from tests.dashboard.conftest import FPS
 from tests.dashboard.herons import build
 from tests.film.maker import N_CELLS, Recipe, make, strip_bits
@@ -141,7 +142,7 @@ def test_the_film_plays_on_while_pages_change(page, served):
 
 
 def test_a_number_without_film_is_no_control(page, served):
-    opened(page, served)
+    opened(page, served, "games")
     row = page.locator("tr", has_text="Millrace")
     assert row.locator(".plays").count() == 0 and "1 – 0" in row.inner_text()
 
@@ -204,12 +205,12 @@ def box_of(page, selector):
     ("width_px", "height_px", "where"),
     [
         (1440, 900, "beside"),
-        (1366, 768, "beside"),
-        (768, 1024, "above"),
         (390, 844, "above"),
         (720, 450, "beside"),  # a laptop's page at twice its size
         (844, 390, "beside"),  # a phone on its side
-    ],
+        (768, 1024, "above"),
+        (1366, 768, "beside"),
+    ][: cases(3, many=6)],
 )
 def test_what_plays_is_seen_in_any_window_however_far_down_the_page(new_page, served, width_px, height_px, where):
     page = new_page(width_px, height_px)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -32,6 +33,7 @@ def test_a_page_stands_everywhere_by_its_line_alone(monkeypatch: pytest.MonkeyPa
     on = [(one.children, one.href) for one in links if one.className == "on"]
     assert on[:2] == [("Defence", "/goals"), ("Weather", "/weather")]
     assert words(content(present, place_of("/weather", "?games=g2"))) == "Weather of all, g2"
+    _nothing_else_printed(monkeypatch, "weather")
     assert "Weather of all, every game</h1>" in report(season).text
     assert "Weather of all, g2</h1>" in report(season, season.games.game("g2")).text
 
@@ -43,8 +45,16 @@ def test_a_page_of_each_is_printed_once_for_each(
     monkeypatch.setitem(PAGES, "tide", Page("tide", saying("Tide"), f"/tide/{{{each}}}/high", DEFENCE, "", (SEASON,)))
     assert place_of("/tide/a%20b/high", "") == Place("tide", "a b", {})
     assert place_of("/tide/a", "").page == place_of("/tide/a/low", "").page == "nowhere"
+    _nothing_else_printed(monkeypatch, "tide")
     assert [text for text in ofs if f"Tide of {text}," in report(season).text] == list(ofs)
     assert "Tide of" not in report(season, season.games.game("g2")).text
+
+
+def _nothing_else_printed(monkeypatch: pytest.MonkeyPatch, code: str) -> None:
+    """Whole reports have tests of their own, and take seconds."""
+    for other, page in PAGES.items():
+        if other != code:
+            monkeypatch.setitem(PAGES, other, replace(page, printed=()))
 
 
 def test_every_page_is_found_by_its_address_and_called_by_its_code() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from dashboard.pages.shell import content, place_of
 from dashboard.pages.which_set import chance_in_words
 from tagger.season import Season
 from tagger.shelf.films import NewFilm
+from tests.counts import cases
 from tests.dashboard.herons import tag, texts
 from tests.dashboard.test_pages import page, parts, playing, row_of, words
 
@@ -151,8 +153,11 @@ def test_before_the_first_mark_each_page_says_what_to_tag(tmp_path: Path, addres
         season.close()
 
 
-@pytest.mark.parametrize("address", [one.address.format(set="keel", player="14", game="g1") for one in PAGES.values()])
-@pytest.mark.parametrize("narrow", ["period=5", "opponent=Millrace", "games=g2", "strength=empty_net", "side=right"])
+NARROW = ("period=5", "opponent=Millrace", "games=g2", "strength=empty_net", "side=right")
+EACH = [page.address.format(set="keel", player="14", game="g1") for page in PAGES.values()]
+
+
+@pytest.mark.parametrize(("address", "narrow"), list(itertools.product(EACH, NARROW))[:: cases(3, many=1)])
 def test_no_page_falls_over_a_narrow_sentence(many: Present, address: str, narrow: str) -> None:
     assert len(words(page(many, f"{address}?{narrow}"))) > 40
 
