@@ -71,7 +71,8 @@ def run_all(pytest_arguments: list[str]) -> int:
 def _tests(python: str, which: str, more: list[str]) -> list[str]:
     """The tests of a kind, by as many processes as there are cores: both kinds run at once."""
     marked = ["-m", which] if which else []
-    return [python, "-m", "pytest", "-n", str(_n_workers()), *IN_THE_ORDER_GIVEN, *marked, *more]
+    n = _n_workers() + (which == "not browser")  # they wait too, for programs they start
+    return [python, "-m", "pytest", "-n", str(n), *IN_THE_ORDER_GIVEN, *marked, *more]
 
 
 def _marks_are_chosen(pytest_arguments: list[str]) -> bool:

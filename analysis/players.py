@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 FREED = ("user", "setter", "third_man")
 FEWEST_GAMES = 3
+_OTHER = {"ours": "theirs", "theirs": "ours"}
+_ANYHOW: dict[str, Any] = {"strengths": None, "phases": None, "sides": None, "sets": None}
 PER_GAME = {
     "shots": "shot",
     "goals": "shot",
@@ -74,7 +76,7 @@ def players(
         Event tables.
     part : Slice
         What is looked at; shots and turnovers by their own strength. Loose balls and face-offs have none, since nobody
-        has the ball: they are counted at any.
+        has the ball: they are counted at any; so is what the other team lost to a man, whatever it was running.
     small_n : int
         Under this n a rate is flagged as too few.
     level : float
@@ -94,8 +96,9 @@ def players(
         * as setter (ids of screens): count `screens_set`; rate `freed` (somebody came free, of those where it is
           known who did), withheld where setters are named at another rate when somebody came free; so is the user's
         * as user: count `screens_used`; rate `came_free` (the user himself)
-        * counts `turnovers`, `loose_balls` (won; ids of their rows); rates `faceoffs` (won, of those he took with a
-          known winner) and `done` (plus of plus and minus of his grades)
+        * counts `turnovers`, `caused` (turnovers of the other team that he caused, at any strength) and `loose_balls`
+          (won; ids of their rows); rates `faceoffs` (won, of those he took with a known winner) and `done` (plus of
+          plus and minus of his grades)
         * rates per game, by Garwood's interval: `shots_per_game`, `goals_per_game`, `feeds_per_game`,
           `screens_set_per_game`, `screens_used_per_game`, `turnovers_per_game`, `loose_balls_per_game`; n is the games
           in which he stands in any row and that kind was looked for at some time. Per minute on the floor, where
@@ -121,6 +124,7 @@ def players(
         "setter": (screens, "setter"),
         "user": (screens, "user"),
         "turnover": (turnovers, "player"),
+        "caused": (_caused(tables, part), "by"),
         "loose_ball": (loose, "player"),
         "faceoff": (_faceoffs(cut_tables["faceoffs"], part.team), "player"),
         "grade": (_grades(cut_tables["grades"], part.team), "player"),
@@ -165,6 +169,7 @@ def players(
         user.count("screens_used"),
         user.share("came_free", among(screens["free"], ("user",)), free_known, withheld=lean("user"), **how),
         roles["turnover"].count("turnovers"),
+        roles["caused"].count("caused"),
         roles["loose_ball"].count("loose_balls"),
         faceoff.share("faceoffs", won, among(faceoff.frame["won"], TEAMS), **how),
         grade.share(
@@ -190,6 +195,14 @@ def players(
             rate.per(f"{name}_per_game", k, exposure, counted[f"{name}_ids"], small_n=FEWEST_GAMES, level=level)
         )
     return rate.table(everybody.labels, *columns, method=f"{WIDENED}; per game: {GARWOOD}", level=level)
+
+
+def _caused(tables: Mapping[str, pd.DataFrame], part: Slice) -> pd.DataFrame:
+    """The other team's turnovers that a man of ours caused, as rows of his own team; theirs likewise."""
+    team = None if part.team is None else _OTHER[part.team]
+    lost = cut(tables, replace(part, team=team, **_ANYHOW), "turnovers")["turnovers"]
+    lost = lost[known(lost["by"]) & ~among(lost["by"], ("none",)) | among(lost["by"], ("unseen",))]
+    return lost.assign(team=lost["team"].map(_OTHER).astype("string"))
 
 
 def number_order(player: str | None) -> tuple[int, int, str]:

@@ -15,7 +15,7 @@ from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, t
 from dashboard.reels import CARE
 from dashboard.story import label
 from tagger.care import FILE, SCREEN
-from tagger.tables import SOMEBODY
+from tagger.tables import OURS, SOMEBODY, THEIRS
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -42,14 +42,19 @@ COUNTS = (
     ("turnovers", "ball lost", "balls lost", "turnovers"),
     ("loose_balls", "loose ball won", "loose balls won", "loose_balls"),
 )
-KINDS = (
-    ("shots", "Shots and feeds"),
-    ("screens", "Screens"),
-    ("turnovers", "Balls lost"),
-    ("loose_balls", "Loose balls"),
-    ("penalties", "Penalties"),
-    ("grades", "Grades"),
+HIS_PART = (
+    ("shots", "Shots and feeds", ""),
+    ("screens", "Screens", ""),
+    ("turnovers", "Balls lost", "player"),
+    ("turnovers", "Balls won off them", "by"),
+    ("turnovers", "Passes for him that were lost", "meant"),
+    ("turnovers", "Illegal picks on him", "hit"),
+    ("loose_balls", "Loose balls", ""),
+    ("penalties", "Penalties", "player"),
+    ("penalties", "Fouls on him", "fouled"),
+    ("grades", "Grades", ""),
 )
+"""What of his is listed under which title: the table, and the answer that names him where it makes a difference."""
 ERASED = (
     "Players who were erased from this season, all in one line: no number, no name, no film of their own. "
     "What they did still counts for the team."
@@ -200,8 +205,13 @@ def _clips(present: Present, moment: Moment, filmed: Filmed, number: str, player
                 [html.Button(words, className="plays", type="button", **data), html.Span(f"{rest}.", className="soft")]
             )
         )
-    for kind, title in KINDS:
-        lines = _kind(moment, filmed, kind, [row for table_name, row in parts if table_name == kind])
+    for kind, title, column in HIS_PART:
+        others = {one.name for one in moment.language.tables[kind] if one.of_others}
+        side = THEIRS if column in others else OURS
+        rows = [row for table_name, row in parts if table_name == kind]
+        if column:
+            rows = [row for row in rows if row.get(column) == number and row["team"] == side]
+        lines = _kind(moment, filmed, kind, rows)
         if lines:
             made += [html.H3(title), html.Ul(lines, className="lines")]
     return [*made, *_reel(present, moment, number, player, bool(shown))]

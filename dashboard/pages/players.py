@@ -29,7 +29,7 @@ GROUPS: Columns = (
     ("Set screens", (("screens_set", "set", "screens"), ("freed", "freed one", "screens"))),
     ("Used screens", (("screens_used", "used", "screens"), ("came_free", "came free", "screens"))),
     ("Ball", (("turnovers", "lost", "turnovers"),)),
-    ("At any strength", (("loose_balls", "won loose", "loose_balls"),)),
+    ("At any strength", (("loose_balls", "won loose", "loose_balls"), ("caused", "won off them", "turnovers"))),
 )
 
 

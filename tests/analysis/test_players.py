@@ -78,7 +78,11 @@ def test_faceoffs_grades_and_games_stand_beside_the_rest() -> None:
                 head | {"game": "g1", "id": f"s{n}", "team": "ours", "shooter": "14", "result": "wide"}
                 for n in range(3)
             ],
-            "turnovers": [head | {"game": "g2", "id": "t", "team": "ours", "player": "14"}],
+            "turnovers": [
+                head | {"game": "g2", "id": "t", "team": "ours", "player": "14", "by": "9"},
+                head | {"game": "g2", "id": "u", "team": "theirs", "player": "9", "by": "none"},
+                head | {"game": "g2", "id": "v", "team": "theirs", "player": "9", "by": "14", "strength": "4v5"},
+            ],
             "faceoffs": [
                 {"game": "g1", "id": f"f{n}", "won": won, "ours": "14", "theirs": "9"}
                 for n, won in enumerate(["ours", "theirs", "unseen"])
@@ -95,6 +99,7 @@ def test_faceoffs_grades_and_games_stand_beside_the_rest() -> None:
     )
     ours, theirs = records(players(tables))
     assert (ours["player"], theirs["player"], ours["games"]) == ("14", "9", 2)
+    assert (ours["caused"], ours["caused_ids"], theirs["caused_ids"]) == (1, ("v",), ("t",))
     assert (ours["faceoffs_k"], ours["faceoffs_n"], ours["faceoffs_asked"], theirs["faceoffs_k"]) == (1, 2, 3, 1)
     assert (ours["done_k"], ours["done_n"], ours["done_asked"]) == (1, 2, 3)
     assert (ours["shots_per_game_k"], ours["shots_per_game_n"], ours["shots_per_game"]) == (3, 2, 1.5)

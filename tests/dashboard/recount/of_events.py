@@ -19,15 +19,17 @@ ROLES: Mapping[str, tuple[str, str]] = {
     "Used screens": ("screens", "user"),
     "Lost": ("turnovers", "player"),
     "Loose": ("loose_balls", "player"),
+    "Caused": ("turnovers", "by"),
 }
 WITHIN_MS = 15_000
 
 
 def did(view: View, role: str, number: str) -> list[Row]:
-    """The rows in which a man did something; loose balls at any strength, since nobody has the ball in them."""
+    """The rows in which a man did something; loose balls and what he caused at any strength."""
     table, column = ROLES[role]
-    if role == "Loose":
-        view = View(view.book, view.chosen, strength="", team=view.team, phase="all", side="")
+    if role in ("Loose", "Caused"):
+        team = {"ours": "theirs", "theirs": "ours"}[view.team] if role == "Caused" else view.team
+        view = View(view.book, view.chosen, strength="", team=team, phase="all", side="")
     return [row for row in view.rows(table) if row[column] == number and (table != "shots" or is_shot(row))]
 
 
@@ -47,6 +49,7 @@ def players_cell(page: Page, control: Control) -> Found:
         "Used screens came free": lambda: share(did(view, "Used screens", number), lambda row: freed(row, "user")),
         "Ball lost": lambda: all_of(did(view, "Lost", number)),
         "At any strength won loose": lambda: all_of(did(view, "Loose", number)),
+        "At any strength won off them": lambda: all_of(did(view, "Caused", number)),
     }
     return cells[control.column]()
 
@@ -131,12 +134,27 @@ def _keeper(page: Page, shot: Row) -> str | None:
     return man
 
 
+LISTED: Mapping[str, tuple[str, tuple[str, ...]]] = {
+    "Shots and feeds": ("ours", ("shooter", "feeder", "feeder2")),
+    "Screens": ("ours", ("setter", "user", "setter2")),
+    "Balls lost": ("ours", ("player",)),
+    "Balls won off them": ("theirs", ("by",)),
+    "Passes for him that were lost": ("ours", ("meant",)),
+    "Illegal picks on him": ("theirs", ("hit",)),
+    "Loose balls": ("ours", ("player",)),
+    "Penalties": ("ours", ("player",)),
+    "Fouls on him": ("theirs", ("fouled",)),
+    "Grades": ("ours", ("player",)),
+}
+
+
 def his_film(page: Page, control: Control) -> Found:
     """A line of a player's film: one row that names him."""
     [id_] = control.ids
     row = page.book.by_id[control.table][id_]
-    if page.of not in [row.get(column) for column in ("shooter", "feeder", "feeder2", "setter", "user", "player")]:
-        raise LookupError(f"{id_} does not name {page.of}")
+    team, named = LISTED[control.under[-1]]
+    if page.of not in [row.get(column) for column in named] or row.get("team", team) != team:
+        raise LookupError(f"{control.under[-1]}: {id_} does not name {page.of}")
     return all_of([row])
 
 

@@ -124,7 +124,7 @@ def marked_in(page: Page, _: Sequence[str]) -> Sequence[int]:
     view = View(page.book, {}, strength="", phase="all")
     rows = [
         row
-        for role in ("Shot", "Fed", "Set screens", "Used screens", "Lost", "Loose")
+        for role in ("Shot", "Fed", "Set screens", "Used screens", "Lost", "Loose", "Caused")
         for row in did(view, role, page.of)
     ]
     rows += [row for row in view.rows("shots") if row["feeder2"] == page.of and is_shot(row)]

@@ -190,6 +190,7 @@ ODD = (
     "/players?strength=up",
     "/players/14",
     "/players/30",
+    "/players/9",
     "/players/35",
     "/playbook",
 )
