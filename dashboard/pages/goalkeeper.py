@@ -151,7 +151,7 @@ def _field(row: Mapping[str, Any]) -> str:
 
 def _places(moment: Moment, filmed: Filmed, rows: list[dict[str, Any]]) -> list[Component]:
     if not any(not blank(row["lane"]) for row in rows):
-        return [html.P("No shot on our goal has its place marked. At the detail “everything” it is asked last.")]
+        return [html.P("No shot on our goal has its place marked. The keyboard cannot say it yet.")]
     rows = sorted(rows, key=lambda row: (blank(row["keeper"]), str(row["keeper"]), blank(row["ring"])))
     lede = "Left and right as the shooter faces the goal; metres from the middle of the goal line."
     return [html.P(lede, className="lede"), *_table(moment, filmed, rows, "place")]

@@ -201,7 +201,7 @@ def _placed_words(n_placed: int, n: int) -> str:
     if n_placed == n:
         return "Every shot has its place." if n > 1 else "It has its place."
     if n_placed == 0:
-        return "No shot has its place marked: at the detail “everything” it is asked last."
+        return "No shot has its place marked: the keyboard cannot say it yet."
     return f"{n_placed} of {n} shots have a place."
 
 
@@ -293,7 +293,7 @@ def field_by_field(moment: Moment, filmed: Filmed, part: Slice, team: str) -> li
     placed = {(row["lane"], int(row["ring"])): row for row in own if not blank(row["lane"])}
     n_placed = sum(int(row["shots"]) for row in placed.values())
     if not n_placed:
-        return [html.P("No shot has its place marked. At the detail “everything” it is asked last.")]
+        return [html.P("No shot has its place marked. The keyboard cannot say it yet.")]
     n = sum(int(row["shots"]) for row in own)
     rings = " m and ".join(f"{edge:g}" for edge in RINGS_M)
     said = f"{WHO[team]}: the place is marked in {n_placed} of {n} shots."

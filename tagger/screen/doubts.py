@@ -1,13 +1,14 @@
 """What is most likely a slip of the fingers, though it could be so: asked in the second look, never listed as wrong.
 
 A number typed the wrong way round or with a slipped finger, a man who is none of the five whom the set's roles name,
-a checkpoint graded twice.
+one man as two in one mark, a checkpoint graded twice.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
+from itertools import combinations
 from typing import Any
 
 from tagger.marks.context import other
@@ -18,6 +19,7 @@ from tagger.tables import OTHERS
 
 OFTEN = 4  # so often must the other number be there
 VERY_OFTEN, MANY = 12, 100  # and so often that of a slipped finger, where so many numbers of a team are marked
+GIVE_AND_GO = {"shooter", "feeder2"}  # who passed before the feeder may well be the shooter
 DIGITS = "1234567890"  # as they lie beside each other
 
 Row = Mapping[str, Any]
@@ -41,6 +43,7 @@ def doubts(folded: Folded, language: Language) -> Iterator[Missing]:
     said = list(_numbers(folded, language))
     yield from _mistyped(said)
     yield from _none_of_the_five(folded, said)
+    yield from _one_man_twice(folded, language)
     yield from _graded_twice(folded)
 
 
@@ -103,6 +106,20 @@ def _none_of_the_five(folded: Folded, said: list[tuple[Row, str, str]]) -> Itera
         if whose == "ours" and "at_ms" in row and run is not None and number not in five[run["id"]]:
             why = f"number {number} is none of the five who ran it: right?"
             yield Missing(row["marks"][0], row["at_ms"], why, run["id"])
+
+
+def _one_man_twice(folded: Folded, language: Language) -> Iterator[Missing]:
+    """Nobody sets a screen for himself, or feeds himself."""
+    for kind in language.data["kinds"]:
+        asked = [one for one in kind["questions"] if one["type"] == "player"]
+        for row in folded.rows[kind["table"]["name"]] if "table" in kind else ():
+            for one, another in combinations(asked, 2):
+                codes, number = (one["code"], another["code"]), row.get(one["code"])
+                if not str(number).isdigit() or number != row.get(another["code"]) or set(codes) == GIVE_AND_GO:
+                    continue
+                if one.get("whose") == another.get("whose"):
+                    why = f"{number} is named twice here: {one['ask']} {another['ask']}"
+                    yield Missing(row["marks"][0], row["at_ms"], why, row.get("run"))
 
 
 def _graded_twice(folded: Folded) -> Iterator[Missing]:

@@ -28,6 +28,11 @@ NUMBER = """() => {
   return Array.from({length: CELLS}, (_, cell) =>
     line[4 * Math.round((cell + 0.5) * canvas.width / CELLS)] > 127 ? 1 : 0);
 }""".replace("CELLS", str(N_CELLS))
+HELD = "for (const video of document.querySelectorAll('#dock video')) video.play = async () => undefined"
+STANDS = """([from, to]) => {
+  const video = document.querySelector('#dock video.on');
+  return from < video.currentTime && video.currentTime < to && !video.seeking;
+}"""
 TOLD_LATE = """document.addEventListener('loadedmetadata', (event) => {
   if (!event.isTrusted) return;
   event.stopImmediatePropagation();
@@ -96,11 +101,9 @@ def test_a_number_plays_the_clips_it_was_counted_from_one_after_the_other(page, 
 def test_a_clip_begins_on_its_very_frame_and_is_held_at_its_end(page, served):
     opened(page, served, "games/g1?open=1")
     sentence = page.locator(".plays", has_text="14 shot: saved")
-    page.evaluate("document.querySelector('#dock video.on').play = async () => undefined")  # to see where it begins
+    page.evaluate(HELD)  # to see where it begins
     sentence.click()
-    page.wait_for_function(
-        "() => { const v = document.querySelector('#dock video.on'); return v.currentTime > 2.9 && !v.seeking; }"
-    )
+    page.wait_for_function(STANDS, arg=[2.9, 4])  # what the page shows first stands at 12 s
     assert frame(page) == 75  # the shot is marked at 9.000 s: from 3.000 s
     page.reload()
     page.wait_for_selector("#dock .card")
@@ -119,13 +122,9 @@ def test_a_clip_of_a_film_whose_clock_begins_late_begins_on_its_very_frame_too(p
     page.add_init_script(TOLD_LATE)
     try:
         opened(page, served, "games/g1?open=1")
-        page.evaluate(
-            "for (const video of document.querySelectorAll('#dock video')) video.play = async () => undefined"
-        )
+        page.evaluate(HELD)
         page.locator(".plays", has_text="14 shot: saved").click()
-        page.wait_for_function(
-            "() => { const v = document.querySelector('#dock video.on'); return v.currentTime > 5.9 && !v.seeking; }"
-        )
+        page.wait_for_function(STANDS, arg=[5.9, 7])
         assert frame(page) == 75  # as above
     finally:
         served.stop()

@@ -72,7 +72,11 @@ def test_a_line_is_struck_out_and_restored(tagged: Any, house: House) -> None:
 
 
 def test_a_missed_mark_is_put_in_where_it_belongs(tagged: Any) -> None:
-    press(tagged, "PageUp Escape . F u")
+    press(tagged, "PageUp Escape")
+    settled(tagged, 0)
+    press(tagged, ".")
+    settled(tagged, 1)
+    press(tagged, "F u")
     assert said(tagged)[:3] == ["The period begins.", "Face-off, won by us.", "Ours."]
 
 

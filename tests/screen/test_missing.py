@@ -55,6 +55,16 @@ def test_a_man_who_is_none_of_the_five_is_doubted_unless_the_line_changed() -> N
     assert asked(*run, (15, "line", {"line": "swap", "team": "ours", "out": "8", "in": "14"}), shot) == []
 
 
+def test_one_man_who_is_two_in_one_mark_is_doubted_but_may_give_and_go() -> None:
+    screen = {"setter": "8", "user": "8", "free": "nobody"}
+    found = asked((10, "possession", OURS), (12, "screen", screen))
+    assert [why for _, why, _ in found if "twice" in why] == ["8 is named twice here: who set it? who used it?"]
+    for feeder, feeder2, n in (("22", "14", 0), ("14", "22", 1), ("22", "22", 1)):
+        shot = {"shooter": "14", "result": "wide", "feeder": feeder, "feeder2": feeder2}
+        found = asked((10, "possession", OURS), (12, "shot", shot))
+        assert sum("twice" in why for _, why, _ in found) == n, shot
+
+
 def test_a_number_that_is_there_once_and_often_the_other_way_round_is_doubted() -> None:
     games = [
         (10 * place, kind, answers)
