@@ -73,6 +73,20 @@ def test_grading_begins_with_the_first_run_and_shows_nothing_after_it(page: Any,
     assert page.locator("#log .m", has_text="Theirs").is_visible()
 
 
+def test_a_checkpoints_digit_pressed_before_the_grade_makes_no_second_run_of_the_set(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B d 1 a Escape o 1 Escape f")
+    house.wait_for(game, 7)
+    press(page, "E")
+    page.wait_for_function("() => document.body.innerText.includes('1 second look')")
+    press(page, "W")
+    page.wait_for_function("() => document.getElementById('hand').innerText.includes('how was the work?')")
+    press(page, "1")
+    assert page.inner_text("#told") == "1 names no run while grading: ⇧R begins a grade, ⇧E ends it"
+    house.wait_for(game, 7)
+
+
 def test_answered_again_a_question_shows_what_stands_and_enter_keeps_it(page: Any, house: House) -> None:
     game = house.game()
     opened(page, house, game)

@@ -4,7 +4,7 @@
 // Only the last four seconds are shown: seeing whole runs took half an excerpt's length; a key shows the whole run. What is
 // missing is asked at once (a look by its digit, the mark made with its answer) and stands inside the run wherever the film
 // is. Grades are taken here at any detail: to go to full detail for them would claim that all else was looked for.
-import { KEY, cap } from "../keys/own.js";
+import { KEY, cap, capOf } from "../keys/own.js";
 import { doesOf, kindThat } from "../marks/language.js";
 import { isTagged, options } from "../marks/offers.js";
 import { openHand } from "../marks/strokes.js";
@@ -80,6 +80,14 @@ export class SecondLook {
         block: "Questions",
         now: (atHand) => atHand === "asked",
         does: (stroke) => this.door.enter(() => this.#answer(stroke), stroke),
+      },
+      {
+        keys: [],
+        takes: (stroke) => this.#names(stroke),
+        says: "",
+        block: "Questions",
+        now: (atHand) => atHand !== "hand" && this.blind && this.at !== null,
+        does: (stroke) => this.door.enter(() => this.#noName(stroke), stroke), // a checkpoint's digit would make a run of a set
       },
     ];
   }
@@ -207,6 +215,13 @@ export class SecondLook {
     const answer = this.#answerOf(stroke);
     if (waiting && answer) return this.door.begin(waiting.kind, { [waiting.question]: answer.code }, this.#moment());
     return { ...nothing(), refusal: `the list has no ${stroke}; ${cap("enter")} goes on` };
+  }
+
+  /** @param {string} stroke @returns {Entered} */
+  #noName(stroke) {
+    const grade = kindThat(this.door.language, "grade")?.keys[0];
+    const begins = grade ? `${capOf(grade.key)} begins a grade, ` : "";
+    return { ...nothing(), refusal: `${stroke} names no run while grading: ${begins}${cap("blind")} ends it` };
   }
 
   /**
