@@ -13,7 +13,7 @@ from analysis import rate
 from analysis.codes import among, words
 from analysis.groups import Games, Groups, games_alike, group
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, SAVED, attempts, seen
-from analysis.slice import EVERYTHING, TEAMS, Slice, cut
+from analysis.slice import EVERYTHING, OTHER_TEAM, TEAMS, Slice, cut
 from analysis.stats.cluster import WIDENED
 from analysis.stats.exposure import GARWOOD
 
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 PER_100 = ("shots", "on_goal", "goals", "turnovers")
-_OTHER = {"ours": "theirs", "theirs": "ours"}
 
 
 def box(
@@ -168,7 +167,7 @@ def _of(frame: pd.DataFrame, rows: Groups, by: tuple[str, ...], *, flip: bool = 
     at = {key: place for place, key in enumerate(zip(*rows.labels.values(), strict=True))}
     found = []
     for key in zip(*groups.labels.values(), strict=True):
-        team = _OTHER.get(key[-1]) if flip else key[-1]
+        team = OTHER_TEAM.get(key[-1]) if flip else key[-1]
         found.append(at.get((*key[:-1], team), -1))
     return rows.only(np.array([*found, -1], dtype=np.intp)[groups.codes])
 

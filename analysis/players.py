@@ -15,7 +15,7 @@ from analysis.codes import among, known, words
 from analysis.groups import Games, Groups, games_of, group
 from analysis.looked import looked_for_in
 from analysis.shots import BLOCKED, GOAL, ON_GOAL, attempts, seen
-from analysis.slice import EVERYTHING, TEAMS, Slice, cut
+from analysis.slice import EVERYTHING, OTHER_TEAM, TEAMS, Slice, cut
 from analysis.stats.cluster import WIDENED
 from analysis.stats.exposure import GARWOOD
 
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 FREED = ("user", "setter", "third_man")
 FEWEST_GAMES = 3
-_OTHER = {"ours": "theirs", "theirs": "ours"}
 _ANYHOW: dict[str, Any] = {"strengths": None, "phases": None, "sides": None, "sets": None}
 PER_GAME = {
     "shots": "shot",
@@ -199,10 +198,10 @@ def players(
 
 def _caused(tables: Mapping[str, pd.DataFrame], part: Slice) -> pd.DataFrame:
     """The other team's turnovers that a man of ours caused, as rows of his own team; theirs likewise."""
-    team = None if part.team is None else _OTHER[part.team]
+    team = None if part.team is None else OTHER_TEAM[part.team]
     lost = cut(tables, replace(part, team=team, **_ANYHOW), "turnovers")["turnovers"]
     lost = lost[known(lost["by"]) & ~among(lost["by"], ("none",)) | among(lost["by"], ("unseen",))]
-    return lost.assign(team=lost["team"].map(_OTHER).astype("string"))
+    return lost.assign(team=lost["team"].map(OTHER_TEAM).astype("string"))
 
 
 def number_order(player: str | None) -> tuple[int, int, str]:

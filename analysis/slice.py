@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 TEAMS = ("ours", "theirs")
+OTHER_TEAM = {"ours": "theirs", "theirs": "ours"}
 SIDES = ("left", "right", "unseen")
 PHASES = ("set", "family", "freelance", "transition", "second_chance", "broken", "not_tagged")
 SETTLED_PHASES = ("set", "family", "freelance", "not_tagged")

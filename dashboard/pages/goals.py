@@ -127,11 +127,12 @@ def _units(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
             words = answer_name(moment, "line", "unit", row["unit"])
         return f"{words[:1].upper()}{words[1:]}"
 
+    open_ = f" Of {len(unsaid)} of {len(every)} possessions nobody said who was on, for a part at least."
     made: list[Component] = [
         html.P(
             "A shot, a goal or a lost ball belongs to the line that was on the floor when it happened: offence and "
-            f"defence change after the ball is gained. Of {len(unsaid)} of {len(every)} possessions nobody said who "
-            "was on, for a part at least. Lines meet different opponents: this is what they saw, not what they caused.",
+            f"defence change after the ball is gained.{open_ if unsaid else ''} Lines meet "
+            "different opponents: this is what they saw, not what they caused.",
             className="lede",
         )
     ]
