@@ -39,7 +39,16 @@ def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
     list of dict
         Column → value.
     """
-    return [{str(name): value for name, value in row.items()} for row in frame.to_dict("records")]
+    names = [str(name) for name in frame.columns]
+    columns = [_values(frame.iloc[:, place]) for place in range(len(names))]
+    return [dict(zip(names, row, strict=True)) for row in zip(*columns, strict=True)]
+
+
+def _values(column: pd.Series) -> list[Any]:
+    """A column's, what is unknown as None; pandas goes over its rows by words of Python and takes ten times as long."""
+    if getattr(column.dtype, "na_value", None) is pd.NA:
+        return list(column.to_numpy(dtype=object, na_value=None).tolist())
+    return list(column.tolist())
 
 
 def plays(
