@@ -28,7 +28,8 @@ MOVING = """([does, clip]) => new Promise((done, failed) => {
   delete dock.dataset.clip;
   const began = performance.now();
   let last = null;
-  if (does.press !== undefined) document.querySelectorAll('main .plays')[does.press].click();
+  if (does.press !== undefined) // a figure's mark is of an SVG, and has no click() of its own
+    document.querySelectorAll('main .plays')[does.press].dispatchEvent(new MouseEvent('click', {bubbles: true}));
   else dock.querySelectorAll('li [data-clip]')[clip].click();
   const look = () => {
     const video = shown();
