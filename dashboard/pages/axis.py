@@ -176,7 +176,11 @@ def ticks(filmed: Filmed, ids: Sequence[str], became: Mapping[str, str], plain: 
 def _legend(there: set[str]) -> Component:
     shapes = [html.Span([html.I(className=f"tick {code}"), name]) for code, name in FATES.items() if code in there]
     return html.Div(
-        [html.Span("One tick a run, game after game:"), *shapes, html.Span("strong: has film and plays")],
+        [
+            html.Span("One tick a run, game after game:"),
+            *shapes,
+            html.Span("strong: has film and plays", className="onscreen"),
+        ],
         className="legend ticked",
     )
 

@@ -101,8 +101,11 @@ def bands(moment: Moment, filmed: Filmed, part: Slice, play: str, became: Mappin
     scrolls: dict[str, Any] = {"aria-label": TITLE, "role": "region"}
     return [
         html.P(
-            f"{len(ways)} runs, as wide as they are many; press a band or a word. Blue to the left: somebody came "
-            "free; blue to the right: a shot.",
+            [
+                f"{len(ways)} runs, as wide as they are many",
+                html.Span("; press a band or a word", className="onscreen"),
+                ". Blue to the left: somebody came free; blue to the right: a shot.",
+            ],
             className="lede",
         ),
         html.Div(

@@ -256,6 +256,29 @@ def sentence(
     return html.Div(made, className="filter")
 
 
+def plainly(moment: Moment, chosen: Mapping[str, str], parts: Iterable[str], usual: Mapping[str, str]) -> str:
+    """The same as plain words, for paper.
+
+    Parameters
+    ----------
+    moment : Moment
+        The season.
+    chosen, parts, usual
+        As `sentence` takes them.
+
+    Returns
+    -------
+    str
+        With what is chosen in its place.
+    """
+    every = options(moment)
+    made = []
+    for part in parts:
+        name = part.strip("{}")
+        made.append(picked(every[name], chosen.get(name, usual.get(name, ""))).words if part.startswith("{") else part)
+    return "".join(made)
+
+
 def _choice(
     each: Sequence[Option], name: str, path: str, chosen: Mapping[str, str], usual: Mapping[str, str]
 ) -> Component:

@@ -85,8 +85,8 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         figure(filmed, of, periods, score),
         chips(filmed, of, score),
         html.Section(id=ids.STRETCH, className="stretch", hidden=True, **_LIVE),
-        fold("What are its numbers?", _turned(present, game), [_box(present, game)], "numbers"),
-        fold("What happened?", _how_many(filmed, told), _periods(filmed, periods), "happened"),
+        fold("What are its numbers?", _turned(present, game), [_box(present, game)], "numbers", printed=True),
+        fold("What happened?", _how_many(filmed, told), _periods(filmed, periods), "happened", no_answer=True),
         *_earlier(present, of),
     ]
 

@@ -335,7 +335,9 @@ def _legend(
     has_film = filmed.ids("possessions")
     all_there = all(one.id in has_film for period in periods for one in period.told)
     none = has_film.isdisjoint(one.id for period in periods for one in period.told)
-    film = [] if all_there or none else [html.Span("filled: has film and plays; an outline: none")]
+    film = (
+        [] if all_there or none else [html.Span("filled: has film and plays; an outline: none", className="onscreen")]
+    )
     parts = [
         html.Span("the line: goals ahead or behind"),
         html.Span([html.I(className="lane-key ours"), "ours, above"]),

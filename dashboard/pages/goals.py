@@ -64,12 +64,14 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
             "goals of shots, field by field",
             field_by_field(moment, filmed, part, "theirs"),
             "place",
+            no_answer=True,
         ),
         fold(
             "What did each line see?",
             "shots, goals and lost balls while it was on",
             _units(moment, filmed, part),
             "lines",
+            no_answer=True,
         ),
     ]
 

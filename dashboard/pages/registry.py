@@ -79,6 +79,8 @@ class Page:
         The reports in which it stands, in the order of `PAGES`, once for each of what it is of.
     says : tuple of str
         What part of the season it shows, as a sentence; its choices in braces (`filters.sentence`).
+    sheet_each : str
+        The choice of its sentence for each of whose ways the season's report has a sheet; empty for one sheet in all.
     usual : callable
         Of the season and of which one: what it shows where nothing is chosen, when that is not the first of a choice.
     """
@@ -91,6 +93,7 @@ class Page:
     printed: tuple[str, ...] = ()
     says: tuple[str, ...] = WHOLE
     usual: Callable[[Moment, str], Mapping[str, str]] = field(default=_nothing)
+    sheet_each: str = ""
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -134,18 +137,27 @@ PAGES: dict[str, Page] = {
         Page("agreement", agreement.page, "/games/{game}/agreement", GAMES, says=ONE_GAME),
         Page("sets", sets.page, "/sets", OFFENCE, "Sets", BOTH, says=sets.FILTER),
         Page("set", one_set.page, "/sets/{set}", OFFENCE, "", (SEASON,), says=one_set.FILTER, usual=one_set.usual),
-        Page("screens", screens.page, "/screens", OFFENCE, "Screens", BOTH, says=screens.FILTER),
+        Page("screens", screens.page, "/screens", OFFENCE, "Screens", (SEASON,), says=screens.FILTER),
         Page("shots", shots.page, "/shots", OFFENCE, "Shots", BOTH, says=shots.FILTER),
-        Page("man_up", man_up.up, "/man-up", OFFENCE, "Man-up", BOTH, says=man_up.FILTER),
-        Page("clock", clock.page, "/shot-clock", OFFENCE, "Shot clock", BOTH, says=clock.FILTER),
+        Page("man_up", man_up.up, "/man-up", OFFENCE, "Man-up", says=man_up.FILTER),
+        Page("clock", clock.page, "/shot-clock", OFFENCE, "Shot clock", says=clock.FILTER),
         Page("goals", goals.page, "/goals", DEFENCE, "Goals against", BOTH, says=shots.FILTER),
-        Page("opponents", opponents.page, "/opponents", DEFENCE, "Opponents", BOTH, says=opponents.FILTER),
-        Page("man_down", man_up.down, "/man-down", DEFENCE, "Man-down", BOTH, says=man_up.FILTER),
-        Page("goalkeeper", goalkeeper.page, "/goalkeeper", DEFENCE, "Goalkeeper", BOTH, says=goalkeeper.FILTER),
+        Page(
+            "opponents",
+            opponents.page,
+            "/opponents",
+            DEFENCE,
+            "Opponents",
+            (SEASON,),
+            says=opponents.FILTER,
+            sheet_each="opponent",
+        ),
+        Page("man_down", man_up.down, "/man-down", DEFENCE, "Man-down", says=man_up.FILTER),
+        Page("goalkeeper", goalkeeper.page, "/goalkeeper", DEFENCE, "Goalkeeper", says=goalkeeper.FILTER),
         Page("players", players.page, "/players", PEOPLE, "Players", BOTH, says=players.FILTER),
         Page("player", player.page, "/players/{player}", PEOPLE),
-        Page("work", work.page, "/work", PEOPLE, "Work", BOTH, says=work.FILTER),
-        Page("contests", contests.page, "/face-offs", PEOPLE, "Face-offs", BOTH, says=contests.FILTER),
+        Page("work", work.page, "/work", PEOPLE, "Work", says=work.FILTER),
+        Page("contests", contests.page, "/face-offs", PEOPLE, "Face-offs", says=contests.FILTER),
         Page("playbook", playbook.page, "/playbook", PLAYBOOK, "Playbook", says=("All sets of the playbook file.",)),
     )
 }

@@ -56,12 +56,13 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     return [
         html.H1(verdict(filmed, rows, "ours")),
         *figure_of(moment, filmed, rows, chosen, "ours"),
-        fold("From which field?", "goals of shots, field by field", fields, "place"),
+        fold("From which field?", "goals of shots, field by field", fields, "place", no_answer=True),
         fold(
             "What were the shots worth?",
             "our shooters beside what such shots bring",
             worth(moment, filmed, part),
             "worth",
+            no_answer=True,
         ),
     ]
 
@@ -261,7 +262,7 @@ def _legend(filmed: Filmed, rows: Sequence[Mapping[str, Any]], few: bool) -> Com
     film = (
         [html.Span("pale: no film")]
         if 0 < n_film < len(rows)
-        else [html.Span("none has film here")]
+        else [html.Span("none has film here", className="onscreen")]
         if not n_film
         else []
     )

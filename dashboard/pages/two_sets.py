@@ -84,7 +84,7 @@ def two_sets(
         else f"The chance that {names[0]} has the higher true rate of the two: {chance_in_words(chance)}."
     )
     choosing = [_choice(moment, named, place, (one, other), chosen) for place in (0, 1)]
-    return [
+    inside = [
         html.H2(TITLE, id="two"),
         html.Div([choosing[0], " beside ", choosing[1]], className="filter"),
         *([] if few else gap),
@@ -101,6 +101,7 @@ def two_sets(
             [_half(moment, filmed, part, named[code], became, fact) for code in (one, other)], className="two-sets"
         ),
     ]
+    return [html.Section(inside, className="onscreen")]
 
 
 def _half(
