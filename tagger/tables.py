@@ -23,10 +23,12 @@ from tagger.marks.plain import plain_vocabulary
 if TYPE_CHECKING:
     import pandas as pd
 
-WRITING = 3
+WRITING = 5
 """The version in which what a file says was last written otherwise. 2: who is on the floor, who goes off and comes on
-(lines), re-picks (screens). 3: text stands in quotes and begins nothing that a spreadsheet would reckon out. A new
-table or column is `since` the next version: `version_of` finds it. Tables of older versions are read too."""
+(lines), re-picks (screens). 3: text stands in quotes and begins nothing that a spreadsheet would reckon out. 5: a
+possession that began with a loose ball is gained by what that came loose from (possessions), and a place that nobody
+answered was not looked for (detail). A new table or column is `since` the next version: `version_of` finds it. Tables
+of older versions are read too."""
 NONE = "none"
 UNSEEN = "unseen"
 SOMEBODY = "somebody"
@@ -149,7 +151,7 @@ _WORKED_OUT: Tables = {
     period int number of the period
     team text ours or theirs
     strength text runners of the team with the ball v the others, "e" after a side with an empty net: 5v5, 5v4, 6ev5
-    gained text faceoff, loose_ball, turnover, save, missed_shot, whistle, unseen
+    gained text faceoff, turnover, save, missed_shot, whistle; loose_ball where it came loose from none of them; unseen
     crossed flag whether the ball crossed centre
     settled_ms int when the offence was in place, missing if not marked
     start_ms int first ms

@@ -144,6 +144,11 @@ def _faults_of_conditions(what: str, kind: Mapping[str, Any], context: Mapping[s
         *((f"what {what} says also", one.get("when", {})) for one in kind.get("also", ())),
         *((f"the sentence of {what}", one.get("when", {})) for one in kind["say"]),
         *((f"question “{one['code']}” of {what}", one.get("when", {})) for one in kind["questions"]),
+        *(
+            (f"answer “{choice['code']}” of {what}", choice.get("unlikely", {}))
+            for one in kind["questions"]
+            for choice in one.get("choices", ())
+        ),
     ]
     for where, conditions in places:
         for name, allowed in conditions.items():

@@ -1,6 +1,9 @@
-"""A key as people find it on the keyboard."""
+"""What keys can say, and a key as people find it on the keyboard."""
 
 from __future__ import annotations
+
+NO_KEYS = ("place",)
+"""Types of question that no key answers, so that nobody is asked: a place on the floor, until it can be pointed at."""
 
 
 def on_keyboard(key: str) -> str:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from tagger.marks.checks import clean_answers, looks_for, strangers
+from tagger.marks.keyboard import NO_KEYS
 from tagger.marks.onfloor import OnFloor, whose
 from tagger.marks.playtime import PeriodClock
 from tagger.marks.problems import Problem
@@ -37,6 +38,8 @@ class Ledger:
         self.rows: dict[str, list[dict[str, Any]]] = {name: [] for name in language.tables}
         self.forms = forms_of(language)
         self.problems: list[Problem] = []
+        self.placed: set[str] = set()
+        """Questions that no key answers and that are answered all the same, as `shot.place`."""
         lines = {code: tuple(line["players"]) for code, line in language.lines.items()}
         self.on_floor = {"ours": OnFloor(lines), "theirs": OnFloor()}
 
@@ -74,6 +77,9 @@ class Ledger:
         answers, faults = clean_answers(self.language, mark)
         for code, text in faults:
             self.problem(code, text, mark, at_ms)
+        for question in self.language.kinds[mark.kind]["questions"]:
+            if question["type"] in NO_KEYS and question["code"] in answers:
+                self.placed.add(f"{mark.kind}.{question['code']}")
         if self.language.traits[mark.kind].does == "line":
             answers = whose(answers)
         for number in strangers(self.language, mark.kind, answers, team, self.roster):
@@ -196,6 +202,15 @@ class Ledger:
             By the last word on it.
         """
         return kind in self.rows["detail"][-1]["looks_for"].split()
+
+    def claim_no_more(self) -> None:
+        """What no key answers was looked for only in a book that answers it."""
+        kinds = self.language.data["kinds"]
+        never = {
+            f"{kind['code']}.{one['code']}" for kind in kinds for one in kind["questions"] if one["type"] in NO_KEYS
+        }
+        for row in self.rows["detail"]:
+            row["looks_for"] = " ".join(one for one in row["looks_for"].split() if one not in never - self.placed)
 
     def periods_and_clocks(self, periods: list[Period], clocks: dict[str, PeriodClock]) -> None:
         """Write the periods down, and give every row that falls in one its time left where that is known.

@@ -58,7 +58,8 @@ class Possessions:
         self.held: list[Possession] = []
         self.on: Possession | None = None
         self.clocks: dict[str, PeriodClock] = {}
-        self.faced_off = False
+        self.draw: str | None = None
+        """Who won the face-off of which no possession came yet; empty where that is not said, None after one came."""
 
     @property
     def team(self) -> str | None:
@@ -104,7 +105,7 @@ class Possessions:
         self.clocks[mark.id] = PeriodClock(self.play, at_ms, full_s)
         self.play.start(at_ms)
         self.ledger.begin_period()
-        self.faced_off = False
+        self.draw = None
 
     def end_period(self, mark: Mark, at_ms: int, ended: str | None) -> None:
         """The clock runs out, or the officials end the period."""
@@ -122,7 +123,11 @@ class Possessions:
     # Possessions --------------------------------------------------------------------------------------------------
 
     def begin_possession(self, mark: Mark, at_ms: int, won: str | None = None) -> Place:
-        """A team has the ball; `won`: how, where another kind says so. Said again at once it is the same one."""
+        """A team has the ball, by a mark of its own or, `won`, a ball it picked up. Said again at once it is the same.
+
+        What the ball came loose from goes before that it was picked up: a shot that missed, a save, a lost ball, a
+        whistle, a face-off that the others did not win.
+        """
         team, on = mark.answers.get("team"), self.on
         if on is not None and on.won and on.untouched and team == on.team:
             on.gained = mark.answers.get("gained") or on.gained
@@ -141,7 +146,7 @@ class Possessions:
             self.period.number if self.period else None,
             team,
             strength=self.strength_of(team),
-            gained=won or mark.answers.get("gained") or self._how_gained(),
+            gained=mark.answers.get("gained") or self._how_gained(team, won),
             won=won is not None,
             start_ms=at_ms,
             marks=[mark.id],
@@ -150,7 +155,7 @@ class Possessions:
         made.begin(mark.id, at_ms, "not_tagged", made.strength)
         self.held.append(made)
         self.on = made
-        self.faced_off = False
+        self.draw = None
         return made.id, made.stretch.id
 
     def _ended_by(self, before: Possession, team: str | None, mark: Mark, at_ms: int) -> str | None:
@@ -165,14 +170,17 @@ class Possessions:
             self.ledger.problems.append(Problem("no_end", words, before.id, before.start_ms))
         return before.pending
 
-    def _how_gained(self) -> str | None:
-        if self.faced_off:
-            return "faceoff"
+    def _how_gained(self, team: str | None, won: str | None) -> str | None:
+        if self.draw is not None:
+            return won if won and team == other(self.draw) else "faceoff"
         last = self.held[-1] if self.held else None
         if last is None or self.period is None or last.start_ms < self.period.start_ms or not last.ended:
-            return None
-        gained: str | None = self.language.endings[last.ended].get("gained")
-        return gained
+            return won
+        ending = self.language.endings[last.ended]
+        if won and team == last.team and not ending.get("scores"):
+            return won  # nobody gains a ball by his own team's shot or loss
+        gained: str | None = ending.get("gained")
+        return gained or won
 
     def settle(self, on: Possession, mark: Mark, at_ms: int) -> Place:
         """The offence is in place: the stretch before was transition, or what came after a second chance."""

@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tagger.marks.context import holds, named
+from tagger.marks.keyboard import NO_KEYS
 from tagger.marks.vocabulary import Language
 
 LISTS = ("set", "look", "checkpoint")
-NO_KEYS = ("place",)
-"""What no key answers is not asked: a place on the floor, until it can be pointed at."""
 
 
 @dataclass(frozen=True)

@@ -74,13 +74,13 @@ WHEN = Word(_map_to(_list_of(lambda one: one is None or _is_text(one))), "an obj
 NUMBER_OF = Word(_map_to(_is_number), "an object of whole numbers")
 
 _NAMED = {"code": _needed(TEXT), "name": _needed(TEXT)}
-_CHOICE = {**_NAMED, "key": _needed(TEXT), "say": TEXT, "about": TEXT, "with": TEXT_OF}
+_CHOICE = {**_NAMED, "key": _needed(TEXT), "say": TEXT, "about": TEXT, "with": TEXT_OF, "unlikely": WHEN}
 _SAY = {"text": _needed(TEXT), "when": WHEN}
 _KEY = {"key": _needed(TEXT), "name": _needed(TEXT), "code": TEXT, "about": TEXT, "needs": WHEN, "answers": TEXT_OF}
 QUESTION: Mapping[str, Word] = {
     **dict.fromkeys(("code", "ask", "type", "level"), _needed(TEXT)),
     **dict.fromkeys(("about", "say", "together", "whose", "none_with", "second_look"), TEXT),
-    "two": FLAG,
+    **dict.fromkeys(("two", "must"), FLAG),
     **dict.fromkeys(("when", "offer_when"), WHEN),
     **dict.fromkeys(("choices", "retired"), _objects("choice", _CHOICE)),
     "offer": TEXTS,

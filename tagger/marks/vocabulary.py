@@ -48,7 +48,8 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `code`, `ask`, `level` | what answers are kept under, what the page asks, from which detail on | needed |
 | `type` | `choice`, `player`, `text`, `look`, `checkpoint`, `clock`, `place` or `set` | needed |
 | `about` | what is meant, beside the open question | nothing |
-| `choices`, `retired` | answers: `code`, `key`, `name`, `say`, `about` (what is seen), `with` (answered too) | none |
+| `choices`, `retired` | answers: `code`, `key`, `name`, `say`, `about` (what is seen), `with` (answered too), | none |
+|   | `unlikely` (beside which other answers it is most likely a slip, so asked in the second look) | |
 | `when` | answers before it, or context, with which it is asked at all | always |
 | `offer`, `offer_when` | where in the context a likely answer stands; when it is offered | nothing; always |
 | `together` | what is offered and taken as one (the vocabulary's `together`) | each alone |
@@ -56,6 +57,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `two` | whether it can be answered with two, “this or that” (`between.py`) | it cannot |
 | `whose` | whose player is meant: `ours`, `theirs`, or of the `others` of | the mark's “team”, else who has the ball |
 | `second_look` | what a second look asks of a row without the answer, where it is looked for | it is not asked for |
+| `must` | whether its `second_look` is asked in books that never answer it, too: the rest of the mark claims it | not |
 | `none_with` | a question: where that is answered “none”, so is this | nothing follows |
 """
 

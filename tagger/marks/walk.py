@@ -111,6 +111,7 @@ class Walk:
         for possession in self.game.finish():
             self.ledger.rows["possessions"].append(possession.row())
             self.ledger.rows["runs"].extend(possession.run_rows())
+        self.ledger.claim_no_more()
         self.ledger.periods_and_clocks(self.game.periods, self.game.clocks)
         return self.ledger.rows
 
@@ -148,7 +149,7 @@ class Walk:
         """What a mark does to clock and strength, whether or not anybody has the ball."""
         game = self.game
         if does == "faceoff":
-            game.faced_off = True
+            game.draw = str(mark.answers.get("won", ""))
         elif does == "penalty":
             game.penalise(mark.answers, at_ms)
         elif does == "goalie":

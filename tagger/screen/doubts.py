@@ -1,7 +1,7 @@
 """What is most likely a slip of the fingers, though it could be so: asked in the second look, never listed as wrong.
 
 A number typed the wrong way round or with a slipped finger, a man who is none of the five whom the set's roles name,
-one man as two in one mark, a checkpoint graded twice.
+one man as two in one mark, two answers of one mark that hardly go together, a checkpoint graded twice.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from itertools import combinations
 from typing import Any
 
-from tagger.marks.context import other
+from tagger.marks.context import holds, other
 from tagger.marks.fold import Folded
 from tagger.marks.vocabulary import Language
 from tagger.screen.missing import Missing
@@ -44,6 +44,7 @@ def doubts(folded: Folded, language: Language) -> Iterator[Missing]:
     yield from _mistyped(said)
     yield from _none_of_the_five(folded, said)
     yield from _one_man_twice(folded, language)
+    yield from _hardly_together(folded, language)
     yield from _graded_twice(folded)
 
 
@@ -120,6 +121,20 @@ def _one_man_twice(folded: Folded, language: Language) -> Iterator[Missing]:
                 if one.get("whose") == another.get("whose"):
                     why = f"{number} is named twice here: {one['ask']} {another['ask']}"
                     yield Missing(row["marks"][0], row["at_ms"], why, row.get("run"))
+
+
+def _hardly_together(folded: Folded, language: Language) -> Iterator[Missing]:
+    """Answers of one mark of which the vocabulary says that they are unlikely beside each other."""
+    for kind in language.data["kinds"]:
+        choices = {(one["code"], each["code"]): each for one in kind["questions"] for each in one.get("choices", ())}
+        unlikely = [(*codes, each) for codes, each in choices.items() if "unlikely" in each]
+        for row in folded.rows[kind["table"]["name"]] if "table" in kind and unlikely else ():
+            for code, value, each in unlikely:
+                if row.get(code) == value and holds(each["unlikely"], row, {}):
+                    beside = " and ".join(choices[name, row[name]]["name"] for name in each["unlikely"])
+                    yield Missing(
+                        row["marks"][0], row["at_ms"], f"{each['name']}, though {beside}: right?", row.get("run")
+                    )
 
 
 def _graded_twice(folded: Folded) -> Iterator[Missing]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from tagger.marks.context import holds
 from tagger.marks.fold import Folded
+from tagger.marks.resolve import Mark
 from tagger.marks.vocabulary import Language
 from tagger.screen.doubts import doubts
 from tagger.screen.missing import looked, missing, naming
@@ -84,12 +85,11 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
     for kind in language.data["kinds"]:
         for question in (one for one in kind["questions"] if "second_look" in one):
             code, own = question["code"], rows[kind["table"]["name"]]
-            if kind["table"].get("columns_since", {}).get(code) and all(row.get(code) is None for row in own):
+            own = [row for row in own if _fits(marks[row["marks"][0]].mark, kind, question)]
+            never = all(row.get(code) is None for row in own)
+            if never and not question.get("must") and kind["table"].get("columns_since", {}).get(code):
                 continue  # younger than books that were tagged without it, and this one never answers it
             for row in own:
-                mark = marks[row["marks"][0]].mark
-                if mark.kind != kind["code"] or not holds(question.get("when", {}), mark.answers, {}):
-                    continue
                 if row.get(code) is None and f"{kind['code']}.{code}" in looked_for(row["at_ms"]):
                     run_ = runs.get(row.get("run"))
                     add(row["marks"][0], row["at_ms"], question["second_look"], run_, question=code)
@@ -101,6 +101,11 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
             add(note["marks"][0], note["at_ms"] if run is None else run["start_ms"], "starred", run)
     places = {logged.mark.id: place for place, logged in enumerate(folded.log)}
     return sorted(found, key=lambda one: (one["start_ms"], places.get(one["of"], 0)))
+
+
+def _fits(mark: Mark, kind: Mapping[str, Any], question: Mapping[str, Any]) -> bool:
+    """Whether a row's mark is of the kind itself, and the question is asked beside its other answers."""
+    return mark.kind == kind["code"] and holds(question.get("when", {}), mark.answers, {})
 
 
 def _has_it(kind: Mapping[str, Any], rows: Mapping[str, list[dict[str, Any]]]) -> set[str | None]:

@@ -218,6 +218,19 @@ def test_what_was_not_looked_for_is_unknown_not_no() -> None:
     assert "screen" not in found.rows["detail"][0]["looks_for"].split()
 
 
+def test_a_place_that_no_key_answers_was_looked_for_only_where_somebody_answers_it() -> None:
+    facts = GameFacts("g1", "anna", language(PLAYBOOK, level="whole"), FACTS.films)
+    for shot, n in (({"result": "goal"}, 0), ({"result": "goal", "place": [20.5, -3]}, 1)):
+        found = fold(
+            book(START, (5, "detail", {"level": "whole"}), (10, "possession", OURS), (25, "shot", shot)), facts
+        )
+        for row in found.rows["detail"]:
+            assert row["looks_for"].split().count("shot.place") == n
+            assert {"shot.feeder", "shot.rebound"} <= set(row["looks_for"].split())
+    asked = fold(book(START, (5, "detail", {"level": "question", "asked": "shot shot.place shot.result"})), facts)
+    assert asked.rows["detail"][1]["looks_for"] == "shot shot.result"
+
+
 def test_what_a_stated_question_leaves_out_was_not_looked_for_whatever_was_marked_of_it() -> None:
     asked = "set set.side screen screen.free shot shot.result nothing nothing.more shot.luck"
     found = fold(

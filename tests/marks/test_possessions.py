@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tagger.marks.fold import fold
 from tests.marks.test_floor import codes, play, table
 from tests.marks.test_fold import FACTS, OURS, START, book
@@ -17,6 +19,36 @@ def test_a_ball_won_begins_the_possession_that_saying_it_again_only_confirms() -
     ]
     assert table(found, "loose_balls", "team", "possession") == [("ours", None), ("theirs", None)]
     assert codes(found) == []
+
+
+@pytest.mark.parametrize(
+    ("before", "gained"),
+    [
+        ("B F u 2 1 Enter 9 Enter", "faceoff"),
+        ("B F Enter", "faceoff"),
+        ("B F h 2 1 Enter 9 Enter", "loose_ball"),  # they had it from the draw, and lost it without a mark
+        ("B", "loose_ball"),
+        ("B f s 9 w Escape", "missed_shot"),
+        ("B f s 9 w h", "missed_shot"),
+        ("B f s 9 a h", "save"),
+        ("B f s 9 g Escape", "faceoff"),
+        ("B f x 9 b", "turnover"),
+        ("B f q u Escape", "whistle"),
+        ("B f", "loose_ball"),  # taken from them: how theirs ended nobody marked, which is listed
+        ("B d x 1 4 b", "loose_ball"),  # our own lost ball is nothing that we gained by
+        ("B d s 1 4 w h", "loose_ball"),
+        ("B f s 9 w h B B", "loose_ball"),  # what ended with the period gives nobody the ball
+    ],
+)
+def test_a_loose_ball_is_gained_by_what_it_came_loose_from(before: str, gained: str) -> None:
+    found = play(before, 6, "U u 1 4 Enter", 9, "x 1 4 b", level="whole")
+    assert table(found, "possessions", "team", "gained")[-1] == ("ours", gained)
+    assert [row["team"] for row in found.rows["loose_balls"]] == ["ours"]
+
+
+def test_how_a_loose_ball_was_gained_can_be_said_otherwise() -> None:
+    found = play("B f s 9 w h", 6, "U u 1 4 Enter", 7, "d b", 9, "x 1 4 b", level="whole")
+    assert table(found, "possessions", "team", "gained") == [("theirs", None), ("ours", "loose_ball")]
 
 
 def test_a_ball_won_by_who_has_it_or_by_nobody_knows_whom_begins_nothing() -> None:

@@ -65,6 +65,43 @@ def test_one_man_who_is_two_in_one_mark_is_doubted_but_may_give_and_go() -> None
         assert sum("twice" in why for _, why, _ in found) == n, shot
 
 
+def test_a_double_of_a_man_without_the_ball_is_doubted() -> None:
+    screen = {"free": "nobody", "setter": "8", "user": "5", "setter2": "7", "coverage": "doubled"}
+    for kind, n in (("off_ball", 1), ("on_ball", 0), ("unseen", 0)):
+        found = asked((10, "possession", OURS), (12, "screen", {**screen, "kind": kind}))
+        assert [why for _, why, _ in found if "right?" in why] == ["doubled, though off the ball: right?"] * n
+    switched = asked((10, "possession", OURS), (12, "screen", {**screen, "kind": "off_ball", "coverage": "switched"}))
+    assert not [why for _, why, _ in switched if "right?" in why]
+
+
+def test_men_of_a_face_off_and_who_passed_to_the_feeder_are_asked_for_where_the_detail_asks() -> None:
+    draw, shot = (10, "faceoff", {"won": "ours"}), {"shooter": "5", "result": "goal", "feeder": "8"}
+    marks = (draw, (11, "possession", OURS), (12, "shot", shot))
+    words = (
+        "who took this face-off for us?",
+        "who took this face-off for them?",
+        "who passed to the feeder of this shot?",
+    )
+    of = (("m2", "ours"), ("m2", "theirs"), ("m4", "feeder2"))
+    assert asked(*marks) == [(id_, why, code) for (id_, code), why in zip(of, words, strict=True)]
+    assert asked((5, "detail", {"level": "main"}), *marks) == []
+    told = (10, "faceoff", {"won": "ours", "ours": "8", "theirs": "unseen"})
+    for answer in ({"feeder": "none"}, {"feeder2": "none"}, {"feeder": "unseen"}):
+        assert asked(told, (11, "possession", OURS), (12, "shot", {**shot, **answer})) == [], answer
+
+
+def test_a_double_has_a_second_body_also_in_a_book_that_never_names_one() -> None:
+    screen = {"free": "user", "setter": "unseen", "setter.or": "8/7", "user": "5", "coverage": "switched"}
+    double = {**screen, "kind": "double"}
+    found = asked((10, "possession", OURS), (12, "screen", double))
+    assert [(of, code) for of, _, code in found if code] == [("m3", "setter2"), ("m3", "setter")]
+    resolved = {**double, "setter": "8"}
+    del resolved["setter.or"]
+    assert [code for _, _, code in asked((10, "possession", OURS), (12, "screen", resolved)) if code] == ["setter2"]
+    on_ball = (12, "screen", {**resolved, "kind": "on_ball"})
+    assert [code for _, _, code in asked((10, "possession", OURS), on_ball) if code] == []
+
+
 def test_a_number_that_is_there_once_and_often_the_other_way_round_is_doubted() -> None:
     games = [
         (10 * place, kind, answers)
