@@ -156,6 +156,9 @@ def test_all_keys_are_on_one_sheet(page: Any, house: House) -> None:
     assert "Lantern" in text and "the last four seconds again, at half speed" in text and "late switch" in text
     assert "Judged one second after contact, never from the shot" in text  # and what the words mean
     assert "On the strip: how a possession ended" in text  # and its shapes
+    grade = page.locator("#sheet section", has=page.locator("h4", has_text="Grade"))
+    asked = [text.split("?")[0] for text in grade.locator(".asked").all_inner_texts()]
+    assert asked == ["whose work", "which checkpoint", "how"], "as they are asked"
     assert page.locator("#sheet canvas").evaluate_all("all => all.map((one) => one.getAttribute('aria-label'))") == [
         *("shape: goal", "shape: saved", "shape: missed", "shape: ball lost or a violation", "shape: whistle"),
         "shape: the period ended",

@@ -116,6 +116,7 @@ def test_runs_are_graded_blind_also_where_the_first_pass_left_grades_out(tagged:
     press(tagged, "W")
     assert tagged.inner_text("#told") == "how was the work? 4 left"
     assert tagged.locator("#caps .offer").inner_text() == "⇧R\ngrade"
+    assert "⇧W\nthe next run" in tagged.locator("#caps .k").all_inner_texts()
     press(tagged, "R 2 2 Enter 1 u R 1 4 Enter 2 m")
     entries = house.wait_for(tagged.game, 23)
     rows = house.season.tagged.folded(tagged.game, "coach").rows

@@ -170,6 +170,45 @@ def test_a_loose_ball_that_we_won_is_our_possession_in_log_and_run(page: Any, ho
     assert [(run["set"], run["possession"]) for run in rows["runs"]] == [("lantern", rows["possessions"][0]["id"])]
 
 
+def test_one_key_says_cannot_see_and_a_loose_ball_is_gained_by_the_missed_shot(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "D w B Enter d 1 a Escape x 1 4 Enter")
+    assert "no whistle besides" in page.inner_text("#means")
+    press(page, "b v v v")
+    assert said(page)[-1] == "14 threw it away, where, not seen; who caused it, not seen; for whom, not seen."
+    press(page, "f s 9 w Escape U u 2 2 Enter 2 s 2 2 g Escape")
+    assert "o\nwhich look" in page.locator("#caps .k").all_inner_texts(), "a look is said after the shot ended its run"
+    press(page, "o 2 n F v v v")
+    assert said(page)[-2:] == [
+        "Look: Hull steps inside; open, not taken: none.",
+        "Face-off, winner not seen, someone for us, someone for them.",
+    ]
+    page.wait_for_function("() => document.getElementById('disk').innerText.endsWith('all on disk')")
+    rows = house.season.tagged.folded(game, "coach").rows
+    assert [(row["team"], row["gained"]) for row in rows["possessions"]] == [
+        *(("ours", None), ("theirs", "turnover"), ("ours", "missed_shot"))
+    ]
+    assert "shot.place" not in rows["detail"][-1]["looks_for"].split()
+
+
+def test_where_the_film_ends_what_is_open_is_said_with_the_key_that_ends_it(page: Any, house: House) -> None:
+    game = house.game()
+    opened(page, house, game)
+    press(page, "B Enter f")
+    assert "film ends" not in page.inner_text("#hand")
+    page.goto(f"{house.address}/tag/{game}?at=9999999")
+    page.wait_for_selector('body[data-ready="film"]')
+    both = "The film ends here, and this possession and its period are open: ⇧B ends both, if the clock ran out."
+    assert both in page.inner_text("#hand")
+    press(page, "x v v Escape")
+    assert "the period is open: ⇧B ends it" in page.inner_text("#hand")
+    press(page, "B")
+    assert "film ends" not in page.inner_text("#hand")
+    press(page, "Backspace ArrowLeft")
+    page.wait_for_function("() => !document.getElementById('hand').innerText.includes('film ends')")
+
+
 def test_a_line_change_asks_in_one_form(page: Any, house: House) -> None:
     game = house.game()
     opened(page, house, game)

@@ -7,6 +7,7 @@ import { OnScreen } from "./onscreen.js";
 
 export const AGAIN_MS = 4000;
 export const JUMP_MS = 5000;
+const END_MS = 200; // where a browser stops playing may be some frames before the last
 const LOUDEST_RATE = 2; // faster than this the sound is noise
 
 export class FilmDeck {
@@ -55,6 +56,12 @@ export class FilmDeck {
   /** Game time of the frame on screen, ms. */
   get gameMs() {
     return (this.onScreen.film?.offset_ms ?? 0) + this.onScreen.atMs;
+  }
+
+  /** Whether the film's last frames are on screen, and no film comes after it. */
+  get atEnd() {
+    const { film, frames, atMs } = this.onScreen;
+    return Boolean(film && frames && atMs >= frames.atMs(frames.n - 1) - END_MS && (film.until_ms ?? Infinity) >= film.duration_ms && this.#row().at(-1) === film);
   }
 
   /** The game's other cameras with film to look at. */

@@ -239,11 +239,13 @@ export class SecondLook {
     return { moment: this.#moment(), level: more ? kind.level : "" };
   }
 
-  /** What can be pressed besides the answers: a grade where runs are graded. @returns {import("./caps.js").Cap[]} */
+  /** What can be pressed besides the answers: a grade where runs are graded, and what goes on to the next. @returns {import("./caps.js").Cap[]} */
   caps() {
     const grade = kindThat(this.door.language, "grade");
-    if (!grade || !this.at?.kind || !(this.blind || this.at.kind === grade.code)) return [];
-    return grade.keys.map(({ key, name }) => ({ key, name, offer: this.asksFor === grade.code }));
+    if (!this.at) return [];
+    const next = { key: KEY.second, name: this.blind ? "the next run" : "the next one" };
+    if (!grade || !this.at.kind || !(this.blind || this.at.kind === grade.code)) return [next];
+    return [...grade.keys.map(({ key, name }) => ({ key, name, offer: this.asksFor === grade.code })), next];
   }
 
   /** The kind that a stroke marks, where it is of a run. @param {string} stroke */

@@ -106,17 +106,17 @@ function markOf(language, kind) {
     example(kind.code, kind.name),
     ...(one ? [] : kind.keys.map((key) => line(key, "key"))),
     ...kind.keys.flatMap((key) => (key.about ? [seen(`${kind.code}.${key.code}`, key)] : [])),
-    ...kind.questions.filter((question) => question.choices?.length || LISTED.has(question.type)).map((question) => asked(language, kind.code, question)),
+    ...kind.questions.filter((question) => question.choices?.length || question.type in GIVEN).map((question) => asked(language, kind.code, question)),
   );
 }
 
-const LISTED = new Set(["look", "checkpoint"]);
+const GIVEN = /** @type {Record<string, string>} */ ({ look: "in the playbook’s order", checkpoint: "in the playbook’s order", player: "his number" });
 
 /** A question and its answers, in one running line. @param {Language} language @param {string} kind @param {Question} question */
 function asked(language, kind, question) {
-  const keys = language.data.list_keys;
+  const digits = question.type === "player" ? ["0", "9"] : language.data.list_keys;
   /** @type {import("../marks/language.js").Choice[]} */
-  const places = LISTED.has(question.type) ? [{ key: `${keys[0]}–${keys[keys.length - 1]}`, code: "", name: "in the playbook’s order" }] : [];
+  const places = question.type in GIVEN ? [{ key: `${digits[0]}–${digits[digits.length - 1]}`, code: "", name: GIVEN[question.type] }] : [];
   const answers = [...places, ...(question.choices ?? []).filter((choice) => choice.key)];
   return el(
     "p",
