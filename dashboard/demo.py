@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections.abc import Mapping
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +15,6 @@ from tagger.progress import Progress
 from tagger.written import OWNERS_FOLDER, whole_folder
 
 if TYPE_CHECKING:
-    from tagger.marks.entries import Entry
     from tagger.season import Season
 
 
@@ -80,36 +81,47 @@ def _fill(folder: Path, source: Path, progress: Progress | None) -> None:
 
 def _add_game(season: Season, source: Path, game: dict[str, Any]) -> None:
     from tagger.marks.entries import read_lines
-    from tagger.shelf.films import FILM_FOLDER
+    from tagger.shelf.films import FILM_FOLDER, film_id
     from tagger.work.bring import bring_film
 
-    about = f"An excerpt: {game['excerpt']}" if game.get("excerpt") else ""
+    about = f"On film: {game['excerpt']}" if game.get("excerpt") else ""
     season.games.add(game["id"], game["date"], game["opponent"], game["home"], about)
+    books = sorted((source / "journals").glob(f"{game['id']}*.jsonl"))
+    marked: dict[str, int] = {}
+    known_by: dict[str, str] = {}
+    for book in books:
+        with book.open(encoding="utf-8") as text:
+            header, entries = read_lines(text, book.name)
+        known_by |= {film_id(mark): mark for mark in header.films}
+        for entry in entries:
+            if entry.film:
+                marked[entry.film] = max(marked.get(entry.film, 0), entry.at_ms)
     film = source / "film" / game["film"] if game.get("film") else None
-    if film is not None and film.is_file():
+    there = film is not None and film.is_file()
+    before = list(takewhile(lambda id_: not (there and id_ in known_by), marked))
+    _enter_unfilmed(season, game, {id_: marked[id_] for id_ in before}, known_by)
+    if film is not None and there:
         own = season.folder / FILM_FOLDER / film.name
         own.parent.mkdir(mode=OWNERS_FOLDER, exist_ok=True)
         shutil.copyfile(film, own)
         bring_film(season, game["id"], [own])
-    for book in sorted((source / "journals").glob(f"{game['id']}*.jsonl")):
-        with book.open(encoding="utf-8") as text:
-            header, entries = read_lines(text, book.name)
-        _add_unfilmed(season, game, entries, header.films)
+    _enter_unfilmed(season, game, marked, known_by)
+    for book in books:
         take_in(season, game["id"], None, book)
 
 
-def _add_unfilmed(season: Season, game: dict[str, Any], entries: list[Entry], known_by: tuple[str, ...]) -> None:
-    """Enter the films that marks name and that are not there, as films of which there are only marks."""
+def _enter_unfilmed(
+    season: Season, game: dict[str, Any], marked: Mapping[str, int], known_by: Mapping[str, str]
+) -> None:
+    """Enter the films that marks name and that are not there, as films of which there are only marks.
+
+    Of each is told when its last mark is, and what it is known by, in the order in which they are marked.
+    """
     from tagger.shelf.films import NewFilm
 
-    lengths: dict[str, int] = {}
-    for entry in entries:
-        if entry.film:
-            lengths[entry.film] = max(lengths.get(entry.film, 0), entry.at_ms)
     there = {film.id for film in season.shelf.films(game["id"])}
-    for place, (id_, last_ms) in enumerate(lengths.items()):
+    for id_, last_ms in marked.items():
         if id_ not in there:
-            length_ms = max(int(game.get("duration_ms") or 0), last_ms + 1000)
-            mark = known_by[place] if place < len(known_by) else ""
             name = f"{game['opponent']}, not filmed"
-            season.shelf.enter(game["id"], [NewFilm(id=id_, name=name, duration_ms=length_ms, fingerprint=mark)])
+            new = NewFilm(id=id_, name=name, duration_ms=last_ms + 1000, fingerprint=known_by.get(id_, ""))
+            season.shelf.enter(game["id"], [new])

@@ -31,7 +31,12 @@ class GameSoFar:
     period_s : float
         Length of a period on the clock.
     quick : bool
-        For film: dead time is short, and attacks are played so that they can be seen.
+        For a short film: dead time is short, and attacks are played so that they can be seen.
+
+    Attributes
+    ----------
+    filmed : bool
+        Whether what is played now is played so that it can be seen.
     """
 
     def __init__(
@@ -39,7 +44,7 @@ class GameSoFar:
         quick: bool,
     ) -> None:  # fmt: skip
         self.rng, self.rules, self.rates, self.squads = rng, rules, rates, squads
-        self.period_s, self.quick = period_s, quick
+        self.period_s, self.quick, self.filmed = period_s, quick, quick
         self.script = Script()
         self.rows: dict[str, list[Any]] = {}
         self.five: dict[str, list[str]] = {}

@@ -8,12 +8,14 @@ import numpy as np
 
 from sample_data.attack import Attack
 from sample_data.filmed import FilmedAttack
-from sample_data.game_so_far import GameSoFar
-from sample_data.script import OTHER, Place, Spot, Touch, apart, ms
+from sample_data.game_so_far import BENCH_X_M, GameSoFar
+from sample_data.script import OTHER, Place, Script, Spot, Touch, apart, ms
 from sample_data.shooting import End
 from sample_data.truth import Clock, FaceOff, Goalie, Line, LooseBall, Penalty, Period, Whistle
 
 PENALTY_S = 120.0
+WALKS_OUT_S = 12.0
+"""So long before its first face-off a period's runners come out."""
 _SHORT = {(0, 0), (0, 1), (1, 0), (1, 1), (0, 2), (2, 0)}
 _AT_MS = ("whistles", "face_offs", "shots", "screens", "turnovers", "loose_balls")
 
@@ -40,12 +42,32 @@ class Match(GameSoFar):
                 for place, runner in zip(self.face_off_places(team), self.five[team], strict=True):
                     self.enter(team, runner, at_s, place)
             else:
-                keeper = self.goalie[team]
-                self.leave(team, keeper, at_s)
-                self.enter(team, keeper, at_s, (own - np.sign(own) * 1.3, 0.0), int(np.sign(own)))
-                self.change(team, at_s - 12.0, True)
+                keeper, there_s = self.goalie[team], at_s - (WALKS_OUT_S if self.filmed else 0.0)
+                self.leave(team, keeper, there_s)
+                self.enter(team, keeper, there_s, (own - np.sign(own) * 1.3, 0.0), int(np.sign(own)))
+                self.change(team, at_s - WALKS_OUT_S, True)
         if not first:
             self.line_up(at_s - 9.0, at_s)
+
+    def onto_film(self, at_s: float) -> None:
+        """A film begins: whoever is on the floor stands in front of his bench, and what was before is not on it."""
+        self.filmed, self.script = True, Script()
+        for team in OTHER:
+            for order, number in enumerate(self.five[team]):
+                place = (BENCH_X_M[team] + 1.4 * (order - 2), 1.6 + 0.7 * (order % 2) - self.rules.width_m / 2)
+                self._on[team, number] = (at_s, place, 0)
+                self.where[team, number] = place
+
+    def off_film(self, horn_s: float, at_s: float) -> None:
+        """The horn has gone: everybody walks, until the film ends."""
+        self.script.touches.append(Touch(horn_s + 2.5, "hidden", None, (0.0, 0.0)))
+        for team in OTHER:
+            for number in self.five[team]:
+                x, y = self.where[team, number]
+                place = self.inside((x * 0.85 + self.between(-2, 2), y * 0.9 + self.between(-2, 2)))
+                self.send(team, number, place, horn_s + self.between(0.3, 1.2), at_s)
+        for team, number in list(self._on):
+            self.leave(team, number, at_s + 1.0)
 
     def face_off_places(self, team: str) -> list[Place]:
         """Five places for a face-off, the taker's first."""
@@ -111,7 +133,7 @@ class Match(GameSoFar):
 
     def possession(self, team: str, number: str, gained: str, at_s: float, short: bool = False) -> End:
         """Play one possession."""
-        kind = FilmedAttack if self.quick else Attack
+        kind = FilmedAttack if self.filmed else Attack
         return kind(self, team, number, at_s).play(gained, short)
 
     def after(self, end: End, team: str) -> tuple[str | None, bool]:

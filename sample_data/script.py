@@ -6,7 +6,7 @@ keeps no beats.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 Player = tuple[str, str]
 """Team (``ours`` or ``theirs``) and number."""
@@ -109,6 +109,34 @@ class Script:
     judged: list[Judged] = field(default_factory=list)
     stints: list[Stint] = field(default_factory=list)
     lives: list[Live] = field(default_factory=list)
+
+    def until(self, horn_s: float) -> Script:
+        """What is played before the horn; a ball that is in the air then comes down."""
+        touches = sorted(self.touches, key=lambda touch: touch.at_s)
+        n = sum(touch.at_s < horn_s for touch in touches)
+        while n < len(touches) and touches[n - 1].how in ("pass", "shot", "loose") and touches[n].at_s < horn_s + 1.5:
+            n += 1
+        return Script(
+            touches[:n],
+            [spot for spot in self.spots if spot.from_s < horn_s],
+            [guard for guard in self.guards if guard.from_s < horn_s],
+            rooms=[room for room in self.rooms if room.from_s < horn_s],
+            judged=[moment for moment in self.judged if moment.at_s < horn_s],
+            stints=[stint for stint in self.stints if stint.from_s < horn_s],
+            lives=[replace(live, to_s=min(live.to_s, horn_s)) for live in self.lives if live.from_s < horn_s],
+        )
+
+    def later(self, by_s: float) -> Script:
+        """The same, so much later."""
+        return Script(
+            [replace(touch, at_s=touch.at_s + by_s) for touch in self.touches],
+            [replace(spot, from_s=spot.from_s + by_s, at_s=spot.at_s + by_s) for spot in self.spots],
+            [replace(guard, from_s=guard.from_s + by_s, to_s=guard.to_s + by_s) for guard in self.guards],
+            rooms=[replace(room, from_s=room.from_s + by_s, to_s=room.to_s + by_s) for room in self.rooms],
+            judged=[replace(moment, at_s=moment.at_s + by_s) for moment in self.judged],
+            stints=[replace(stint, from_s=stint.from_s + by_s, to_s=stint.to_s + by_s) for stint in self.stints],
+            lives=[replace(live, from_s=live.from_s + by_s, to_s=live.to_s + by_s) for live in self.lives],
+        )
 
 
 def apart(a: Place, b: Place) -> float:

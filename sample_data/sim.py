@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from sample_data.errors import NoExcerpt
-from sample_data.match import Match
+from sample_data.match import WALKS_OUT_S, Match
 from sample_data.plays import CHECKPOINTS
 from sample_data.rates import TrueRates
 from sample_data.script import OTHER, Script, Touch, apart
@@ -18,11 +18,24 @@ from sample_data.truth import Grade, Truth
 from tagger.floor.rules import floor_rules
 
 FACE_OFF_S = 3.0
+LAST_PERIOD = 3
 _ATTEMPTS = 400
 _TABLES = (
     "periods", "clocks", "possessions", "runs", "screens", "shots", "turnovers", "whistles", "face_offs", "loose_balls",
     "penalties", "lines", "goalies",
 )  # fmt: skip
+
+
+AFTER_S = 6.0
+"""So long a film goes on after the horn."""
+
+
+@dataclass(frozen=True)
+class OnFilm:
+    """The period of a game that is on film, the last one; `take` is which of the courses it could have taken."""
+
+    period: int
+    take: int
 
 
 @dataclass(frozen=True)
@@ -34,9 +47,10 @@ class Simulated:
 
 
 def simulate_game(
-    seed: int, opponent: str, *, rates: TrueRates | None = None, rule_code: str = "canadian"
-) -> Simulated:
-    """A whole game: events only.
+    seed: int, opponent: str, *, rates: TrueRates | None = None, rule_code: str = "canadian",
+    on_film: OnFilm | None = None,
+) -> Simulated:  # fmt: skip
+    """A whole game: events only, but for a period that is on film.
 
     Parameters
     ----------
@@ -48,21 +62,29 @@ def simulate_game(
         How things truly go.
     rule_code : str
         Floor and clocks. Three periods of 15 minutes stop time, as the sample season plays them.
+    on_film : OnFilm, optional
+        The period that is played so that it can be filmed. Those before it are the same with and without.
 
     Returns
     -------
     Simulated
-        With `Truth.kind` ``game``.
+        With `Truth.kind` ``game``; the script is that of the period on film.
     """
     match = _match(np.random.default_rng([seed, 0]), opponent, seed, rates, rule_code, quick=False)
     at_s = ended_s = 5.0
-    for number in (1, 2, 3):
+    for number in range(1, LAST_PERIOD + 1):
+        if on_film and number == on_film.period:
+            match.rng = np.random.default_rng([seed, number, on_film.take])
+            match.onto_film(at_s - WALKS_OUT_S)
         match.start_period(number, at_s, match.period_s)
         horn_s = _play(match, at_s, None)
         if horn_s is None:
             raise AssertionError("a whole period always ends")
         match.to_period(number, at_s, match.period_s, True, horn_s)
         ended_s = horn_s
+        if match.filmed:
+            match.script = match.script.until(horn_s)
+            match.off_film(horn_s, horn_s + AFTER_S)
         at_s = horn_s + match.between(100, 150)
     return Simulated(_truth(match, seed, "game", ended_s, rule_code), match.script)
 

@@ -3,7 +3,7 @@
 Written as one gzipped JSON object, ``OUT.truth.json.gz``:
 
 ``version``        1
-``seed``, ``kind`` the seed; ``game`` (events only) or ``excerpt`` (with film)
+``seed``, ``kind`` the seed; ``game`` (events only), ``excerpt`` or ``period`` (of a game) with film
 ``rule_code``, ``teams``   ``{"ours": {"name", "people": {number: [shoots, position]}, "goalies"}, "theirs": …}``
 ``length_ms``      length of the film, or of the game from its first whistle to its last
 ``periods`` … ``grades``    lists of rows, one list for each dataclass below, with that dataclass's fields

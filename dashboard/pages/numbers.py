@@ -81,13 +81,14 @@ def plays(
     Returns
     -------
     Component
-        A button; plain text when none of the rows has film.
+        A button; plain text when none of the rows has film, and why when it is pointed at.
     """
     n_film = filmed.count(table, ids)
     some = "some" if n_film < len(set(ids)) else ""
     classes = " ".join(part for part in ("plays", some, class_name) if part)
     if n_film == 0:
-        return html.Span(children, className=class_name or None)
+        why = f"{what}: no film of {'it' if len(ids) == 1 else 'them'}" if ids else None
+        return html.Span(children, className=class_name or None, title=why)
     said = f"{what}: {n_film} of {len(ids)} {'has' if len(ids) == 1 else 'have'} film"
     data: dict[str, Any] = {"data-table": table, "data-ids": " ".join(ids), "data-what": what}
     if inline:

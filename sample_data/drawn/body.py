@@ -18,9 +18,11 @@ class Body:
         self.speed = np.zeros(2)
         self.heading = 0.0
         self.hand = 1.0 if left_handed else -1.0
-        mine = [(order, spot) for order, spot in enumerate(script.spots) if spot.who == stint.who]
+        his = [(order, spot) for order, spot in enumerate(script.spots) if spot.who == stint.who]
+        mine = [pair for pair in his if pair[1].from_s < stint.to_s and pair[1].at_s >= stint.from_s]
         self.spots = sorted(mine, key=lambda pair: (pair[1].from_s, pair[0]))
-        self.guards = [guard for guard in script.guards if guard.who == stint.who]
+        tasks = [guard for guard in script.guards if guard.who == stint.who]
+        self.guards = [guard for guard in tasks if guard.from_s < stint.to_s and guard.to_s > stint.from_s]
         self.spot: tuple[int, Spot] | None = None
         self._next = 0
         self.close = False

@@ -88,9 +88,18 @@ def still_view(rules: FloorRules, width_px: int, height_px: int) -> View:
     return View(place, 0.0, tilt, focal, width_px, height_px)
 
 
+def high_view(rules: FloorRules, width_px: int, height_px: int) -> View:
+    """The whole floor from high up, which fills the picture and keeps players apart who stand behind each other."""
+    place = (0.0, -(rules.width_m / 2 + 9.0), 22.0)
+    tilt = float(np.arctan2(place[2], 1.0 - place[1]))
+    depth = -place[1] * np.cos(tilt) + place[2] * np.sin(tilt)
+    return View(place, 0.0, tilt, width_px / 2 / (rules.length_m / 2 + 0.2) * float(depth), width_px, height_px)
+
+
 def views(
-    moved: Moved, rules: FloorRules, width_px: int, *, height_px: int, fps: float, pan: bool, seed: int
-) -> list[View]:
+    moved: Moved, rules: FloorRules, width_px: int, *, height_px: int, fps: float, pan: bool, seed: int,
+    high: bool = False,
+) -> list[View]:  # fmt: skip
     """The camera's view in every frame.
 
     A still camera always gives the same view. A panning one follows the ball and the people around it, late and
@@ -98,7 +107,8 @@ def views(
     """
     n_frames = len(moved.ball_m)
     if not pan:
-        return [still_view(rules, width_px, height_px)] * n_frames
+        still = high_view if high else still_view
+        return [still(rules, width_px, height_px)] * n_frames
     place = np.array(spot_m(rules))
     aim_x, aim_y, wide = _aims(moved, rules, n_frames)
     rng = np.random.default_rng([seed, 3])

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sample_data.drawn.camera import View, views
-from sample_data.drawn.figure import Colour, Kit, Pose, draw_figure
+from sample_data.drawn.figure import FROM_HIGH, OVER_LIFE, Colour, Kit, Pose, draw_figure
 from sample_data.drawn.goal import draw_goal, fine
 from sample_data.drawn.motion import Moved, Track
 from sample_data.drawn.rink import Painted, paint, wide_view
@@ -42,13 +42,18 @@ def _mix(a: Colour, b: Colour, share: float) -> Colour:
 
 @dataclass(frozen=True)
 class Look:
-    """How a film looks: size, frame rate, camera, kits of both teams."""
+    """How a film looks: size, frame rate, camera, kits of both teams.
+
+    A camera that stands still can stand `high`: players are drawn larger then, and so is the scoreboard, which shows
+    both teams' jerseys.
+    """
 
     width_px: int
     height_px: int
     fps: float
     pan: bool
     kits: dict[str, Kit]
+    high: bool = False
 
 
 class Film:
@@ -64,13 +69,19 @@ class Film:
         The floor.
     look : Look
         Size, rate, camera, kits.
+    before : tuple of int
+        Goals of ours and theirs before the film begins, for the scoreboard.
     """
 
-    def __init__(self, truth: Truth, moved: Moved, rules: FloorRules, look: Look) -> None:
+    def __init__(
+        self, truth: Truth, moved: Moved, rules: FloorRules, look: Look, before: tuple[int, int] = (0, 0)
+    ) -> None:
         self.truth, self.moved, self.rules, self.look = truth, moved, rules, look
+        self.before = before
         self.views = views(
-            moved, rules, look.width_px, height_px=look.height_px, fps=look.fps, pan=look.pan, seed=truth.seed
-        )
+            moved, rules, look.width_px, height_px=look.height_px, fps=look.fps, pan=look.pan, seed=truth.seed,
+            high=look.high,
+        )  # fmt: skip
         self.run_m = [_run(track) for track in moved.tracks]
         self.speed = [_speed(track, look.fps) for track in moved.tracks]
         self.hands = {
@@ -87,7 +98,10 @@ class Film:
     def painted(self) -> Painted:
         """The empty rink, painted when the first frame is drawn."""
         shown = wide_view(self.views[0]) if self.look.pan else self.views[0]
-        return paint(self.rules, shown, self.truth.seed)
+        if not self.look.high:
+            return paint(self.rules, shown, self.truth.seed)
+        benches = self.look.kits["ours"].jersey, self.look.kits["theirs"].jersey
+        return paint(self.rules, shown, self.truth.seed, benches)
 
     @property
     def n_frames(self) -> int:
@@ -125,7 +139,8 @@ class Film:
         things.sort(key=lambda pair: -pair[0])
         for _, thing in things:
             if isinstance(thing, tuple):
-                draw_figure(picture, view, thing[1], self.look.kits[thing[0]])
+                over_life = FROM_HIGH if self.look.high else OVER_LIFE
+                draw_figure(picture, view, thing[1], self.look.kits[thing[0]], over_life)
             elif isinstance(thing, int):
                 draw_goal(picture, view, self.rules, thing)
         self._lamps(picture, view, index)
@@ -315,7 +330,8 @@ class Film:
         import cv2
 
         y = self.rules.width_m / 2 + 9.5
-        corners = np.array([[-4.2, y, 9.2], [4.2, y, 9.2], [4.2, y, 6.6], [-4.2, y, 6.6]])
+        half, low = (6.8, 5.0) if self.look.high else (4.2, 6.6)
+        corners = np.array([[-half, y, 9.2], [half, y, 9.2], [half, y, low], [-half, y, low]])
         seen = view.seen(corners)
         if (
             (seen[:, 2] < 1).any()
@@ -349,14 +365,17 @@ class Film:
         board = np.full((130, 420, 3), (22, 20, 20), np.uint8)
         cv2.rectangle(board, (3, 3), (416, 126), (90, 84, 80), 3)
         up = int(np.ceil(left_s - 1e-6))
-        _centred(board, f"{up // 60}:{up % 60:02d}", 210, y=62, size=2.0, colour=(60, 200, 255), thick=4)
+        size = 1.7 if self.look.high else 2.0
+        _centred(board, f"{up // 60}:{up % 60:02d}", 210, y=62, size=size, colour=(60, 200, 255), thick=4)
         _centred(board, f"{truth.periods[0].number}", 210, y=112, size=1.3, colour=(230, 230, 230), thick=2)
-        for x, name, score in (
-            (75, "HERONS", ours),
-            (345, truth.teams["theirs"]["name"].split()[0].upper(), len(goals) - ours),
+        for x, team, name, score in (
+            (75, "ours", "HERONS", self.before[0] + ours),
+            (345, "theirs", truth.teams["theirs"]["name"].split()[0].upper(), self.before[1] + len(goals) - ours),
         ):
             _centred(board, name[:9], x, y=36, size=0.72, colour=(230, 230, 230), thick=2)
-            _centred(board, str(score), x, y=106, size=2.1, colour=(240, 240, 240), thick=4)
+            if self.look.high:
+                cv2.rectangle(board, (x - 62, 112), (x + 62, 122), self.look.kits[team].jersey, -1)
+            _centred(board, str(score), x, y=100 if self.look.high else 106, size=2.1, colour=(240, 240, 240), thick=4)
         return board
 
 

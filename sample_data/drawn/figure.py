@@ -19,6 +19,8 @@ Picture = NDArray[np.uint8]
 Colour = tuple[int, int, int]
 
 OVER_LIFE = 1.2
+FROM_HIGH = 1.56
+"""So much over life where the camera is so far up that the whole floor is in a small picture."""
 _SHIFT = 4
 _SUB = 1 << _SHIFT
 
@@ -54,11 +56,11 @@ class Pose:
     reach: tuple[float, float, float, float] | None = None
 
 
-def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
-    """Draw one player into the picture."""
+def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit, size: float = OVER_LIFE) -> None:
+    """Draw one player into the picture, so many times his size."""
     import cv2
 
-    joints, scale, facing = _joints(view, pose)
+    joints, scale, facing = _joints(view, pose, size)
     if scale < 4 or not _visible(picture, joints):
         return
     wide = 1.55 if pose.goalie else 1.0
@@ -114,12 +116,11 @@ def draw_figure(picture: Picture, view: View, pose: Pose, kit: Kit) -> None:
     _head(picture, joints, scale, kit)
 
 
-def _joints(view: View, pose: Pose) -> tuple[dict[str, Floats], float, float]:
+def _joints(view: View, pose: Pose, size: float) -> tuple[dict[str, Floats], float, float]:
     ahead = np.array([np.cos(pose.heading), np.sin(pose.heading), 0.0])
     aside = np.array([-ahead[1], ahead[0], 0.0])
     foot = np.array([pose.x_m, pose.y_m, 0.0])
     up = np.array([0, 0, 1.0])
-    size = OVER_LIFE
     swing = min(0.42, 0.05 + 0.075 * pose.speed_m_s) * np.sin(pose.run_m * 2 * np.pi / (1.1 + 0.18 * pose.speed_m_s))
     crouch = 0.12 if pose.speed_m_s < 1.2 else 0.0
     lean = ahead * min(0.24, 0.05 + 0.03 * pose.speed_m_s)
@@ -160,7 +161,7 @@ def _joints(view: View, pose: Pose) -> tuple[dict[str, Floats], float, float]:
         return {}, 0.0, 0.0
     to_eye = np.array(view.place_m[:2]) - foot[:2]
     facing = float(abs(ahead[:2] @ to_eye) / (np.hypot(*to_eye) + 1e-9))
-    return {name: seen[k, :2] for k, name in enumerate(names)}, view.focal_px / depth, facing
+    return {name: seen[k, :2] for k, name in enumerate(names)}, view.focal_px / depth * size / OVER_LIFE, facing
 
 
 def _visible(picture: Picture, joints: dict[str, Floats]) -> bool:

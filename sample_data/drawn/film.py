@@ -16,15 +16,18 @@ from sample_data.drawn.draw import Film, Look, kit
 from sample_data.drawn.motion import Moved, move, place_of
 from sample_data.drawn.sound import RATE_HZ, sound
 from sample_data.errors import SampleOption
+from sample_data.period_film import period_film, score_before
 from sample_data.script import Player
-from sample_data.sim import simulate_excerpt
+from sample_data.sim import LAST_PERIOD, OnFilm, Simulated, simulate_excerpt, simulate_game
 from sample_data.truth import Shot, Truth, Turnover, write_truth
 from tagger.floor.rules import floor_rules
 from tagger.progress import Progress
 from tagger.written import whole_file
 
 GOP = 25
+MOST_S = 2400
 AUDIO_BITS_S = 56_000
+LONG_AUDIO_BITS_S = 32_000
 AWAY = {"Quarry Hill": ("#F2EFE6", False), "Millrace": ("#8E2F2B", True)}
 """Jersey of the other team, and whether it is dark; others wear light against our dark, and dark against our light."""
 
@@ -38,7 +41,7 @@ class FilmOptions:
     seed : int
         Same seed, same truth, same drawn pixels.
     seconds : float
-        Length, at least 20.
+        Length, at least 20; of a period its beginning, so long at most.
     width_px, height_px : int
         Even numbers of pixels, at least 320 x 180.
     fps : float
@@ -53,6 +56,9 @@ class FilmOptions:
         We wear our dark jersey; otherwise the light one.
     crf : int
         Constant quality of the picture's encoder: lower is better and larger.
+    take : int, optional
+        The period, with its dead time, of the whole game that the seed gives: which of the courses that the
+        period could have taken (`sample_data.sim.OnFilm`). None for a short film of its own.
     """
 
     seed: int
@@ -65,10 +71,13 @@ class FilmOptions:
     period: int = 1
     home: bool = True
     crf: int = 28
+    take: int | None = None
 
     def __post_init__(self) -> None:
-        if not 20 <= self.seconds <= 1200:
-            raise SampleOption("--seconds", self.seconds, "a length from 20 to 1200 seconds")
+        if not 20 <= self.seconds <= MOST_S:
+            raise SampleOption("--seconds", self.seconds, f"a length from 20 to {MOST_S} seconds")
+        if self.take is not None and self.period != LAST_PERIOD:
+            raise SampleOption("--period", self.period, f"{LAST_PERIOD} with --take: a game's last one")
         if self.width_px % 2 or self.height_px % 2 or self.width_px < 320 or self.height_px < 180:
             size = f"{self.width_px}x{self.height_px}"
             raise SampleOption("--size", size, "even numbers of pixels from 320x180 up, such as 1280x720")
@@ -88,24 +97,38 @@ def plan_film(options: FilmOptions) -> tuple[Truth, Film]:
     -------
     tuple of Truth and Film
     """
-    made = simulate_excerpt(options.seed, options.seconds, options.opponent, period=options.period)
+    made, before = _made(options)
+    seconds = made.truth.length_ms / 1000
     rules = floor_rules(made.truth.rule_code)
     hands: dict[Player, str] = {
         (team, number): person[0]
         for team, told in made.truth.teams.items()
         for number, person in told["people"].items()
     }
-    moved = move(made.script, rules, hands, options.seconds, options.fps, options.seed)
+    moved = move(made.script, rules, hands, seconds, options.fps, options.seed)
     truth = _with_places(made.truth, moved, options.fps)
     ours = ("#0B6E4F", True) if options.home else ("#F2EFE6", False)
     theirs = AWAY.get(options.opponent, ("#F2EFE6", False) if options.home else ("#8E2F2B", True))
     if theirs[1] == ours[1]:
         theirs = ("#F2EFE6", False) if options.home else ("#8E2F2B", True)
     look = Look(
-        options.width_px, options.height_px, options.fps, options.pan, {"ours": kit(*ours), "theirs": kit(*theirs)}
+        options.width_px,
+        options.height_px,
+        options.fps,
+        options.pan,
+        {"ours": kit(*ours), "theirs": kit(*theirs)},
+        high=options.take is not None and not options.pan,
     )
-    film = Film(truth, moved, rules, look)
+    film = Film(truth, moved, rules, look, before)
     return replace(truth, film=_frames(film, options)), film
+
+
+def _made(options: FilmOptions) -> tuple[Simulated, tuple[int, int]]:
+    """What happens in the film, and the score before it."""
+    if options.take is None:
+        return simulate_excerpt(options.seed, options.seconds, options.opponent, period=options.period), (0, 0)
+    game = simulate_game(options.seed, options.opponent, on_film=OnFilm(options.period, options.take))
+    return period_film(game, options.period, options.seconds), score_before(game.truth, options.period)
 
 
 def make_film(options: FilmOptions, target: Path, *, progress: Progress | None = None) -> tuple[Path, Path]:
@@ -152,7 +175,7 @@ def _encode(film: Film, truth: Truth, options: FilmOptions, path: Path, tell: Pr
             "x264-params": "scenecut=0:ipratio=1.1:aq-mode=2",
         }
         heard: Any = out.add_stream("aac", rate=RATE_HZ, layout="mono")
-        heard.bit_rate = AUDIO_BITS_S
+        heard.bit_rate = AUDIO_BITS_S if options.take is None else LONG_AUDIO_BITS_S
         sent = 0
         for index, pixels in enumerate(film.frames()):
             shown = av.VideoFrame.from_ndarray(pixels, format="bgr24")

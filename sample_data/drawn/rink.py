@@ -9,7 +9,7 @@ import numpy as np
 from sample_data.drawn.boards import board_texture, boards, perimeter
 from sample_data.drawn.camera import View
 from sample_data.drawn.plane import Picture, lay
-from sample_data.drawn.stands import near_side, stands
+from sample_data.drawn.stands import BENCHES, Colour, near_side, stands
 from tagger.floor.rules import FloorRules
 
 FLOOR_PX_M = 48
@@ -40,7 +40,7 @@ class Painted:
     front: Picture
 
 
-def paint(rules: FloorRules, view: View, seed: int) -> Painted:
+def paint(rules: FloorRules, view: View, seed: int, benches: tuple[Colour, Colour] = BENCHES) -> Painted:
     """Paint the empty rink for a view.
 
     Parameters
@@ -51,6 +51,8 @@ def paint(rules: FloorRules, view: View, seed: int) -> Painted:
         A still camera's view, or a wide one from which panning views are cut.
     seed : int
         For people in the stands and marks on the boards.
+    benches : tuple of Colour
+        Shirts of those who sit on our bench and on theirs.
 
     Returns
     -------
@@ -76,7 +78,7 @@ def paint(rules: FloorRules, view: View, seed: int) -> Painted:
     texture = board_texture(rules, rng)
     boards(picture, view, rules, texture, inside=True)
     front = np.zeros(picture.shape[:2], np.uint8)
-    near_side(picture, front, view, rules, rng)
+    near_side(picture, front, view, rules, rng, benches)
     return Painted(view, picture, front)
 
 

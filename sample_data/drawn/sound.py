@@ -9,6 +9,8 @@ from sample_data.filmed import FilmedAttack
 from sample_data.truth import Truth
 
 RATE_HZ = 48_000
+LOOP_S = 150
+"""So long the crowd says something new, and then the same again."""
 Floats = NDArray[np.float32]
 
 WHISTLE_S = {"goal": 0.9, "face_off": 0.28, "restart": 0.28, "penalty": 0.7}
@@ -51,8 +53,8 @@ def sound(truth: Truth) -> Floats:
 
 def _crowd(n: int, truth: Truth, rng: np.random.Generator) -> Floats:
     """Noise in the band of many voices, louder around shots and loudest after goals."""
-    noise = rng.normal(0, 1, n).astype(np.float32)
-    voices = _band(noise, 180, 1400)
+    noise = rng.normal(0, 1, min(n, LOOP_S * RATE_HZ)).astype(np.float32)
+    voices = np.resize(_band(noise, 180, 1400), n)  # a band of a whole spectrum goes on at its end as it began
     step = RATE_HZ // 10
     points = np.arange(0, n + step, step)
     level = 0.030 + 0.008 * np.sin(points / RATE_HZ * 0.7) + np.abs(rng.normal(0, 0.005, len(points)))
@@ -64,7 +66,10 @@ def _crowd(n: int, truth: Truth, rng: np.random.Generator) -> Floats:
         level += np.where(
             since > -0.5, height * np.exp(-np.maximum(since, 0) / lasts) * np.clip((since + 0.5) * 2, 0, 1), 0
         )
-    return (voices * np.interp(np.arange(n), points, level)).astype(np.float32)
+    for first in range(0, n, LOOP_S * RATE_HZ):
+        part = slice(first, min(n, first + LOOP_S * RATE_HZ))
+        voices[part] *= np.interp(np.arange(part.start, part.stop), points, level).astype(np.float32)
+    return voices
 
 
 def _band(noise: Floats, low_hz: float, high_hz: float) -> Floats:

@@ -12,6 +12,10 @@ from sample_data.drawn.camera import View
 from sample_data.drawn.plane import Picture, lay
 from tagger.floor.rules import FloorRules
 
+Colour = tuple[int, int, int]
+BENCHES: tuple[Colour, Colour] = ((79, 110, 11), (70, 70, 80))
+"""Shirts of those who sit on our bench and on theirs, each blue, green, red."""
+
 _CLOTHES = np.array(
     [(79, 110, 11), (60, 60, 70), (150, 90, 40), (60, 70, 160), (200, 196, 190), (40, 120, 190), (90, 80, 76)]
 )
@@ -103,7 +107,10 @@ def _seat_row(w: int, h: int, rng: np.random.Generator, row: int) -> NDArray[np.
     return strip
 
 
-def near_side(picture: Picture, front: Picture, view: View, rules: FloorRules, rng: np.random.Generator) -> None:
+def near_side(
+    picture: Picture, front: Picture, view: View, rules: FloorRules, rng: np.random.Generator,
+    benches: tuple[Colour, Colour],
+) -> None:  # fmt: skip
     """The near boards from behind, benches with players, and what covers the floor."""
     import cv2
 
@@ -143,7 +150,7 @@ def near_side(picture: Picture, front: Picture, view: View, rules: FloorRules, r
             shift=4,
         )
     y = -rules.width_m / 2 - 0.9
-    for side, shirt in ((-1, (79, 110, 11)), (1, (70, 70, 80))):
+    for side, shirt in zip((-1, 1), benches, strict=True):
         for k in range(11):
             x = side * (2.4 + 0.95 * k)
             spot = view.seen(np.array([[x, y, 0.6], [x, y, 1.25]]))

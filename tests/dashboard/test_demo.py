@@ -3,14 +3,23 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 
 import pytest
+from dash.development.base_component import Component
 
 from dashboard.demo import make_demo
 from dashboard.errors import WrongFolder
+from dashboard.loading import Present
+from dashboard.pages.shell import content, place_of
 from tagger.season import Season
 from tests.dashboard.herons import CLONE
+from tests.dashboard.recount.reading import Control, FilmedPresent, controls, words
+
+NUMBER = re.compile(r"\d+( (of|in) \d+)?")
+PAGES = ("/", "/games/g8", "/sets", "/shots")
+"""Where a newcomer presses numbers: the week, its game, the sets, the shots."""
 
 
 @pytest.fixture(scope="module")
@@ -27,11 +36,56 @@ def test_the_sample_season_is_complete(demo):
         assert [game.id for game in season.games.all()] == [game["id"] for game in games]
         for game in games:
             films = season.shelf.films(game["id"])
-            assert [film.state for film in films] == ["ready" if game["film"] else "none"], game["id"]
+            whole = {"g8": ["none", "ready"]}  # of the last game the third period is on film
+            assert [film.state for film in films] == whole.get(game["id"], ["ready" if game["film"] else "none"])
+            assert {film.gap_from for film in films[1:]} <= {"assumed"} and not films[0].gap_from, game["id"]
             folded = season.tagged.folded(game["id"])
             assert len(folded.rows["possessions"]) > 3, game["id"]
             assert not [problem for problem in folded.problems if problem.code == "film_unknown"]
         assert season.texts.problems == ()
+    finally:
+        season.close()
+
+
+def counted(made: list[Component]) -> list[Control]:
+    """What was counted: a number, or a sentence that says one of several; not the marks of single moments."""
+    return [
+        each
+        for each in controls(made)
+        if each.ids and (NUMBER.fullmatch(each.text) or (len(each.ids) > 1 and re.search(r"\d", each.text)))
+    ]
+
+
+def n_of(there: list[Control]) -> int:
+    """How many numbers can be pressed there: “21 of 133” are two."""
+    return sum(len(re.findall(r"\d+", each.text)) for each in there)
+
+
+def silent(part: object) -> list[str]:
+    """Numbers that stand without film and say so when they are pointed at."""
+    if isinstance(part, list | tuple):
+        return [found for each in part for found in silent(each)]
+    if not isinstance(part, Component):
+        return []
+    if str(getattr(part, "title", "")).endswith((": no film of it", ": no film of them")):
+        return [words(part)]
+    return silent(getattr(part, "children", None))
+
+
+def test_at_least_half_of_the_numbers_play_a_clip_and_the_others_say_why_not(demo):
+    season = Season.open(demo)
+    try:
+        for address in PAGES:
+            place = place_of(address, "")
+            there = content(Present(season), place)
+            plays, could = counted(there), counted(content(FilmedPresent(season), place))
+            assert n_of(could) > 15 and 2 * n_of(plays) >= n_of(could), f"{address}: {n_of(plays)} of {n_of(could)}"
+            mute = sum(bool(NUMBER.fullmatch(one.text)) for one in could) - sum(
+                bool(NUMBER.fullmatch(one.text)) for one in plays
+            )
+            assert len(silent(there)) >= mute, address
+        week = content(Present(season), place_of("/", ""))
+        assert [each.under for each in counted(week)[:2]] == [(words(week[0]),)] * 2, "the last game's score plays"
     finally:
         season.close()
 
