@@ -162,6 +162,15 @@ class Moment:
         return found
 
     @cached_property
+    def first_screen(self) -> dict[str, int]:
+        """When a run's first screen comes, ms of the game's time line, by the run's id."""
+        found: dict[str, int] = {}
+        for row in self.rows("screens").values():
+            if row.get("run") is not None:
+                found[row["run"]] = min(int(row["at_ms"]), found.get(row["run"], int(row["at_ms"])))
+        return found
+
+    @cached_property
     def players(self) -> dict[str, Player]:
         """The roster by number."""
         return {player.number: player for player in self.roster}

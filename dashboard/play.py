@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, jsonify
 
 from dashboard.choosing import Wanted, apart, together
-from dashboard.clips import AS_USUAL, MOMENTS, STRETCHES, Clip, More, clip_of, in_order, moment_row
+from dashboard.clips import AS_USUAL, MOMENTS, STRETCHES, Clip, More, Piece, clip_of, in_order, moment_row
 from dashboard.one_line import line_of
 from tagger.care import SCREEN
 from tagger.screen.answers import Refused, error_answer
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from dashboard.loading import Present
     from dashboard.moment import Moment
     from tagger.care import GoingOut
+    from tagger.shelf.films import Film
 
 MOST_IDS = 20_000
 MOST_CHOSEN = 500
@@ -84,7 +85,8 @@ def playlist(present: Present, table: str, ids: Sequence[str], more: More = AS_U
     -------
     dict
         `n`: how many rows there are of those asked for; `clips`: for each that film shows, in the order of the
-        season, what `one_line.line_of` says of it, and `pieces`: each with `film` (address), `start_s`, `end_s`;
+        season, what `one_line.line_of` says of it, and `pieces`: each with `film` (address), `start_s`, `end_s`; of a
+        run also `screen`: the `piece` in which its first screen is, and `at_s` in that film, where it has one there;
         `away`: names of films that are not where they were; `gone`: how many of the ids are no longer there, because
         marks were changed meanwhile; `kept_back`: how many of the clips may not be seen where they are asked for,
         since somebody without consent is marked in them (`tagger.care`); `film`: whether who asks gets film at all.
@@ -167,13 +169,27 @@ def _shown(present: Present, moment: Moment, care: GoingOut[Clip]) -> dict[str, 
         pieces = clip.pieces([film for film in films[clip.game] if film.state == "ready"])
         if pieces:
             table, id_ = clip.rows[0]
+            unsaid = clip in care.unsaid
+            screen = (
+                {} if unsaid or table != "runs" else _screen(pieces, films[clip.game], moment.first_screen.get(id_))
+            )
             made.append(
                 {
-                    **line_of(moment, table, id_, unsaid=clip in care.unsaid),
+                    **line_of(moment, table, id_, unsaid=unsaid),
                     "pieces": [_piece(played[piece.film], piece.start_ms, piece.end_ms) for piece in pieces],
+                    **screen,
                 }
             )
     return {"n": len(clips), "clips": made, "away": list(away), "kept_back": len(care.left_out), "film": True}
+
+
+def _screen(pieces: Sequence[Piece], films: Sequence[Film], at_ms: int | None) -> dict[str, Any]:
+    """Where a run's first screen is in what is shown of it; nothing where it has none there."""
+    starts = {film.id: film.offset_ms for film in films}
+    for place, piece in enumerate(pieces):
+        if at_ms is not None and piece.start_ms <= at_ms - starts[piece.film] < piece.end_ms:
+            return {"screen": {"piece": place, "at_s": (at_ms - starts[piece.film]) / 1000}}
+    return {}
 
 
 def _moments(moment: Moment, ids: Sequence[str]) -> dict[str, dict[str, Any]]:

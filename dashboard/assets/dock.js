@@ -75,6 +75,7 @@ function filled() {
   if (heading) filmed();
 }
 
+document.addEventListener("floorbook:hold", () => mounted()?.player.hold()); // other films of the page play
 document.addEventListener("focusin", (event) => (keys = /** @type {Element} */ (event.target)));
 document.addEventListener("floorbook:page", filled);
 if (document.querySelector("[data-html]")) filled(); // the page may have come before this script did

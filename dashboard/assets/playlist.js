@@ -3,9 +3,9 @@
 /** @typedef {{film: string, start_s: number, end_s: number}} Piece */
 /**
  * `shape`, `ended`: how it ended, as a shape of the legend and its word, empty where that is not known; `what`: empty where nothing may
- * be said; `game`, `at_ms`: where the tagging page shows it.
+ * be said; `screen`: of a run, in which piece its first screen is, and where in that film; `game`, `at_ms`: where the tagging page shows it.
  * @typedef {{id: string, table: string, label: string, shape: string, ended: string, opponent: string, clock: string, what: string,
- *   game: string, at_ms: number, pieces: Piece[]}} Clip
+ *   game: string, at_ms: number, pieces: Piece[], screen?: {piece: number, at_s: number}}} Clip
  */
 /** @typedef {{n: number, clips: Clip[], away: string[], gone: number, kept_back: number, film: boolean, tag: boolean,
  *   season: string}} Answer */

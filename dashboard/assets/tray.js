@@ -2,6 +2,7 @@
 import { ClipList } from "./clip_list.js";
 import { DOES, furnished } from "./furniture.js";
 import { addressOf, bounded } from "./address.js";
+import { fetched } from "./fetched.js";
 import { Player } from "./player.js";
 import { after, filmWords, keptWords, minutes } from "./playlist.js";
 
@@ -306,17 +307,3 @@ const MOVES = {
   again: (player) => player.replay(),
   pace: (player) => player.slower(),
 };
-
-/** @param {Asked} asked @param {import("./address.js").More} more @returns {Promise<Answer>} */
-async function fetched({ table, ids, player, rows }, { before, after: later }) {
-  const answer = await fetch("/clips", {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify({ ...(rows ? { rows } : player ? { player } : { table, ids }), before_s: before, after_s: later }),
-  }).catch(() => {
-    throw new Error("floorbook does not answer; is it still running?");
-  });
-  const told = await answer.json();
-  if (!answer.ok) throw new Error(told.error.text);
-  return told;
-}

@@ -51,6 +51,7 @@ INDEX = """<!DOCTYPE html>
 <script type="module" src="/assets/moving.js"></script>
 <script type="module" src="/assets/marks.js"></script>
 <script type="module" src="/assets/drawn.js"></script>
+<script type="module" src="/assets/both_films.js"></script>
 </head>
 <body class="paper">
 {%app_entry%}

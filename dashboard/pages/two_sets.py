@@ -97,6 +97,7 @@ def two_sets(
             ],
             className="soft",
         ),
+        *_beside_film(filmed, [named[code] for code in (one, other)]),
         html.Div(
             [_half(moment, filmed, part, named[code], became, fact) for code in (one, other)], className="two-sets"
         ),
@@ -118,7 +119,18 @@ def _half(
     ]
     if row["phase"] == "set":
         made += looks_in_order(moment, filmed, replace(part, phases=("set",), sets=(code,)), code)
-    return html.Div(made, className="half")
+    data: dict[str, Any] = {"data-ids": " ".join(ids), "data-name": name}
+    return html.Div(made, className="half", **data)
+
+
+def _beside_film(filmed: Filmed, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
+    """The button that shows both sets' runs on two films; why not, where one of them has none."""
+    without = [row for row in rows if not filmed.count("runs", row["runs_ids"])]
+    if without:
+        names = " and ".join(filmed.moment.name_of(str(row["set"])) for row in without)
+        return [html.P(f"No run of {names} has film: nothing to watch side by side.", className="soft")]
+    asks: dict[str, Any] = {"data-both-films": ""}
+    return [html.P(html.Button("Watch them side by side", type="button", className="both", **asks))]
 
 
 def _gap(moment: Moment, filmed: Filmed, part: Slice, pair: tuple[str, str], fact: str) -> list[Component]:
