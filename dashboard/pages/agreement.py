@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
 
+from dashboard.pages.fold import fold
 from dashboard.pages.games import may_tag
 from dashboard.pages.names import blank
 from dashboard.pages.numbers import plays, records, table
+from dashboard.pages.two_books import NAMES, ONE, beside, moments_of
 from dashboard.story import film_time
 from tagger.screen.opening import title_of
 
@@ -20,30 +22,6 @@ if TYPE_CHECKING:
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
 
-NAMES = {
-    "possessions": "Possessions",
-    "runs": "Runs",
-    "screens": "Screens",
-    "shots": "Shots",
-    "turnovers": "Balls lost",
-    "faceoffs": "Face-offs",
-    "loose_balls": "Loose balls",
-    "penalties": "Penalties",
-    "whistles": "Whistles",
-    "grades": "Grades",
-}
-ONE = {
-    "possessions": "possession",
-    "runs": "run",
-    "screens": "screen",
-    "shots": "shot",
-    "turnovers": "ball lost",
-    "faceoffs": "face-off",
-    "loose_balls": "loose ball",
-    "penalties": "penalty",
-    "whistles": "whistle",
-    "grades": "grade",
-}
 _OTHER_KINDS = {"possessions": "possession", "runs": "set"}
 """Tables that are worked out, and what does that of which they tell."""
 ASKED = {
@@ -104,24 +82,43 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         for name in others
         if name != other
     ]
+    rows = [row for row in _counted(first, second) if int(row["one"]) or int(row["other"])]
+    both, apart = sum(int(row["paired"]) for row in rows), sum(_n_alone(row) for row in rows)
+    verdict = f"{both} of {both + apart} marks stand in both books." if rows else "Do two people see the same?"
     return [
-        *top,
+        html.H1(verdict, className="verdict"),
+        top[1],
         html.P(
             f"{one}’s book, which the numbers are counted from, beside {other}’s. Marks within 2 seconds of each other "
             "are taken for the same; the words in brackets are conventions, no verdict.",
             className="lede",
         ),
         *more,
-        html.H2("Whose ball it was"),
-        html.P(_possession(first, second)),
-        html.H2("The same events?"),
-        _marks(of, filmed, first, second, one, str(other)),
-        _limit(),
+        *beside(of, filmed, rows, (first, second), (one, str(other))),
         html.H2("What to watch together"),
         *_apart(moment, filmed, first, second, one, str(other)),
-        html.H2("The same answers?"),
-        *_answers(first, second),
+        fold("Whose ball was it?", _possession(first, second), [html.P(_KAPPA)], "ball"),
+        fold(
+            "The same events?",
+            "kind by kind",
+            [_marks(of, filmed, (first, second), (one, str(other)), rows), _limit()],
+            "events",
+        ),
+        fold("The same answers?", "question by question", _answers(first, second), "answers"),
     ]
+
+
+_KAPPA = "Beyond chance, 1 is always the same and 0 is as by chance."
+
+
+def _counted(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> list[dict[str, Any]]:
+    from analysis.agreement import marks_agreed
+
+    return records(marks_agreed(first, second))
+
+
+def _n_alone(row: Mapping[str, Any]) -> int:
+    return len(row["one_only_ids"]) + len(row["other_only_ids"])
 
 
 def _possession(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> str:
@@ -134,29 +131,26 @@ def _possession(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataF
     if found.kappa != found.kappa:
         return f"The same in {round(found.agreed * 100)} of 100 seconds."
     beyond = f"beyond chance {found.kappa:.2f} ({band(found.kappa)})"
-    return f"The same in {round(found.agreed * 100)} of 100 seconds; {beyond}, where 1 is always and 0 is as by chance."
+    return f"The same in {round(found.agreed * 100)} of 100 seconds; {beyond}."
 
 
 def _marks(
     game: str,
     filmed: Filmed,
-    first: Mapping[str, pd.DataFrame],
-    second: Mapping[str, pd.DataFrame],
-    one: str,
-    other: str,
+    books: Sequence[Mapping[str, pd.DataFrame]],
+    names: Sequence[str],
+    rows: Sequence[Mapping[str, Any]],
 ) -> Component:
-    from analysis.agreement import marks_agreed
-
-    titles = ("", one, other, "Both", f"Only {one}", f"Only {other}", "Agreement", "Counts differ by", "Apart")
+    first, second = books
+    one, other = names
+    titles = ("Kind", one, other, "Both", f"Only {one}", f"Only {other}", "Agreement", "Counts differ by", "Apart")
     head = [html.Th(title, className="l" if place == 0 else None) for place, title in enumerate(titles)]
     lines = []
-    for row in records(marks_agreed(first, second)):
-        if not int(row["one"]) and not int(row["other"]):
-            continue
+    for row in rows:
         name = NAMES[str(row["kind"])]
         alone = []
         for tables, ids, who in ((first, row["one_only_ids"], one), (second, row["other_only_ids"], other)):
-            moments = _moments(tables[str(row["kind"])], game, ids)
+            moments = moments_of(tables[str(row["kind"])], game, ids)
             alone.append(html.Td(plays(filmed, str(len(ids)), "moments", moments, f"{name} only in {who}’s book")))
         lines.append(
             html.Tr(
@@ -180,12 +174,6 @@ def _limit() -> Component:
         f"Counts that differ by {USUAL_LIMIT_PERCENT:g} % or less are usually taken as good enough, if they count the "
     )
     return html.P(f"{said}same events.", className="soft below")
-
-
-def _moments(frame: pd.DataFrame, game: str, ids: Any) -> list[str]:
-    column = "at_ms" if "at_ms" in frame else "start_ms"
-    at = dict(zip(frame["id"].astype(str), frame[column], strict=True))
-    return [f"{game}@{int(at[id_])}" for id_ in ids if not blank(at[id_])]
 
 
 def _answers(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> list[Component]:

@@ -50,6 +50,8 @@ def on_one_axis(
     became: Mapping[str, str],
     named: Callable[[Mapping[str, Any]], tuple[Any, str, str]],
     fact: str,
+    *,
+    first: str = "Set",
 ) -> Component:
     """The figure.
 
@@ -65,6 +67,8 @@ def on_one_axis(
         A row's name as it is shown, the name in plain words, and what stands quietly below.
     fact : str
         What is counted, one of `filters.FACT_WORDS`.
+    first : str
+        Over the names.
 
     Returns
     -------
@@ -74,7 +78,7 @@ def on_one_axis(
     what = FACT_WORDS[fact]
     axis = [html.I(style={"left": f"{at}%"}, **_data(at=str(at))) for at in _AXIS]
     head = [
-        html.Th("Set", className="l"),
+        html.Th(first, className="l"),
         html.Th([html.Span(EACH, className="unseen"), *axis], className="axis"),
         html.Th(f"Runs with {what}", className="l"),
     ]
@@ -99,7 +103,7 @@ def on_one_axis(
             )
         )
     style = {"--most": str(min(most, MOST_BESIDE)), "--games": str(n_games)}
-    return html.Div([table(head, made, "on-axis"), _legend(set(became.values()))], style=style)
+    return html.Div([table(head, made, "on-axis"), key_of_ticks(set(became.values()))], style=style)
 
 
 def rate_of_runs(filmed: Filmed, row: Mapping[str, Any], fact: str, plain: str) -> Component:
@@ -173,7 +177,19 @@ def ticks(filmed: Filmed, ids: Sequence[str], became: Mapping[str, str], plain: 
     return html.Div(made, className="ticks", role="group", **named, **_data(marks=""))
 
 
-def _legend(there: set[str]) -> Component:
+def key_of_ticks(there: set[str]) -> Component:
+    """What the ticks' shapes say.
+
+    Parameters
+    ----------
+    there : set of str
+        Which of `FATES` there are.
+
+    Returns
+    -------
+    Component
+        A line.
+    """
     shapes = [html.Span([html.I(className=f"tick {code}"), name]) for code, name in FATES.items() if code in there]
     return html.Div(
         [

@@ -48,7 +48,9 @@ def strip(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], of:
     Component
         A dot for each game with something to count; few are drawn faintly.
     """
-    return html.Div([_game(moment, filmed, row, of, what) for row in rows], className="dots")
+    name_it: dict[str, Any] = {"aria-label": f"{what}, game by game"}
+    games = [_game(moment, filmed, row, of, what) for row in rows]
+    return html.Div(games, className="dots", tabIndex=0, role="group", **name_it)
 
 
 def _game(moment: Moment, filmed: Filmed, row: Mapping[str, Any], of: str, what: str) -> Component:

@@ -31,6 +31,7 @@ WORTH = (
     Column("gap", "The difference", "text", "runs", ""),
 )
 SAFETY = "safety"
+GOES = "Does doing it go with shots?"
 HOW_TO_GRADE = (
     "Nothing is graded here. The checkpoints stand in the playbook; in a second pass, a grade says whether a player "
     "met one, before you watch how the run ends."
@@ -38,7 +39,7 @@ HOW_TO_GRADE = (
 
 
 def checkpoints(
-    moment: Moment, filmed: Filmed, part: Slice, *, across: bool = False, fact: str = "shot"
+    moment: Moment, filmed: Filmed, part: Slice, *, across: bool = False, fact: str = "shot", goes: bool = True
 ) -> list[Component]:
     """Checkpoints: how often met, and what followed.
 
@@ -52,13 +53,15 @@ def checkpoints(
         Of several sets, so that each line says its set.
     fact : str
         What the page counts runs by, which is looked at beside shots.
+    goes : bool
+        With whether it goes with shots.
 
     Returns
     -------
     list of Component
         Two tables; what to do where nothing is graded.
     """
-    from analysis.execution import graded, worth
+    from analysis.execution import graded
 
     small_n = moment.settings.small_n
     rows = records(graded(moment.tables, part, by=("set", "checkpoint"), small_n=small_n))
@@ -74,20 +77,43 @@ def checkpoints(
 
     rows.sort(key=lambda row: -int(row["grades"]))
     made: list[Component] = [grid(filmed, rows, named, "Checkpoint", DONE, about=about, class_name="job")]
-    compared = records(worth(moment.tables, part, small_n=small_n))
-    compared = [row for row in compared if int(row["met_n"]) and int(row["missed_n"]) and not _is_safety(row)]
-    if compared:
-        sets = {str(row["set"]) for row in compared}
+    going = worth_of(moment, filmed, part, across=across, fact=fact) if goes else []
+    return [*made, html.H3(GOES), *going] if going else made
 
-        for row in compared:
-            row["gap"] = gap_words(row, "difference")
-        made += [
-            html.H3("Does doing it go with shots?"),
-            said_of(moment, filmed, findings_of(moment, part, fact), of_checkpoints(sets)),
-            html.P(str(compared[0]["caution"]), className="lede"),
-            grid(filmed, compared, named, "Checkpoint", WORTH, about=about, class_name="job"),
-        ]
-    return made
+
+def worth_of(moment: Moment, filmed: Filmed, part: Slice, *, across: bool, fact: str) -> list[Component]:
+    """Whether meeting a checkpoint goes with shots.
+
+    Parameters
+    ----------
+    moment, filmed, part, across, fact
+        As for `checkpoints`.
+
+    Returns
+    -------
+    list of Component
+        What may be said, and a table; nothing where no checkpoint was both met and missed.
+    """
+    from analysis.execution import worth
+
+    compared = records(worth(moment.tables, part, small_n=moment.settings.small_n))
+    compared = [row for row in compared if int(row["met_n"]) and int(row["missed_n"]) and not _is_safety(row)]
+    if not compared:
+        return []
+
+    def named(row: Mapping[str, Any]) -> str:
+        return checkpoint_name(moment, row["set"], row["checkpoint"])
+
+    def about(row: Mapping[str, Any]) -> str:
+        return set_name(moment, row["set"]) if across else ""
+
+    for row in compared:
+        row["gap"] = gap_words(row, "difference")
+    return [
+        said_of(moment, filmed, findings_of(moment, part, fact), of_checkpoints({str(row["set"]) for row in compared})),
+        html.P(str(compared[0]["caution"]), className="lede"),
+        grid(filmed, compared, named, "Checkpoint", WORTH, about=about, class_name="job"),
+    ]
 
 
 def _is_safety(row: Mapping[str, Any]) -> bool:

@@ -79,7 +79,7 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
     Returns
     -------
     dict of str to tuple of Option
-        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`, `fact`, `order`.
+        Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`, `fact`, `order`, `role`.
     """
     games = moment.games
     every = "the only game" if len(games) == 1 else f"all {number_word(len(games))} games"
@@ -111,6 +111,14 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
             Option("", "the most run first"),
             Option("rate", "the highest share first"),
             Option("name", "by name"),
+        ),
+        "role": (
+            Option("", "shooters"),
+            Option("feeder", "feeders"),
+            Option("setter", "setters of screens"),
+            Option("user", "users of screens"),
+            Option("lost", "players who lost the ball"),
+            Option("loose", "winners of loose balls"),
         ),
         "side": (Option("", "both sides"), Option("left", "to the left"), Option("right", "to the right")),
     }
@@ -183,7 +191,7 @@ def picked(each: Sequence[Option], code: str) -> Option:
     return next((option for option in each if option.code == code), each[0])
 
 
-CHOICES = ("team", "games", "opponent", "period", "strength", "phase", "fact", "side", "order")
+CHOICES = ("team", "games", "opponent", "period", "strength", "phase", "fact", "side", "order", "role")
 """The choices by their words in the address."""
 
 

@@ -10,6 +10,8 @@ from dash import dcc, html
 from dashboard.choosing import Wanted, apart, parts_of, together
 from dashboard.clips import clip_of
 from dashboard.in_net import GOAL_POSITIONS, in_net
+from dashboard.pages.fold import fold
+from dashboard.pages.his_games import earlier_and_later, his_games
 from dashboard.pages.names import key_of
 from dashboard.pages.numbers import bar, count_of, plays, rate_words, records, table
 from dashboard.reels import CARE
@@ -55,6 +57,12 @@ HIS_PART = (
     ("grades", "Grades", ""),
 )
 """What of his is listed under which title: the table, and the answer that names him where it makes a difference."""
+TO_SAY = {
+    "Shots and feeds": (("shooting", "shots were goals"), ("fed_goal", "he fed were goals")),
+    "Screens": (("freed", "he set freed somebody"), ("came_free", "he used freed him")),
+    "Grades": (("done", "were plus"),),
+}
+"""What to say of his clips under a title: the rates that they come to."""
 ERASED = (
     "Players who were erased from this season, all in one line: no number, no name, no film of their own. "
     "What they did still counts for the team."
@@ -91,17 +99,20 @@ def page(present: Present, of: str, chosen_words: Mapping[str, str]) -> list[Com
     if of == SOMEBODY and row is not None:
         return [html.H1("Somebody"), html.P(ERASED, className="lede"), _counts(filmed, row, SOMEBODY)]
     name = moment.called(of) if player else f"{of}, not on the roster"
-    top = [html.H1(name), html.P(_about(player, row), className="lede")]
+    top = [html.H1(name), html.P(_about(player, row), className="soft")]
     net = _net(moment, filmed, of, name, player)
     if row is None:
         nothing = [] if net else [html.P(["No mark names him yet. ", dcc.Link("All players", "/players")])]
         return [*top, *net, *nothing]
+    answer, halves = earlier_and_later(moment, filmed, row, name)
     return [
         *top,
-        *net,
         _counts(filmed, row, name),
-        _rates(filmed, row, name),
-        *_clips(present, moment, filmed, of, player),
+        *net,
+        *his_games(moment, filmed, row, name),
+        *_clips(present, moment, filmed, row, player),
+        fold("What do his numbers come to?", "each with how sure it is", [_rates(filmed, row, name)], "rates"),
+        fold("Is he any different from earlier?", answer, halves, "earlier"),
     ]
 
 
@@ -111,7 +122,7 @@ def _about(player: Player | None, row: Mapping[str, Any] | None) -> str:
         n_games = int(row["games"])
         said.append(f"in marks of {n_games} game{'' if n_games == 1 else 's'}")
     words = ", ".join(part for part in said if part)
-    every = " Here all his games count, at every strength; the table of all players says what it shows." if row else ""
+    every = " Here all his games count, at every strength." if row else ""
     return f"{words[:1].upper()}{words[1:]}.{every}" if words else ""
 
 
@@ -156,7 +167,7 @@ def _counts(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
             made += [", " if made else "", html.B(str(n)), f" {words}"]
         elif n:
             made += [", " if made else "", html.B(count_of(filmed, row, column, kind, f"{name}, {words}")), f" {words}"]
-    return html.P([*made, "."], className="figures") if made else html.Div()
+    return html.P([*made, "."], className="his-counts") if made else html.Div()
 
 
 def _rates(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
@@ -180,12 +191,16 @@ def _rates(filmed: Filmed, row: Mapping[str, Any], name: str) -> Component:
     return html.Div([table([], lines, "rates"), *note])
 
 
-def _clips(present: Present, moment: Moment, filmed: Filmed, number: str, player: Player | None) -> list[Component]:
+def _clips(
+    present: Present, moment: Moment, filmed: Filmed, row: Mapping[str, Any], player: Player | None
+) -> list[Component]:
+    """All his clips, his reel, and his clips by what he did, each with what to say about it."""
+    number = str(row["player"])
     parts = parts_of(moment, number)
     care = moment.going_out(apart(moment, Wanted(player=number)))
     clips = together(moment, care).clips
     shown = [clip for clip in clips if clip.pieces(filmed.ready.get(clip.game, ()))]
-    made: list[Component] = [html.H2("His film")]
+    made: list[Component] = [html.H2("His film", id="film")]
     if care.left_out:
         n_kept = len(care.left_out)
         kept = "A clip stays" if n_kept == 1 else f"{n_kept} clips stay"
@@ -200,25 +215,39 @@ def _clips(present: Present, moment: Moment, filmed: Filmed, number: str, player
         words = "Play his only clip" if n == 1 else f"Play all {n} clips"
         data: dict[str, Any] = {"data-player": number, "data-what": what}
         rest = f", {n} of {len(clips)} with film; what overlaps is put together" if n < len(clips) else ""
-        made.append(
-            html.P(
-                [html.Button(words, className="plays", type="button", **data), html.Span(f"{rest}.", className="soft")]
-            )
-        )
+        line: list[Any] = [
+            html.Button(words, className="plays", type="button", **data),
+            html.Span(f"{rest}.", className="soft"),
+        ]
+        if moment.to == SCREEN:
+            line += [" ", html.A("A reel of them", href="#reel")]
+        made.append(html.P(line))
     for kind, title, column in HIS_PART:
         others = {one.name for one in moment.language.tables[kind] if one.of_others}
         side = THEIRS if column in others else OURS
         rows = [row for table_name, row in parts if table_name == kind]
         if column:
             rows = [row for row in rows if row.get(column) == number and row["team"] == side]
-        lines = _kind(moment, filmed, kind, rows)
-        if lines:
-            made += [html.H3(title), html.Ul(lines, className="lines")]
+        n_film, inside = _kind(moment, filmed, kind, rows, f"{number}, {title.lower()}")
+        if inside:
+            made.append(fold(title, _to_say(row, title, len(rows), n_film), inside, f"{kind}-{column or 'all'}"))
     return [*made, *_reel(present, moment, number, player, bool(shown))]
 
 
-def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
-    """A line for each that has film and may be seen here; the rest are in the numbers above."""
+def _to_say(row: Mapping[str, Any], title: str, n: int, n_film: int) -> str:
+    """What to say of the clips of one kind: what they come to, counted."""
+    said = [
+        f"{int(row[f'{rate}_k'])} of {int(row[f'{rate}_n'])} {words}"
+        for rate, words in TO_SAY.get(title, ())
+        if int(row[f"{rate}_n"])
+    ]
+    return f"{', '.join(said) if said else '1 mark' if n == 1 else f'{n} marks'}; {n_film} with film"
+
+
+def _kind(
+    moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str, Any]], what: str
+) -> tuple[int, list[Component]]:
+    """A line for each that has film and may be seen here, and how many; the rest are in the numbers above."""
     there = filmed.ids(kind)
     goes = {
         clip.rows[0][1] for clip in moment.going_out(clip_of(kind, row) for row in rows if row["id"] in there).clips
@@ -231,26 +260,31 @@ def _kind(moment: Moment, filmed: Filmed, kind: str, rows: Sequence[Mapping[str,
     for row in those:
         words = label(moment, kind, row)
         made.append(html.Li(plays(filmed, words, kind, [row["id"]], words, inline=True)))
-    return made
+    if not made:
+        return 0, []
+    ids = [str(row["id"]) for row in those]
+    every = [html.P(plays(filmed, f"Play these {len(ids)}", kind, ids, what))] if len(ids) > 1 else []
+    return len(ids), [*every, html.Ul(made, className="lines")]
 
 
 def _reel(present: Present, moment: Moment, number: str, player: Player | None, any_film: bool) -> list[Component]:
     """How to cut his reel, on the laptop that can cut it."""
     if not any_film or moment.to != SCREEN:
         return []
-    made: list[Component] = [html.H2("A reel to take along")]
+    made: list[Component] = []
     if player is None:
-        return [*made, html.P("Only players on the roster get one.")]
+        return [fold("A reel to take along?", "only players on the roster get one", [], "reel")]
     if not player.consent:
-        return [*made, html.P("The roster says no consent for him, so no reel of him is cut.")]
-    made.append(
-        html.Pre(
-            f'floorbook reels "{present.season.folder}" --player {number} --to "{number}.mp4"', className="command"
-        )
-    )
+        said = "The roster says no consent for him, so no reel of him is cut."
+        return [fold("A reel to take along?", "no consent", [html.P(said)], "reel")]
+    command = f'floorbook reels "{present.season.folder}" --player {number} --to "{number}.mp4"'
+    data: dict[str, Any] = {"data-copy": command}
+    copy = html.Button("copy it", type="button", className="copy", **data)
+    made.append(html.P(["A reel is cut by a command, in a terminal on this laptop: ", copy]))
+    made.append(html.Pre(command, className="command", id="reel-command"))
     left = len(moment.going_out(apart(moment, Wanted(player=number)), to=FILE).left_out)
     if left:
         clips = "1 clip" if left == 1 else f"{left} clips"
         made.append(html.P(f"It leaves out {clips} in which somebody without consent is marked.", className="soft"))
     made.append(html.P(CARE, className="soft"))
-    return made
+    return [fold("A reel to take along?", "cut by one command", made, "reel")]

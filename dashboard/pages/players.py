@@ -1,17 +1,20 @@
-"""The players by what they did: who shot, who fed, who set and used the screens, who lost the ball."""
+"""The players: one thing that they do, a line a man; and all that each did, who fed whom, and how much a minute."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 from dash import dcc, html
 
-from dashboard.pages.filters import WHERE, slice_of
-from dashboard.pages.numbers import count_of, plays, records, table
+from dashboard.pages.deeds import ROLES, Role
+from dashboard.pages.filters import WHERE, options, picked, slice_of
+from dashboard.pages.fold import fold
+from dashboard.pages.men_on_axis import men_on_axis
+from dashboard.pages.numbers import film_line, records, table
 from dashboard.pages.on_floor import feeds_of, per_game_of, per_minute_of
-from tagger.care import SCREEN
+from dashboard.pages.roles_table import in_every_role
 from tagger.tables import SOMEBODY
 
 if TYPE_CHECKING:
@@ -21,16 +24,10 @@ if TYPE_CHECKING:
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
 
-FILTER = ("Showing ", "{team}", " players in ", *WHERE, ", ", "{strength}", ".")
-Columns: TypeAlias = Sequence[tuple[str, Sequence[tuple[str, str, str]]]]
-GROUPS: Columns = (
-    ("Shot", (("shots", "shots", "shots"), ("shots_on_goal", "on goal", "shots"), ("goals", "goals", "shots"))),
-    ("Fed", (("feeds", "shots", "shots"), ("feed_goals", "goals", "shots"))),
-    ("Set screens", (("screens_set", "set", "screens"), ("freed", "freed one", "screens"))),
-    ("Used screens", (("screens_used", "used", "screens"), ("came_free", "came free", "screens"))),
-    ("Ball", (("turnovers", "lost", "turnovers"),)),
-    ("At any strength", (("loose_balls", "won loose", "loose_balls"), ("caused", "won off them", "turnovers"))),
-)
+FILTER = ("Showing ", "{team}", " ", "{role}", " in ", *WHERE, ", ", "{strength}", ".")
+ASKED = "Who did what?"
+AT_ANY_STRENGTH = ("loose",)
+"""Roles that are counted at any strength: in most of them nobody has the ball."""
 
 
 def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component]:
@@ -43,7 +40,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     of
         Not asked.
     chosen : mapping of str to str
-        What part of the season.
+        What part of the season, and which role.
 
     Returns
     -------
@@ -60,17 +57,72 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     ours = part.team == "ours"
     known = [row for row in rows if _is_man(row["player"])]
     blank = [row for row in rows if not _is_man(row["player"])]
-    top = [html.H1("Who did what?")]
     if not known:
         said = "No mark here names a player yet. Numbers come with shots, screens and lost balls."
-        return [*top, html.P(said), *(_roster(moment) if ours else [])]
+        return [html.H1(ASKED), html.P(said), *(_roster(moment) if ours else [])]
+    code = picked(options(moment)["role"], chosen.get("role", "")).code
+    role = ROLES[code]
+    drawn = sorted(
+        (row for row in known if int(row[role.count]) and str(row["player"]) != SOMEBODY),
+        key=lambda row: -int(row[role.count]),
+    )
+
+    def named(row: Mapping[str, Any]) -> tuple[Any, str, str]:
+        number = str(row["player"])
+        if not ours:
+            return f"their {number}", f"their {number}", ""
+        plain = f"{number} {name_of(moment, number)}".strip()
+        player = moment.players.get(number)
+        return dcc.Link(plain, href=f"/players/{number}"), plain, player.position if player else ""
+
+    every = [id_ for row in drawn for id_ in row[f"{role.count}_ids"]]
+    figure: list[Component] = [html.P("None of it is tagged in these games: change a word of the sentence above.")]
+    if drawn:
+        lede = f"{NOT_COMPARED} {film_line(filmed, role.table, every, role.many)}"
+        anyhow = "At any strength: in most of these nobody has the ball. " if code in AT_ANY_STRENGTH else ""
+        figure = [html.P(f"{anyhow}{lede}", className="lede"), *men_on_axis(filmed, drawn, role, named)]
+    shots = sum(int(row["shots"]) for row in known)
     return [
-        *top,
-        *_caveats(moment, part.games, ours, blank),
-        _table(moment, filmed, known, ours, _with_numbers(known)),
-        *(_missing(moment, known, part.games) if ours else []),
+        html.H1(_verdict(moment, rows, drawn, role, ours), className="verdict"),
+        *_caveats(moment, part.games, ours, blank, role),
+        *figure,
+        fold(
+            "What did each do, in every role?",
+            f"{_players(len(known))}, {shots} shot{'' if shots == 1 else 's'}",
+            [in_every_role(moment, filmed, known, ours, name_of)],
+            "roles",
+        ),
         *_together(moment, filmed, part, known),
+        *(_missing(moment, known, part.games) if ours else []),
     ]
+
+
+NOT_COMPARED = (
+    "Men are counted beside each other, not compared: their shots, screens and opponents differ. The wider the bar, "
+    "the less is known."
+)
+
+
+def _verdict(
+    moment: Moment, rows: Sequence[Mapping[str, Any]], drawn: Sequence[Mapping[str, Any]], role: Role, ours: bool
+) -> str:
+    """The plain count of the team, and who has the most, where that is one man."""
+    if not drawn:
+        return f"No {role.many} here."
+    n = sum(int(row[role.count]) for row in rows)
+    said = f"{n} {role.many}"
+    if role.rate:
+        k, n = (sum(int(row[f"{role.rate}_{end}"]) for row in rows) for end in ("k", "n"))
+        said = f"{k} of {n} {role.many} {role.came}" if n else said
+    most = int(drawn[0][role.count])
+    if len(drawn) > 1 and int(drawn[1][role.count]) == most:
+        return f"{said}."
+    who = str(drawn[0]["player"])
+    return f"{said}; {moment.called(who) if ours else f'their {who}'} {role.most} the most, {most}."
+
+
+def _players(n: int) -> str:
+    return "1 player" if n == 1 else f"{n} players"
 
 
 def _together(moment: Moment, filmed: Filmed, part: Slice, rows: Sequence[Mapping[str, Any]]) -> list[Component]:
@@ -82,12 +134,10 @@ def _together(moment: Moment, filmed: Filmed, part: Slice, rows: Sequence[Mappin
     def named(number: str) -> str:
         return f"{number} {name_of(moment, number)}".strip() if ours else f"their {number}"
 
+    minutes = [*per_minute_of(moment, filmed, part, named), *per_game_of(filmed, rows, named)]
     return [
-        html.H2("How much per minute on the floor?", id="minute"),
-        *per_minute_of(moment, filmed, part, named),
-        *per_game_of(filmed, rows, named),
-        html.H2("Who feeds whom?", id="feeds"),
-        *feeds_of(moment, filmed, part, named),
+        fold("How much per minute on the floor?", "and by the game", minutes, "minute"),
+        fold("Who feeds whom?", "pair by pair", feeds_of(moment, filmed, part, named), "feeds"),
     ]
 
 
@@ -142,87 +192,16 @@ def _is_man(player: Any) -> bool:
 
 
 def _caveats(
-    moment: Moment, games: tuple[str, ...] | None, ours: bool, blank: Sequence[Mapping[str, Any]]
+    moment: Moment, games: tuple[str, ...] | None, ours: bool, blank: Sequence[Mapping[str, Any]], role: Role
 ) -> list[Component]:
     said = []
     if not ours and (games is None or len(games) > 1) and len(moment.games) > 1:
         said.append("Numbers of different teams stand in one line here; choose one game.")
-    shots = sum(int(row["shots"]) for row in blank)
-    if shots:
-        said.append(
-            f"{shots} shot{'s' if shots != 1 else ''} without a known shooter {'are' if shots != 1 else 'is'} left out."
-        )
-    return [html.P(" ".join(said), className="lede")] if said else []
-
-
-def _with_numbers(rows: Sequence[Mapping[str, Any]]) -> Columns:
-    """The columns without those in which nobody has anything: what was not looked for is not nothing."""
-    made = []
-    for title, columns in GROUPS:
-        there = tuple(each for each in columns if any(_counted(row, each[0]) for row in rows))
-        if title == GROUPS[0][0]:
-            there = tuple(columns)
-        if there:
-            made.append((title, there))
-    return made
-
-
-def _counted(row: Mapping[str, Any], name: str) -> int:
-    return int(row[f"{name}_n"] if f"{name}_n" in row else row[name])
-
-
-def _table(moment: Moment, filmed: Filmed, rows: Sequence[Mapping[str, Any]], ours: bool, groups: Columns) -> Component:
-    top = html.Tr(
-        [
-            html.Td("", colSpan=2),
-            *(html.Th(title, colSpan=len(columns), className="group") for title, columns in groups),
-        ]
-    )
-    second = html.Tr(
-        [
-            html.Td("", className="number"),
-            html.Th("Player" if ours else "Number", className="l"),
-            *(
-                html.Th(title, className="first" if place == 0 else None)
-                for _, columns in groups
-                for place, (_, title, _) in enumerate(columns)
-            ),
-        ]
-    )
-    lines = [_row(moment, filmed, row, ours, groups) for row in rows]
-    made = html.Table([html.Thead([top, second]), html.Tbody(lines)], className="players")
-    name_it: dict[str, Any] = {"aria-label": "players by role"}
-    return html.Div(made, className="frame", tabIndex=0, role="group", **name_it)
-
-
-def _row(moment: Moment, filmed: Filmed, row: Mapping[str, Any], ours: bool, groups: Columns) -> Component:
-    number = str(row["player"])
-    who = f"{number} {name_of(moment, number)}".strip() if ours else f"their {number}"
-    first: Any = dcc.Link(number, href=f"/players/{number}") if ours else number
-    cells = [
-        html.Th(first, scope="row", className="number"),
-        html.Td(name_of(moment, number) if ours else "", className="l name" if moment.to == SCREEN else "l"),
-    ]
-    for _, columns in groups:
-        for place, (name, title, kind) in enumerate(columns):
-            cells.append(
-                html.Td(_number(filmed, row, name, kind, f"{who}, {title}"), className="first" if place == 0 else None)
-            )
-    return html.Tr(cells)
-
-
-def _number(filmed: Filmed, row: Mapping[str, Any], name: str, kind: str, what: str) -> Component:
-    if str(row["player"]) == SOMEBODY:  # no film of who was erased is put together
-        n = int(row[f"{name}_n"]) if f"{name}_n" in row else 0
-        return html.Span(f"{int(row[f'{name}_k'])} of {n}" if n else str(int(row[name])) if name in row else "")
-    if f"{name}_k" not in row:
-        if int(row[name]) == 0:
-            return html.Span("0", className="few")
-        return count_of(filmed, row, name, kind, what)
-    k, n = int(row[f"{name}_k"]), int(row[f"{name}_n"])
-    if n == 0:
-        return html.Span("", className="few")
-    return html.Span([plays(filmed, str(k), kind, row[f"{name}_ids"], what), html.Span(f" of {n}", className="soft")])
+    n = sum(int(row[role.count]) for row in blank)
+    if n:
+        told = f"Of {n} more {role.many}" if n > 1 else f"Of 1 more of the {role.many}"
+        said.append(f"{told} nobody said or saw whose; no line holds {'them' if n > 1 else 'it'}.")
+    return [html.P(" ".join(said), className="soft")] if said else []
 
 
 def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]], games: tuple[str, ...] | None) -> list[Component]:
@@ -241,8 +220,8 @@ def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]], games: tuple[str
             said: list[Any] = [words]
             for place, number in enumerate(numbers):
                 said += [", " if place else "", dcc.Link(moment.called(number), href=f"/players/{number}")]
-            made.append(html.P([*said, "."], className="soft below"))
-    return made
+            made.append(html.P([*said, "."]))
+    return [fold("Who is in no line here?", f"{_players(len(rest))} of the roster", made, "missing")] if made else []
 
 
 def _roster(moment: Moment) -> list[Component]:

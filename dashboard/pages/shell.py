@@ -45,6 +45,7 @@ INDEX = """<!DOCTYPE html>
 <link rel="stylesheet" href="/assets/figures.css">
 <link rel="stylesheet" href="/assets/drawn.css">
 <link rel="stylesheet" href="/assets/sets.css">
+<link rel="stylesheet" href="/assets/people.css">
 <link rel="stylesheet" href="/assets/dock.css">
 <script src="/assets/theme.js"></script>
 <script type="module" src="/assets/dock.js"></script>
@@ -52,6 +53,7 @@ INDEX = """<!DOCTYPE html>
 <script type="module" src="/assets/marks.js"></script>
 <script type="module" src="/assets/drawn.js"></script>
 <script type="module" src="/assets/both_films.js"></script>
+<script type="module" src="/assets/copying.js"></script>
 </head>
 <body class="paper">
 {%app_entry%}

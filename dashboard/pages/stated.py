@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Any
 from dash import html
 
 from dashboard.explored import explored
+from dashboard.pages.ask import form
 from dashboard.pages.asked_when import asked_when, before_it, earlier_questions
+from dashboard.pages.axis import EACH, MOST_BESIDE, key_of_ticks, ticks
+from dashboard.pages.deeds import kinds_of, legend, marks_of
+from dashboard.pages.fold import fold
 from dashboard.pages.found import findings_of, nothing_said, sides_of, stood_out
-from dashboard.pages.grid import contents
 from dashboard.pages.names import STRENGTHS, blank
-from dashboard.pages.numbers import plays, rate_words, records, table
+from dashboard.pages.numbers import bar, plays, rate_words, records, table
 from tagger.screen.visitor import visitor
-from tagger.texts.stated import RUN_MEASURES, SCREEN_MEASURES
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
@@ -101,29 +103,24 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         The page.
     """
     moment, filmed = present.now(), present.filmed()
+    question = moment.stated_question
     fault = [html.P(chosen["fault"], className="fault", role="alert")] if chosen.get("fault") else []
-    ways = [("answer", "its answer"), ("state", "state a question"), ("noticed", "what was noticed")]
-    to_state = [
-        html.H2("State a question" if moment.stated_question is None else "State another", id="state"),
-        *fault,
-        _form(moment, chosen),
-    ]
-    if not visitor().at_laptop:  # the coach's alone: another question changes what everybody's keys ask
-        ways, to_state = [way for way in ways if way[0] != "state"], []
-    return [
-        html.H1("What do you want to know?"),
-        html.P(
-            "A question stated before tagging is tested once, and its answer can be leaned on. Stating one also makes "
-            "tagging ask only what it needs.",
-            className="lede",
-        ),
-        contents(ways),
-        html.H2("The answer", id="answer"),
-        *_answer(present, moment, filmed),
-        *to_state,
-        html.H2("Noticed, not proven", id="noticed"),
-        *_noticed(moment, filmed),
-    ]
+    made: list[Component] = [html.H1(question.text if question else "What do you want to know?", className="verdict")]
+    made += [html.P(WHY, className="lede"), html.H2("The answer", id="answer"), *_answer(present, moment, filmed)]
+    if visitor().at_laptop:  # the coach's alone: another question changes what everybody's keys ask
+        asks = [*fault, form(moment, chosen, MEASURES)]
+        if question is None or fault:
+            made += [html.H2("State a question" if question is None else "State another", id="state"), *asks]
+        else:
+            made.append(fold("State another?", "it takes the place of this one", asks, "state"))
+    told, noticed = _noticed(moment, filmed)
+    return [*made, fold("Noticed, not proven", told, noticed, "noticed")]
+
+
+WHY = (
+    "A question stated before tagging is tested once, and its answer can be leaned on. Stating one also makes tagging "
+    "ask only what it needs."
+)
 
 
 def _answer(present: Present, moment: Moment, filmed: Filmed) -> list[Component]:
@@ -131,6 +128,7 @@ def _answer(present: Present, moment: Moment, filmed: Filmed) -> list[Component]
     if question is None or moment.stated_question is None:
         how = " State it below, then tag; the answer stands here first." if visitor().at_laptop else ""
         return [html.P(f"No question is stated.{how}"), *earlier_questions(moment, MEASURES)]
+    from analysis.fates import fates
     from analysis.stated import answer
 
     small_n = moment.settings.small_n
@@ -140,24 +138,29 @@ def _answer(present: Present, moment: Moment, filmed: Filmed) -> list[Component]
     other = f"all other {of}" if question.other is None else _which(moment, question.other, of)
     known = explored(present, of, row["difference_ids"])
     sides = (("one", one), ("other", other))
-    lines = _lines(filmed, row, sides, of)
+    became = {str(run["id"]): str(run["fate"]) for run in records(fates(moment.tables))}
+    lines = _lines(filmed, row, sides, of, became)
     since: list[Component] = []
     if known.before:
         rest = moment.kept(
             ("answer since",), lambda: records(answer(moment.tables, question, without=known.before, small_n=small_n))
         )[0]
-        lines += _lines(filmed, rest, tuple((side, f"{name}, not tagged before it") for side, name in sides), of)
+        lines += _lines(filmed, rest, tuple((side, f"{name}, not tagged before it") for side, name in sides), of, None)
         if known.unclear or known.since:
             since = [html.Div(f"Without what was tagged before it was stated: {rest['said']}")]
     strength = STRENGTHS[(question.part.strengths or ("even",))[0]]
     counted = f"Counted, out of our {of} at {strength}: how often one {MEASURES[question.measure]}."
     said = plays(filmed, row["said"], of, row["difference_ids"], "The stated question", inline=True)
+    there = {str(id_) for side in ("one", "other") for id_ in row[f"{side}_n_ids"]}
+    if of == "runs":
+        key = [key_of_ticks({became[id_] for id_ in there})]
+    else:
+        key = [legend(kinds_of(moment, of, sorted(there)), "A mark each, game after game:")]
     return [
         html.Div(
-            [html.B(question.text), html.Small(counted), html.Div(said), *since, html.Small(_gap(row))],
-            className="answer",
+            [html.B(said, className="said-so"), html.Small(counted), *since, html.Small(_gap(row))], className="answer"
         ),
-        table([], lines, "asked"),
+        html.Div([table(_head(), lines, "on-axis stated"), *key], style=_widths(row, filmed, of)),
         *_left_open(filmed, row, of),
         html.Div(
             [
@@ -171,11 +174,47 @@ def _answer(present: Present, moment: Moment, filmed: Filmed) -> list[Component]
     ]
 
 
-def _lines(filmed: Filmed, row: Mapping[str, Any], sides: Sequence[tuple[str, str]], of: str) -> list[Component]:
+def _head() -> list[Component]:
+    axis = [html.I(style={"left": f"{at}%"}, **_data(at=str(at))) for at in (0, 25, 50, 75, 100)]
     return [
-        html.Tr([html.Th(name, scope="row"), html.Td(rate_words(filmed, row, side, of, name), className="w")])
-        for side, name in sides
+        html.Th("Compared", className="l"),
+        html.Th([html.Span(EACH, className="unseen"), *axis], className="axis"),
+        html.Th("How often", className="l"),
     ]
+
+
+def _widths(row: Mapping[str, Any], filmed: Filmed, of: str) -> dict[str, str]:
+    rows = filmed.moment.rows(of)
+    ids = [*row["one_n_ids"], *row["other_n_ids"]]
+    most = max(len(row["one_n_ids"]), len(row["other_n_ids"]), 1)
+    return {"--most": str(min(most, MOST_BESIDE)), "--games": str(len({rows[str(id_)]["game"] for id_ in ids}))}
+
+
+def _data(**given: str) -> dict[str, Any]:
+    return {f"data-{name}": value for name, value in given.items()}
+
+
+def _lines(
+    filmed: Filmed,
+    row: Mapping[str, Any],
+    sides: Sequence[tuple[str, str]],
+    of: str,
+    became: Mapping[str, str] | None,
+) -> list[Component]:
+    """A line a side: its name, what is plausible, a mark for each where it is said what they became, its number."""
+    made: list[Component] = []
+    for side, name in sides:
+        few = bool(row[f"{side}_few"])
+        drawn: list[Component] = [html.Span(className="bar none") if few else bar(row, side)]
+        ids = [str(id_) for id_ in row[f"{side}_n_ids"]]
+        if became is not None and of == "runs":
+            drawn.append(ticks(filmed, sorted(ids, key=list(became).index), became, name))
+        elif became is not None:
+            drawn.append(marks_of(filmed, of, ids, name))
+        said = rate_words(filmed, row, side, of, name)
+        cells = [html.Th(name, scope="row"), html.Td(drawn, className="figure"), html.Td(said, className="w")]
+        made.append(html.Tr(cells, className="few-runs" if few else None))
+    return made
 
 
 def _left_open(filmed: Filmed, row: Mapping[str, Any], of: str) -> list[Component]:
@@ -232,75 +271,7 @@ def _which(moment: Moment, part: Mapping[str, str], of: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
 
 
-def _form(moment: Moment, held: Mapping[str, str]) -> Component:
-    measures = [
-        html.Optgroup([_option(code, f"… {MEASURES[code]}", held.get("measure", "")) for code in each], label=title)
-        for title, each in (("A run …", RUN_MEASURES), ("A screen …", SCREEN_MEASURES))
-    ]
-    return html.Form(
-        [
-            _field(
-                "In your words", html.Textarea(held.get("text", ""), name="text", rows=2, maxLength=200, required=True)
-            ),
-            _field("How often does it happen that", html.Select(measures, name="measure")),
-            html.Fieldset([html.Legend("Of these"), *_parts(moment, "one", held)]),
-            html.Fieldset(
-                [
-                    html.Legend("Compared with these; nothing chosen means all the others"),
-                    *_parts(moment, "other", held),
-                ]
-            ),
-            html.P("Look, of runs only. Screen, coverage, set by and used by, of screens only.", className="soft"),
-            html.Button("State it", type="submit", name="does", value="state", className="go"),
-        ],
-        method="post",
-        action="/question",
-        className="form",
-    )
-
-
-def _parts(moment: Moment, side: str, held: Mapping[str, str]) -> list[Component]:
-    plays_ = [(play.code, play.name) for play in moment.playbook.sets if not play.retired]
-    looks = [
-        (f"{play.code}.{look.code}", f"{play.name}: {look.name}")
-        for play in moment.playbook.sets
-        if not play.retired
-        for look in play.looks
-    ]
-    men = [(player.number, moment.called(player.number)) for player in moment.roster]
-    choices: Sequence[tuple[str, str, list[tuple[str, str]]]] = (
-        ("set", "Set", plays_),
-        ("side", "Side", [("left", "to the left"), ("right", "to the right")]),
-        ("look", "Look", looks),
-        ("kind", "Screen", _answers(moment, "kind")),
-        ("coverage", "Coverage", _answers(moment, "coverage")),
-        ("setter", "Set by", men),
-        ("user", "Used by", men),
-        ("setter_next", "Then the setter", _answers(moment, "setter_next")),
-    )
-    made = []
-    for name, title, options in choices:
-        field = f"{side}_{name}"
-        now = held.get(field, "")
-        listed = [_option("", "any", now), *(_option(code, words, now) for code, words in options)]
-        made.append(_field(title, html.Select(listed, name=field)))
-    return made
-
-
-def _answers(moment: Moment, question: str) -> list[tuple[str, str]]:
-    asked = moment.language.question("screen", question)
-    return [(each["code"], each["name"]) for each in (asked or {}).get("choices") or () if each["code"] != "unseen"]
-
-
-def _option(code: str, words: str, now: str) -> Component:
-    return html.Option(words, value=code, selected=code == now and bool(code))
-
-
-def _field(title: str, control: Component) -> Component:
-    return html.Label([html.Span(title), control])
-
-
-def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
+def _noticed(moment: Moment, filmed: Filmed) -> tuple[str, list[Component]]:
     from analysis.findings import EVEN_OURS
 
     found = findings_of(moment, EVEN_OURS)
@@ -308,7 +279,7 @@ def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
     out = [row for row in rows if bool(row["speaks"])]
     lede = stood_out(found.looked_at) if out else nothing_said(moment, found.looked_at)
     if not rows:
-        return [html.P(lede)]
+        return "too little yet", [html.P(lede)]
     lines = []
     for row in rows[:MOST_NOTICED]:
         first, against = sides_of(moment, row)
@@ -324,10 +295,11 @@ def _noticed(moment: Moment, filmed: Filmed) -> list[Component]:
                 ]
             )
         )
-    head = [html.Td("", className="l"), html.Td(""), html.Th("compared with", className="l"), html.Td("")]
+    head: list[Component] = [html.Td(""), html.Td(""), html.Th("compared with", className="l"), html.Td("")]
     head.append(html.Td("", className="wide"))
     shown = f" The {len(lines)} most surprising:" if len(rows) > len(lines) else ""
-    return [
+    told = "something stands out" if out else "nothing can be told apart yet"
+    return told, [
         html.P(
             f"{lede} What is found by looking around has been picked from many: a hint where to look, or a question "
             f"to state for the next games.{shown}",

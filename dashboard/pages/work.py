@@ -9,18 +9,21 @@ from typing import TYPE_CHECKING, Any
 from dash import dcc, html
 
 from dashboard.pages.dots import moving, slope_words, strip
-from dashboard.pages.execution import BY_MAN, COST, LOST, checkpoints
-from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, slice_of
-from dashboard.pages.found import findings_of, of_kind, said_of
-from dashboard.pages.grid import contents, grid
+from dashboard.pages.execution import BY_MAN, COST, GOES, HOW_TO_GRADE, LOST, checkpoints, worth_of
+from dashboard.pages.filters import FACT_WORDS, WHERE, fact_of, number_word, slice_of
+from dashboard.pages.fold import fold
+from dashboard.pages.found import findings_of, in_words, of_kind, said_of, speaking
+from dashboard.pages.grid import grid
+from dashboard.pages.job_grid import job_grid
 from dashboard.pages.names import answer_name, blank, checkpoint_name, look_name, set_name
-from dashboard.pages.numbers import records
+from dashboard.pages.numbers import film_line, records
 from dashboard.pages.players import name_of
 from tagger.marks.endings import ending_noun
 
 if TYPE_CHECKING:
     from dash.development.base_component import Component
 
+    from analysis.findings import Findings
     from analysis.slice import Slice
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
@@ -32,6 +35,7 @@ SPLITS = (
     ("look", "On which look"),
     ("where", "Where"),
 )
+LOST_TITLE = "What do they make of the ball they get from us?"
 SAFETY = {"met": "back", "missed": "not back", "not_graded": "not graded"}
 
 
@@ -54,45 +58,87 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
     """
     moment, filmed = present.now(), present.filmed()
     part = replace(slice_of(moment, chosen), team="ours", phases=None)
-    top = [html.H1("Was the job done?")]
     if not moment.rows("runs"):
-        return [*top, html.P(["Nothing is tagged yet. ", dcc.Link("Open a game", "/"), " and mark its sets."])]
+        how: list[Any] = ["Nothing is tagged yet. ", dcc.Link("Open a game", "/"), " and mark its sets."]
+        return [html.H1("Was the job done?"), html.P(how)]
     fact = fact_of(moment, chosen)
+    found = findings_of(moment, part, fact)
     return [
-        *top,
-        contents(
-            [
-                ("done", "checkpoints"),
-                ("men", "players"),
-                ("cost", "the ball they get from us"),
-                ("moves", "game to game"),
-            ]
-        ),
-        html.H2("Which checkpoints were met?", id="done"),
-        *checkpoints(moment, filmed, part, across=True, fact=fact),
-        html.H2("By whom?", id="men"),
-        *_men(moment, filmed, part),
-        html.H2("What do they make of the ball they get from us?", id="cost"),
-        *lost(moment, filmed, part),
-        *_cost(moment, filmed, part, fact),
-        html.H2("Is it getting better?", id="moves"),
-        *_moves(moment, filmed, part, fact),
+        *_done(moment, filmed, part, fact, found),
+        fold(LOST_TITLE, _lost_answer(moment, part), lost(moment, filmed, part), "cost"),
+        *_cost(moment, filmed, part, found),
+        fold("Is it getting better?", _moving_answer(found, fact), _moves(moment, filmed, part, fact, found), "moves"),
     ]
 
 
-def _men(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
+def _done(moment: Moment, filmed: Filmed, part: Slice, fact: str, found: Findings) -> list[Component]:
+    """The verdict, the figure, and what is folded of the grades; how to grade where nothing is graded."""
+    figure = job_grid(moment, filmed, part)
+    if not figure:
+        return [html.H1("Was the job done?"), html.P(HOW_TO_GRADE)]
+    from analysis.execution import graded
+
+    [every] = records(graded(moment.tables, part, by=(), small_n=moment.settings.small_n))
+    k, n = int(every["done_k"]), int(every["done_n"])
+    here = of_kind("checkpoint")
+    said = speaking(found, here)
+    verdict = (
+        f"{in_words(moment, said[0])}." if said else f"{k} of {n} graded job{' was' if n == 1 else 's were'} done."
+    )
+    going = worth_of(moment, filmed, part, across=True, fact=fact)
+    told = "something stands out" if said else "nothing can be told apart yet" if found.looked_at else "too little yet"
+    men, n_men = _men(moment, filmed, part)
+    made: list[Component] = [
+        html.H1(verdict, className="verdict"),
+        html.P(
+            f"One line a checkpoint, one column a man. {film_line(filmed, 'grades', every['grades_ids'], 'grades')}",
+            className="lede",
+        ),
+        *figure,
+    ]
+    if going:
+        made.append(fold(GOES, told, going, "worth"))
+    met = checkpoints(moment, filmed, part, across=True, goes=False)
+    return [
+        *made,
+        fold("Which checkpoints were met?", f"{k} of {n} in all", met, "done"),
+        fold("By whom?", "1 player graded" if n_men == 1 else f"{n_men} players graded", men, "men"),
+    ]
+
+
+def _lost_answer(moment: Moment, part: Slice) -> str:
+    from analysis.lost_ball import lost_balls
+
+    rows = records(lost_balls(moment.tables, part, by=(), small_n=moment.settings.small_n))
+    if not rows or not int(rows[0]["lost"]):
+        return "none of ours went to them"
+    shot_k, shot_n = (int(rows[0][f"shot_against_{end}"]) for end in ("k", "n"))
+    return f"a shot at once from {shot_k} of {shot_n}"
+
+
+def _moving_answer(found: Findings, fact: str) -> str:
+    from analysis.trend import DONE
+
+    rows = [row for what in (fact, DONE) for row in moving(found, what)]
+    n = sum(not blank(row["slope"]) and bool(row["moves"]) for row in rows)
+    if n:
+        return "one line moves" if n == 1 else f"{number_word(n)} lines move"
+    return "nothing that can be told from standing still"
+
+
+def _men(moment: Moment, filmed: Filmed, part: Slice) -> tuple[list[Component], int]:
     from analysis.execution import graded
 
     rows = records(graded(moment.tables, part, by=("player",), small_n=moment.settings.small_n))
     rows = [row for row in rows if not blank(row["player"])]
     if not rows:
-        return [html.P("No grade names its player yet.")]
+        return [html.P("No grade names its player yet.")], 0
     rows.sort(key=lambda row: -int(row["grades"]))
 
     def named(row: Mapping[str, Any]) -> str:
         return f"{row['player']} {name_of(moment, str(row['player']))}"
 
-    return [grid(filmed, rows, named, "Player", BY_MAN)]
+    return [grid(filmed, rows, named, "Player", BY_MAN)], len(rows)
 
 
 def lost(moment: Moment, filmed: Filmed, part: Slice) -> list[Component]:
@@ -140,7 +186,7 @@ def _lost_by(moment: Moment, filmed: Filmed, part: Slice, by: str, title: str) -
     return grid(filmed, rows, lambda row: _lost_name(moment, row, by), title, LOST)
 
 
-def _cost(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
+def _cost(moment: Moment, filmed: Filmed, part: Slice, found: Findings) -> list[Component]:
     """How soon they shoot and score, in all and by how they got the ball; and whether the safety was back."""
     from analysis.lost_ball import lost_balls
 
@@ -154,11 +200,11 @@ def _cost(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Compon
     def named(row: Mapping[str, Any]) -> str:
         return _lost_name(moment, row, "ended") if "ended" in row else "All of these"
 
-    made: list[Component] = [
-        html.H3("How soon does it cost us?"),
+    soon = [
         html.P("Of these balls, from the moment at which they have it.", className="lede"),
         *(grid(filmed, [*every, *rows], named, "How they got it", columns) for columns in COST),
     ]
+    made = [fold("How soon does it cost us?", "their shots and goals, from the moment they have it", soon, "soon")]
     back = _lost_by(moment, filmed, part, "safety", "Was the safety back?")
     if back is None:
         return made
@@ -166,8 +212,10 @@ def _cost(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Compon
         "The safety’s job is what happens after the ball is gone, so it stands beside that, not beside our own "
         "shots. A possession counts as not back if the checkpoint was missed in any run of it."
     )
-    said = said_of(moment, filmed, findings_of(moment, part, fact), of_kind("safety"))
-    return [*made, html.H3("Was the safety back?"), html.P(words, className="lede"), said, back]
+    here = of_kind("safety")
+    answer = "something stands out" if speaking(found, here) else "nothing can be told apart yet"
+    inside = [html.P(words, className="lede"), said_of(moment, filmed, found, here), back]
+    return [*made, fold("Was the safety back?", answer, inside, "safety")]
 
 
 def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:
@@ -187,13 +235,12 @@ def _lost_name(moment: Moment, row: Mapping[str, Any], by: str) -> str:
     return SAFETY.get(code, code).capitalize()
 
 
-def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str) -> list[Component]:
+def _moves(moment: Moment, filmed: Filmed, part: Slice, fact: str, found: Findings) -> list[Component]:
     """Each set's runs, and each habit's grades, from game to game."""
     from analysis.trend import DONE, dots
 
     games = [game.id for game in moment.games if part.games is None or game.id in part.games]
     small_n = moment.settings.small_n
-    found = findings_of(moment, part, fact)
     lede = (
         f"A dot a game and what is plausible around it, faint under {small_n}; the line is the running estimate, "
         "in which each older game counts less."

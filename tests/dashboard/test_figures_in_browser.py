@@ -182,3 +182,22 @@ def test_the_week_says_the_last_game_and_each_games_goals_play(page: Page, serve
     assert settled_width(page, NARROW[0]) <= NARROW[0]
     row.get_by_role("link", name="Quarry Hill").click()
     page.wait_for_selector(".game-figure")
+
+
+def test_a_players_marks_are_walked_along_and_his_reel_is_a_command_to_copy(page: Page, served: Served) -> None:
+    opened(page, served, "players/14")
+    rows = page.locator(".his-games [data-marks]:has(button.plays)")
+    rows.first.locator("button.plays").first.focus()
+    page.keyboard.press("ArrowDown")
+    on = page.evaluate("document.activeElement.closest('[data-marks]')?.ariaLabel")
+    assert on == rows.nth(1).get_attribute("aria-label")
+    page.keyboard.press("Enter")
+    playing(page, 0)
+    page.get_by_role("link", name="A reel of them").click()
+    copy = page.get_by_role("button", name="copy it")
+    assert "--player 14" in (copy.get_attribute("data-copy") or "")
+    copy.click()
+    page.wait_for_function("/^copied|^selected/.test(document.querySelector('main .copy').textContent)")
+    assert page.evaluate("document.activeElement !== document.body")
+    page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
+    assert settled_width(page, NARROW[0]) <= NARROW[0]

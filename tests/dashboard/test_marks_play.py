@@ -18,6 +18,16 @@ from tests.dashboard.test_browser import opened
 
 pytestmark = pytest.mark.browser
 N_PICKED = 12
+PATHS = (
+    "sets?fact=goal",
+    "sets?team=theirs",
+    "sets/lantern",
+    "screens",
+    "players?role=user",
+    "players/14",
+    "work",
+    "opponents?opponent=Quarry+Hill",
+)
 SAID = "one => [one.dataset.what, one.dataset.table, one.dataset.ids]"
 
 
@@ -25,12 +35,12 @@ def test_marks_picked_at_random_play_the_rows_that_their_words_mean(page, served
     season = Season.open(folder)
     present, book = Present(season), Book(season)
     picking = random.Random(15)
-    for path in ("sets?fact=goal", "sets?team=theirs", "sets/lantern", "screens"):
+    for path in PATHS:
         place = place_of(*f"/{path}".partition("?")[::2])
         known = {(one.what, one.table, " ".join(one.ids)): one for one in controls(content(present, place))}
         opened(page, served, path)
         page.evaluate("for (const fold of document.querySelectorAll('main details')) fold.open = true")
-        marks = page.locator("main .plays").all()
+        marks = page.locator("main .plays[data-ids]").all()
         for mark in picking.sample(marks, min(N_PICKED, len(marks))):
             what, table, ids = mark.evaluate(SAID)
             with page.expect_request("**/clips") as sent:

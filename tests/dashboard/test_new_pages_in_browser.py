@@ -42,7 +42,7 @@ def test_a_question_is_stated_in_the_page_and_stands_first(page, own):
     page.locator("select[name=one_side]").select_option("left")
     page.get_by_role("button", name="State it").click()
     page.wait_for_selector(".answer b")
-    assert page.locator(".answer b").inner_text() == "Does Lantern shoot more on the left?"
+    assert page.locator("main h1").inner_text() == "Does Lantern shoot more on the left?"
     page.get_by_role("link", name="Week").click()
     page.wait_for_selector(".practice li.question")
     first = page.locator(".practice li").first

@@ -145,10 +145,13 @@ def test_every_option_is_a_link_that_keeps_the_other_choices(present):
 
 
 def test_players_stand_by_number_with_what_they_did(present):
-    row = row_of(page(present, "/players"), "14")
+    said = page(present, "/players")
+    line, row, *_ = (row for row in parts(said, html.Tr) if words(row).strip().startswith("14"))
     assert "Elias Brandvold" in words(row)
     plays = playing(row)
     assert ("1", "turnovers", ["g1-14"]) in plays and ("2", "shots", ["g1-6", "g2-5"]) in plays
+    assert words(line.children[2]).split() == ["1", "of", "2", "too", "few", "to", "say"]
+    assert [ids for text, _, ids in playing(line) if not text] == [["g1-6"]], "a mark with film, one without"
 
 
 def test_a_column_in_which_nobody_has_anything_is_not_there(present):

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from dash import html
+from dash import dcc, html
 
 from dashboard.loading import Present
 from dashboard.pages.numbers import MEANT
@@ -127,13 +127,20 @@ def test_a_lost_ball_plays_the_others_possession(present: Present) -> None:
     assert shot[1] == "possessions" and present.now().rows("possessions")[id_]["team"] == "theirs"
 
 
-def test_opponents_are_told_by_the_same_tables(many: Present) -> None:
+def test_an_opponents_sheet_is_told_by_the_same_tables(many: Present) -> None:
     made = page(many, "/opponents?opponent=Larkspur")
-    assert said(made).startswith("What do Larkspur do?")
-    assert said(row_of(made, "Cut")).startswith("Cut 24 12 of 24 plausibly 31–69 in 100 12 of 24")
+    assert said(made).startswith("Larkspur: 12 of 24 runs brought a shot. Met on 28 March")
+    cut = row_of(table_after(made, "What do they run?"), "Cut")
+    assert said(cut).startswith("Cut 24 12 of 24 plausibly 31–69 in 100 12 of 24")
     assert said(row_of(made, "Their 9")).startswith("Their 9 12 12 12")
-    mixed = said(page(many, "/opponents"))
-    assert "Different teams are counted together here" in mixed and "would stand in one line" in mixed
+
+
+def test_opponents_stand_a_line_each_and_lead_to_their_sheets(many: Present) -> None:
+    made = page(many, "/opponents")
+    lines = [row for row in parts(made, html.Tr) if parts(row, dcc.Link)]
+    assert [parts(row, dcc.Link)[0].href for row in lines][:1] == ["/opponents?opponent=Quarry+Hill"]
+    assert said(lines[-1]).startswith("Larkspur 28 March 24 runs 12 with a shot, 12 with a goal")
+    assert not [row for row in parts(made, html.Tr) if said(row).startswith("Their ")], "one number is several men here"
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,9 @@ import re
 from collections.abc import Callable, Mapping
 
 from tagger.floor.rules import floor_rules
-from tests.dashboard.recount.book import FREED, Row, either, is_shot, resulted
+from tests.dashboard.recount.book import Row, either, is_shot, resulted
 from tests.dashboard.recount.reading import Control
-from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, freed, share
+from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, share
 from tests.dashboard.recount.view import View
 
 ROLES: Mapping[str, tuple[str, str]] = {
@@ -33,27 +33,6 @@ def did(view: View, role: str, number: str) -> list[Row]:
     return [row for row in view.rows(table) if row[column] == number and (table != "shots" or is_shot(row))]
 
 
-def players_cell(page: Page, control: Control) -> Found:
-    """A number of the table of players."""
-    number = re.sub(r"\D", "", control.row)
-    view = page.view(side="", phase="all")
-    cells: Mapping[str, Callable[[], Found]] = {
-        "Shot shots": lambda: all_of(did(view, "Shot", number)),
-        "Shot on goal": lambda: all_of(_resulted(did(view, "Shot", number), "goal", "saved")),
-        "Shot goals": lambda: all_of(_resulted(did(view, "Shot", number), "goal")),
-        "Fed shots": lambda: all_of(did(view, "Fed", number)),
-        "Fed goals": lambda: all_of(_resulted(did(view, "Fed", number), "goal")),
-        "Set screens set": lambda: all_of(did(view, "Set screens", number)),
-        "Set screens freed one": lambda: share(did(view, "Set screens", number), lambda row: freed(row, *FREED)),
-        "Used screens used": lambda: all_of(did(view, "Used screens", number)),
-        "Used screens came free": lambda: share(did(view, "Used screens", number), lambda row: freed(row, "user")),
-        "Ball lost": lambda: all_of(did(view, "Lost", number)),
-        "At any strength won loose": lambda: all_of(did(view, "Loose", number)),
-        "At any strength won off them": lambda: all_of(did(view, "Caused", number)),
-    }
-    return cells[control.column]()
-
-
 def their_shooters(page: Page, control: Control) -> Found:
     """What a man of theirs did."""
     view = page.view(team="theirs", side="", phase="all")
@@ -66,96 +45,11 @@ def their_shooters(page: Page, control: Control) -> Found:
         "Lost": ("Lost",),
     }[control.column]
     rows = did(view, role, number)
-    return all_of(_resulted(rows, *results) if results else rows)
+    return all_of(resulted_in(rows, *results) if results else rows)
 
 
-def _resulted(shots: list[Row], *results: str) -> list[Row]:
+def resulted_in(shots: list[Row], *results: str) -> list[Row]:
     return [shot for shot in shots if resulted(shot, *results)]
-
-
-def player_figure(page: Page, control: Control) -> Found:
-    """A figure of a player's page: of all games and every strength, as it says."""
-    view = View(page.book, {}, strength="", team="ours", phase="all")
-    tail = control.what.rsplit(", ", 1)[1]
-    plain: Mapping[str, tuple[str, str]] = {
-        "shot": ("Shot", ""), "goal": ("Shot", "goal"), "shot fed": ("Fed", ""), "screen set": ("Set screens", ""),
-        "screen used": ("Used screens", ""), "ball lost": ("Lost", ""), "loose ball won": ("Loose", ""),
-    }  # fmt: skip
-    single = re.sub(r"^(shot|goal|screen|ball)s", r"\1", tail).replace("loose balls", "loose ball")
-    role, result = plain[single]
-    rows = did(view, role, page.of)
-    return all_of(_resulted(rows, result) if result else rows)
-
-
-def player_rate(page: Page, control: Control) -> Found:
-    """A rate of a player's page."""
-    view = View(page.book, {}, strength="", team="ours", phase="all")
-    rates: Mapping[str, Callable[[], Found]] = {
-        "Shots that were goals": lambda: share(did(view, "Shot", page.of), lambda row: resulted(row, "goal")),
-        "Shots on goal": lambda: share(did(view, "Shot", page.of), lambda row: resulted(row, "goal", "saved")),
-        "Shots he fed that were goals": lambda: share(did(view, "Fed", page.of), lambda row: resulted(row, "goal")),
-        "Screens he set that freed somebody": lambda: share(
-            did(view, "Set screens", page.of), lambda row: freed(row, *FREED)
-        ),
-        "Screens he used that freed him": lambda: share(
-            did(view, "Used screens", page.of), lambda row: freed(row, "user")
-        ),
-        "Face-offs he took that we won": lambda: share(
-            (row for row in page.book.rows["faceoffs"] if row["ours"] == page.of),
-            lambda row: row["won"] == "ours" if row["won"] in ("ours", "theirs") else None,
-        ),
-        "Grades that were plus": lambda: share(
-            (row for row in page.book.rows["grades"] if row["player"] == page.of),
-            lambda row: {"plus": True, "minus": False}.get(row["grade"]),
-        ),
-    }
-    return rates[control.row]()
-
-
-def in_net(page: Page, control: Control) -> Found:
-    """What a goalkeeper saved and let in: he was in net whose mark is the last before the shot."""
-    faced = [
-        shot
-        for shot in page.book.rows["shots"]
-        if shot["team"] == "theirs" and shot["result"] in ("goal", "saved") and _keeper(page, shot) == page.of
-    ]
-    if control.what.endswith("goals against"):
-        return all_of(_resulted(faced, "goal"))
-    return share(faced, lambda shot: resulted(shot, "saved"))
-
-
-def _keeper(page: Page, shot: Row) -> str | None:
-    man: str | None = None
-    marks = [row for row in page.book.rows["goalies"] if row["game"] == shot["game"] and row["team"] == "ours"]
-    first = True
-    for mark in sorted(marks, key=lambda row: row["at_ms"]):
-        if mark["at_ms"] < shot["at_ms"] or (first and mark["at_ms"] == shot["at_ms"]):
-            man, first = (mark["player"] if mark["what"] == "in" else None), False
-    return man
-
-
-LISTED: Mapping[str, tuple[str, tuple[str, ...]]] = {
-    "Shots and feeds": ("ours", ("shooter", "feeder", "feeder2")),
-    "Screens": ("ours", ("setter", "user", "setter2")),
-    "Balls lost": ("ours", ("player",)),
-    "Balls won off them": ("theirs", ("by",)),
-    "Passes for him that were lost": ("ours", ("meant",)),
-    "Illegal picks on him": ("theirs", ("hit",)),
-    "Loose balls": ("ours", ("player",)),
-    "Penalties": ("ours", ("player",)),
-    "Fouls on him": ("theirs", ("fouled",)),
-    "Grades": ("ours", ("player",)),
-}
-
-
-def his_film(page: Page, control: Control) -> Found:
-    """A line of a player's film: one row that names him."""
-    [id_] = control.ids
-    row = page.book.by_id[control.table][id_]
-    team, named = LISTED[control.under[-1]]
-    if page.of not in [row.get(column) for column in named] or row.get("team", team) != team:
-        raise LookupError(f"{control.under[-1]}: {id_} does not name {page.of}")
-    return all_of([row])
 
 
 def cause(page: Page, control: Control) -> Found:
@@ -205,7 +99,7 @@ def shooters(page: Page, control: Control) -> Found:
         and resulted(row, "goal") is not None
         and page.book.strength(row) != "empty_net"
     ]
-    return all_of(shots if control.column.startswith("Shots") else _resulted(shots, "goal"))
+    return all_of(shots if control.column.startswith("Shots") else resulted_in(shots, "goal"))
 
 
 def line(page: Page, control: Control) -> Found:
@@ -349,7 +243,7 @@ def per_game(page: Page, control: Control) -> Found:
     for row in book.rows["detail"]:
         looked[row["game"]] = looked.get(row["game"], False) or kind in (row["looks_for"] or "").split()
     games = {row["game"] for row in rows}
-    found = all_of(_resulted(own, "goal") if control.column == "Goals" else own)
+    found = all_of(resulted_in(own, "goal") if control.column == "Goals" else own)
     return Found(found.ids, found.k, sum(looked.get(game, True) for game in games))
 
 
@@ -393,23 +287,10 @@ def line_change(page: Page, control: Control) -> Found:
 
 
 RULES: Mapping[str, Rule] = {
-    "players / How much per minute on the floor? / Per game / *": per_game,
-    "players / How much per minute on the floor? / *": per_minute,
-    "players / Who feeds whom? / *": fed,
-    "players / *": players_cell,
-    "player / In net / *": in_net,
-    "player / His film / *": his_film,
-    "player / Shots *": player_rate,
-    "player / Screens *": player_rate,
-    "player / Face-offs he took *": player_rate,
-    "player / Grades *": player_rate,
-    "player / *": player_figure,
     "goals / *Changes, at any strength* / *": line_change,
     "goals / *What did each line see?* / *": line,
     "goals / *From which field?* / *": place,
     "shots / *From which field?* / *": place,
     "shots / *What were the shots worth?* / *": shooters,
     "goals / Why did we let them in? / *": cause,
-    "opponents / Who shoots? / *": their_shooters,
-    "opponents / What do we give up? / Goals by cause / *": cause,
 }

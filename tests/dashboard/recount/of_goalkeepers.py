@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from tagger.floor.rules import floor_rules
 from tests.dashboard.recount.book import Row, is_shot, resulted
-from tests.dashboard.recount.of_events import _keeper
+from tests.dashboard.recount.of_people import keeper
 from tests.dashboard.recount.reading import Control
 from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, share
 
@@ -34,9 +34,7 @@ def faced(page: Page, control: Control) -> list[Row]:
     shots = [
         shot
         for shot in view.rows("shots", "theirs")
-        if shot["result"] in ("goal", "saved")
-        and not net_empty(page, shot)
-        and (_keeper(page, shot) or "Nobody") == man
+        if shot["result"] in ("goal", "saved") and not net_empty(page, shot) and (keeper(page, shot) or "Nobody") == man
     ]
     if control.head == "Strength":
         return [shot for shot in shots if page.book.strength(shot) == STRENGTHS.get(control.row)]
@@ -84,7 +82,7 @@ def beside(page: Page, control: Control) -> Found:
         if is_shot(shot)
         and resulted(shot, "goal") is not None
         and page.book.strength(shot) != "empty_net"
-        and _keeper(page, shot) == number
+        and keeper(page, shot) == number
     ]
     return all_of(shots if control.column.startswith("Shots") else [one for one in shots if one["result"] == "goal"])
 

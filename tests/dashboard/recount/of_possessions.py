@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from tagger.screen.opening import day_of
 from tests.dashboard.recount.book import Row, either, is_shot, resulted
 from tests.dashboard.recount.of_findings import practice
-from tests.dashboard.recount.of_runs import dots
+from tests.dashboard.recount.of_runs import dots, fate
 from tests.dashboard.recount.reading import Control
 from tests.dashboard.recount.recounted import Found, Page, Rule, all_of, of_runs, share
 from tests.dashboard.recount.view import View
@@ -112,6 +112,24 @@ def checkpoint(page: Page, control: Control) -> Found:
         if row["checkpoint"] and _called(page, row, run) == control.row and _of_set(page, run, control.about)
     ]
     return grades(page, own, control)
+
+
+def checkpoint_by_man(page: Page, control: Control) -> Found:
+    """One man's grades of one checkpoint: a mark, or how many of the gradable were done, of which all play."""
+    own = [
+        row
+        for row, run in _grades(page)
+        if row["checkpoint"]
+        and _called(page, row, run) == control.row
+        and _of_set(page, run, control.about)
+        and row["player"] == control.column
+    ]
+    if control.what.endswith(f"{control.column}, done"):
+        told = [row for row in own if row["grade"] in ("plus", "minus")]
+        return Found(tuple(row["id"] for row in told), sum(row["grade"] == "plus" for row in told), len(told))
+    [row] = [row for row in own if row["id"] in control.ids]
+    said = {"plus": "done", "minus": "not done"}.get(row["grade"], "not made out")
+    return all_of([row] if control.what.endswith(f": {said}") else [])
 
 
 def _of_set(page: Page, run: Row | None, about: str) -> bool:
@@ -235,6 +253,10 @@ def habit(page: Page, control: Control) -> Found:
 def asked(page: Page, control: Control) -> Found:
     """The stated question, of two sets and a shot on goal: a side, or all runs where it is known."""
     view = View(page.book, {}, team="ours", phase="all")
+    if control.row and ": " in control.what:  # a mark of its line
+        [run] = [run for run in view.runs(control.row) if run["id"] in control.ids]
+        told = page.book.fact(run, "on_goal") is not None and control.what.endswith(f": {fate(page.book, run)}")
+        return all_of([run] if told else [])
     if control.row:
         return of_runs(page.book, view.runs(control.row), "on_goal")
     both = [run for name in ("Lantern", "Ferry") for run in view.runs(name)]
@@ -257,6 +279,24 @@ def in_playbook(page: Page, control: Control) -> Found:
     )
 
 
+def jobs_done(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Grades that were plus, of those that could be given."""
+    told = [row["grade"] for row, _ in _grades(page) if row["grade"] in ("plus", "minus")]
+    return [told.count("plus"), len(told)]
+
+
+def men_graded(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Players with a grade."""
+    return [len({row["player"] for row, _ in _grades(page) if row["player"]})]
+
+
+def shot_at_once(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Their possessions after a ball that they got from us that brought a shot at once."""
+    nothing = dict.fromkeys(("about", "what", "text", "beside", "table"), "")
+    found = given_up(page, Control((), head="", column="They shot at once", row="All of these", ids=(), **nothing))
+    return [found.k, found.n or 0]
+
+
 LOST = "What do they make of the ball they get from us?"
 RULES: Mapping[str, Rule] = {
     "all_games / What is that in 100 possessions? / *": of_all_games,
@@ -264,11 +304,14 @@ RULES: Mapping[str, Rule] = {
     "front / *": listed,
     "set / Was the job done? / Does doing it go with shots? / *": went_with_shots,
     "set / Was the job done? / *": checkpoint,
-    "work / Which checkpoints were met? / Does doing it go with shots? / *": went_with_shots,
+    "work / Does doing it go with shots? / *": went_with_shots,
+    "work / Done": checkpoint,
+    "work / [0-9]*": checkpoint_by_man,
     "work / Which checkpoints were met? / *": checkpoint,
     "work / By whom? / *": by_man,
     f"work / {LOST} / *": given_up,
-    "opponents / What do we give up? / After * / *": given_up,
+    "work / How soon does it cost us? / *": given_up,
+    "work / Was the safety back? / *": given_up,
     "work / Is it getting better? / Checkpoints met / *": habit,
     "work / Is it getting better? / Runs with * / *": dots(None, moves),
     "question / The answer / *": asked,

@@ -6,16 +6,21 @@ Every digit of a sentence must belong to one or the other.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from fnmatch import fnmatchcase
 from typing import Any, TypeAlias
 
-from tests.dashboard.recount.book import Row, is_shot
-from tests.dashboard.recount.of_events import did, turns
+from tests.dashboard.recount.book import FREED, Row, is_shot, resulted
+from tests.dashboard.recount.of_events import ROLES, did, turns
 from tests.dashboard.recount.of_left_open import pairs_kept, question_ends
+from tests.dashboard.recount.of_opponents import n_pairs, that_shot
+from tests.dashboard.recount.of_people import DRAWN, player_rate
+from tests.dashboard.recount.of_possessions import jobs_done, men_graded, shot_at_once
 from tests.dashboard.recount.of_runs import own_view
 from tests.dashboard.recount.of_screens import all_screens
-from tests.dashboard.recount.recounted import Page, of_runs
+from tests.dashboard.recount.reading import Control
+from tests.dashboard.recount.recounted import Page, freed, of_runs
 from tests.dashboard.recount.view import SETTLED, View
 
 MONTHS = "January|February|March|April|May|June|July|August|September|October|November|December"
@@ -35,7 +40,7 @@ NO_ROWS = (
     r"No slope is drawn from \d+ games?; it takes \d+",
     r"\d+ (comparisons?|pairs|checkpoints?) (was|were) looked at",
     r"The \d+ most surprising",
-    r"\d+ of \d+ (runs|screens|possessions|shots|grades) (has|have) film",
+    r"\d+ of \d+ (runs|screens|possessions|shots|grades|loose balls|balls lost)( won| set| used| fed)? (has|have) film",
     r"\d+ games, none with film here|\d+ to look at there",
     r"Score \d+–\d+",
     r"Strength: .*",
@@ -113,10 +118,58 @@ def not_among(page: Page, found: Sequence[str]) -> Sequence[int | str]:
     return [sum(run["phase"] == "set" and run["set"] == page.of for run in view.runs()), found[1]]
 
 
-def no_shooter(page: Page, _: Sequence[str]) -> Sequence[int]:
-    """Shots that name no shooter."""
-    shots: list[Row] = [row for row in page.view(side="", phase="all").rows("shots") if is_shot(row)]
-    return [sum(not str(row["shooter"]).isdigit() for row in shots)]
+def in_role(page: Page) -> tuple[list[Row], str]:
+    """All rows of the role that is drawn, whoever did it, and the answer that names him."""
+    table, column = ROLES[DRAWN[page.chosen.get("role", "")][0]]
+    view = page.view(side="", phase="all", **({"strength": ""} if table == "loose_balls" else {}))
+    rows = [row for row in view.rows(table) if table != "shots" or is_shot(row)]
+    return [row for row in rows if column != "feeder" or row[column] not in (None, "none")], column
+
+
+def named_nobody(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Rows of the role drawn that name no man."""
+    rows, column = in_role(page)
+    return [sum(not str(row[column]).isdigit() for row in rows)]
+
+
+def n_in_role(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Rows of the role drawn."""
+    return [len(in_role(page)[0])]
+
+
+def came_in_role(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """How many of the role drawn came to something, of those where that is known."""
+    rows, column = in_role(page)
+    if column in ("shooter", "feeder"):
+        sure = [resulted(row, "goal") for row in rows]
+    else:
+        sure = [freed(row, *(FREED if column == "setter" else ("user",))) for row in rows]
+    return [sum(came is True for came in sure), sum(came is not None for came in sure)]
+
+
+def most_in_role(page: Page, _: Sequence[str]) -> Sequence[int | str]:
+    """Who has the most rows of the role drawn, and how many."""
+    rows, column = in_role(page)
+    men = Counter(str(row[column]) for row in rows if str(row[column]).isdigit())
+    [(man, most)] = men.most_common(1)
+    return [man, most]
+
+
+def his_share(row: str) -> Told:
+    """A rate of a player, as it is said of his clips."""
+
+    def told(page: Page, _: Sequence[str]) -> Sequence[int]:
+        nothing = dict.fromkeys(("head", "column", "about", "what", "text", "beside", "table"), "")
+        found = player_rate(page, Control((), row=row, ids=(), **nothing))
+        return [found.k, found.n or 0]
+
+    return told
+
+
+def all_shots(page: Page, _: Sequence[str]) -> Sequence[int]:
+    """Shots that name their shooter."""
+    shots = [row for row in page.view(side="", phase="all").rows("shots") if is_shot(row)]
+    return [sum(str(row["shooter"]).isdigit() for row in shots)]
 
 
 def marked_in(page: Page, _: Sequence[str]) -> Sequence[int]:
@@ -158,11 +211,6 @@ def turned(page: Page, _: Sequence[str]) -> Sequence[int]:
         )
         for rows in told
     ]
-
-
-def from_games(page: Page, _: Sequence[str]) -> Sequence[int]:
-    """Games shown."""
-    return [len(page.view().games)]
 
 
 def n_own(page: Page, _: Sequence[str]) -> Sequence[int]:
@@ -216,7 +264,8 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("sets", r"(\d+) of (\d+) settled stretches have no name", settled),
     ("sets", r"(\w[\w -]*?) \((\d+)\)", few),
     ("opponents", r"(\w[\w -]*?) \((\d+)\)", few),
-    ("opponents", r"From (\d+) games?\.", from_games),
+    ("opponents", r"(\d+) of (\d+) runs? (?:of theirs )?brought a shot", that_shot),
+    ("opponents", r"(\d+) pairs?$", n_pairs),
     ("sets", r"In (\d+) of (\d+) pairs of those with enough runs", pairs_kept),
     ("question", r"the difference counted would lie from ([−+\d]+) to ([−+\d]+) in 100", question_ends),
     ("screens", r"^Somebody came free in (\d+) of (\d+) screens?\.$", came_free),
@@ -235,11 +284,30 @@ SENTENCES: Sequence[tuple[str, str, Told]] = (
     ("shots", r"^(\d+) of (\d+) shots have a place\.", with_place),
     ("shots", r"(?:learned from )?(\d+) shots with (\d+) goals", learned),
     ("goals", r"Of (\d+) of (\d+) possessions nobody said who was on", no_line),
-    ("players", r"(\d+) shots? without a known shooter", no_shooter),
+    ("work", r"(\d+) of (\d+) (?:graded jobs? w|in all)", jobs_done),
+    ("work", r"(\d+) players? graded", men_graded),
+    ("work", r"a shot at once from (\d+) of (\d+)", shot_at_once),
+    ("player", r"(\d+) of (\d+) shots were goals", his_share("Shots that were goals")),
+    ("player", r"(\d+) of (\d+) he fed were goals", his_share("Shots he fed that were goals")),
+    ("player", r"(\d+) of (\d+) he set freed somebody", his_share("Screens he set that freed somebody")),
+    ("player", r"(\d+) of (\d+) he used freed him", his_share("Screens he used that freed him")),
+    ("player", r"(\d+) of (\d+) were plus", his_share("Grades that were plus")),
+    ("players", r"^(\d+) of (\d+) (?=shots|screens)", came_in_role),
+    ("players", r"^(\d+) (?=balls lost|loose balls won)", n_in_role),
+    ("players", r"; (?:their )?(\d+)\D* the most, (\d+)\.$", most_in_role),
+    ("players", r"Of (\d+) more", named_nobody),
+    ("players", r", (\d+) shots?$", all_shots),
     ("players", r"Named by no mark of these games: (.+)\.", unmarked),
     ("player", r"in marks of (\d+) games?", marked_in),
 )
-FOLDED = (r"\d+ more (ways, \d+ runs|pairs)", r"Play all \d+ clips", r"None of his \d+ clips")
+FOLDED = (
+    r"(\d+ marks?)?; \d+ with film",
+    r"\d+ more players?, with \d+ or fewer",
+    r"\d+ players?( of the roster)?",
+    r"\d+ more (ways, \d+ runs|pairs)",
+    r"Play all \d+ clips",
+    r"None of his \d+ clips",
+)
 """What is said of what stands in a table or a list beside it, which is recounted itself."""
 
 

@@ -333,6 +333,4 @@ RULES: Mapping[str, Rule] = {
     "set / Is it getting better? / Runs with *": dots(None, lambda page, control: own_view(page)[1]),
     "set / *, runs": its_rate,
     "set / *, runs with *": its_rate,
-    "opponents / What do they run? / *": action,
-    "opponents / Which of it brings shots? / Counted": their_standing,
 }
