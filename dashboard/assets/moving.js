@@ -46,13 +46,17 @@ function openFolds() {
   for (const place of places) folds[place]?.setAttribute("open", "");
 }
 
+/** What the address ends in, after #: unfolded and in sight. */
+function toTarget() {
+  const target = location.hash ? document.getElementById(location.hash.slice(1)) : null;
+  if (!target) return;
+  for (let fold = target.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.setAttribute("open", "");
+  target.scrollIntoView();
+}
+
 function arrived() {
   openFolds();
-  const target = location.hash ? document.getElementById(location.hash.slice(1)) : null;
-  if (target && wanted === null) {
-    for (let fold = target.closest("details"); fold; fold = fold.parentElement?.closest("details") ?? null) fold.setAttribute("open", "");
-    target.scrollIntoView();
-  }
+  if (wanted === null) toTarget();
   if (wanted !== null) scrollTo(0, wanted);
   wanted = null;
   for (const row of all(document, "header nav")) {
@@ -154,6 +158,7 @@ document.addEventListener(
   },
   true,
 );
+addEventListener("hashchange", toTarget);
 addEventListener("popstate", (event) => {
   if (location.pathname + location.search === asked) {
     if (event.state) scrollTo(0, event.state.y ?? 0); // up or down the page, not to another

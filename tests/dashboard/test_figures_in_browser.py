@@ -194,6 +194,8 @@ def test_a_players_marks_are_walked_along_and_his_reel_is_a_command_to_copy(page
     page.keyboard.press("Enter")
     playing(page, 0)
     page.get_by_role("link", name="A reel of them").click()
+    top = "document.querySelector('#reel').getBoundingClientRect().top"
+    page.wait_for_function(f"() => {top} > 0 && {top} < innerHeight - 40")
     copy = page.get_by_role("button", name="copy it")
     assert "--player 14" in (copy.get_attribute("data-copy") or "")
     copy.click()

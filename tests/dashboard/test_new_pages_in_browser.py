@@ -92,14 +92,6 @@ def test_the_sentence_narrows_and_keeps_what_else_was_chosen(page, served):
     assert "opponent=Millrace" in page.url
 
 
-def test_a_line_of_contents_leads_down_the_page(page, served):
-    opened(page, served, "work")
-    page.get_by_role("link", name="the ball they get from us").click()
-    top = "document.querySelector('#cost').getBoundingClientRect().top"
-    page.wait_for_function(f"() => {top} > 0 && {top} < 140")  # below the line that says what is shown, which stays
-    assert page.locator("main h1").inner_text() == "Was the job done?"
-
-
 def test_no_page_asks_for_what_its_policy_forbids(page, served):
     told = []
     page.on("console", lambda message: told.append(message.text) if message.type == "error" else None)
