@@ -167,5 +167,7 @@ def _look() -> str:
         return f'url("data:font/woff2;base64,{data}")'
 
     sheets = [static / "fonts.css", static / "tokens.css"]
-    sheets += [ASSETS / name for name in ("pages.css", "figures.css", "drawn.css", "sets.css", "people.css", "paper.css")]
+    sheets += [
+        ASSETS / name for name in ("pages.css", "figures.css", "drawn.css", "sets.css", "people.css", "paper.css")
+    ]
     return "".join(_FONT.sub(font, _COMMENT.sub("", path.read_text(encoding="utf-8"))) for path in sheets)

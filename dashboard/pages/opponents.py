@@ -96,8 +96,10 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         return _sheet(moment, filmed, part, whom[0], games)
     return [
         *_every(moment, filmed, part, games, whom),
-        fold("Why did their goals go in?", "goals by cause", causes(moment, filmed, part), "causes"),
-        fold(AFTER, "by how they got the ball", lost(moment, filmed, replace(part, team="ours")), "after"),
+        fold("Why did their goals go in?", "goals by cause", causes(moment, filmed, part), "causes", no_answer=True),
+        fold(
+            AFTER, "by how they got the ball", lost(moment, filmed, replace(part, team="ours")), "after", no_answer=True
+        ),
     ]
 
 
@@ -182,7 +184,7 @@ def _sheet(moment: Moment, filmed: Filmed, part: Slice, name: str, games: Sequen
                 _block("Who picks for whom?", _most_pairs(filmed, pairs), "pairs"),
                 _block("How do they cover our screens?", _coverage(moment, filmed, ours), "coverage"),
             ],
-            className="sheet",
+            className="scouted",
         ),
         fold(
             "What do they run?",
@@ -190,10 +192,14 @@ def _sheet(moment: Moment, filmed: Filmed, part: Slice, name: str, games: Sequen
             _actions(moment, filmed, actions, sides),
             "run",
         ),
-        *([fold("Every pair?", _n_pairs(len(pairs)), pair_grid(moment, filmed, pairs), "each-pair")] if pairs else []),
+        *(
+            [fold("Every pair?", _n_pairs(len(pairs)), pair_grid(moment, filmed, pairs), "each-pair", no_answer=True)]
+            if pairs
+            else []
+        ),
         fold("Which of it brings shots?", "", ranked_sets(moment, filmed, part, "shot"), "better"),
-        fold("Why did their goals go in?", "goals by cause", causes(moment, filmed, part), "causes"),
-        fold(AFTER, "by how they got the ball", lost(moment, filmed, ours), "after"),
+        fold("Why did their goals go in?", "goals by cause", causes(moment, filmed, part), "causes", no_answer=True),
+        fold(AFTER, "by how they got the ball", lost(moment, filmed, ours), "after", no_answer=True),
     ]
 
 

@@ -136,8 +136,8 @@ def _together(moment: Moment, filmed: Filmed, part: Slice, rows: Sequence[Mappin
 
     minutes = [*per_minute_of(moment, filmed, part, named), *per_game_of(filmed, rows, named)]
     return [
-        fold("How much per minute on the floor?", "and by the game", minutes, "minute"),
-        fold("Who feeds whom?", "pair by pair", feeds_of(moment, filmed, part, named), "feeds"),
+        fold("How much per minute on the floor?", "and by the game", minutes, "minute", no_answer=True),
+        fold("Who feeds whom?", "pair by pair", feeds_of(moment, filmed, part, named), "feeds", no_answer=True),
     ]
 
 
@@ -221,7 +221,11 @@ def _missing(moment: Moment, rows: Sequence[Mapping[str, Any]], games: tuple[str
             for place, number in enumerate(numbers):
                 said += [", " if place else "", dcc.Link(moment.called(number), href=f"/players/{number}")]
             made.append(html.P([*said, "."]))
-    return [fold("Who is in no line here?", f"{_players(len(rest))} of the roster", made, "missing")] if made else []
+    return (
+        [fold("Who is in no line here?", f"{_players(len(rest))} of the roster", made, "missing", no_answer=True)]
+        if made
+        else []
+    )
 
 
 def _roster(moment: Moment) -> list[Component]:

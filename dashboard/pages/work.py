@@ -102,7 +102,7 @@ def _done(moment: Moment, filmed: Filmed, part: Slice, fact: str, found: Finding
     return [
         *made,
         fold("Which checkpoints were met?", f"{k} of {n} in all", met, "done"),
-        fold("By whom?", "1 player graded" if n_men == 1 else f"{n_men} players graded", men, "men"),
+        fold("By whom?", "1 player graded" if n_men == 1 else f"{n_men} players graded", men, "men", no_answer=True),
     ]
 
 
@@ -204,7 +204,15 @@ def _cost(moment: Moment, filmed: Filmed, part: Slice, found: Findings) -> list[
         html.P("Of these balls, from the moment at which they have it.", className="lede"),
         *(grid(filmed, [*every, *rows], named, "How they got it", columns) for columns in COST),
     ]
-    made = [fold("How soon does it cost us?", "their shots and goals, from the moment they have it", soon, "soon")]
+    made = [
+        fold(
+            "How soon does it cost us?",
+            "their shots and goals, from the moment they have it",
+            soon,
+            "soon",
+            no_answer=True,
+        )
+    ]
     back = _lost_by(moment, filmed, part, "safety", "Was the safety back?")
     if back is None:
         return made
