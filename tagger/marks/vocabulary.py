@@ -57,7 +57,7 @@ A kind says all of itself. What it leaves out touches nothing; what is misspelt 
 | `two` | whether it can be answered with two, “this or that” (`between.py`) | it cannot |
 | `whose` | whose player is meant: `ours`, `theirs`, or of the `others` of | the mark's “team”, else who has the ball |
 | `second_look` | what a second look asks of a row without the answer, where it is looked for | it is not asked for |
-| `must` | whether its `second_look` is asked in books that never answer it, too: the rest of the mark claims it | not |
+| `must` | whether its `second_look` is asked where a book never answers it, too, as long as it is a few times | not |
 | `none_with` | a question: where that is answered “none”, so is this | nothing follows |
 """
 

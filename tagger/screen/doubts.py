@@ -1,17 +1,19 @@
 """What is most likely a slip of the fingers, though it could be so: asked in the second look, never listed as wrong.
 
 A number typed the wrong way round or with a slipped finger, a man who is none of the five whom the set's roles name,
-one man as two in one mark, two answers of one mark that hardly go together, a checkpoint graded twice.
+one man as two in one mark, two answers of one mark that hardly go together, a team's ball twice running,
+a checkpoint graded twice.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 from tagger.marks.context import holds, other
+from tagger.marks.endings import ending_name
 from tagger.marks.fold import Folded
 from tagger.marks.vocabulary import Language
 from tagger.screen.missing import Missing
@@ -20,6 +22,7 @@ from tagger.tables import OTHERS
 OFTEN = 4  # so often must the other number be there
 VERY_OFTEN, MANY = 12, 100  # and so often that of a slipped finger, where so many numbers of a team are marked
 GIVE_AND_GO = {"shooter", "feeder2"}  # who passed before the feeder may well be the shooter
+LOOSE = "loose_ball"  # how a ball is gained that came from nowhere
 DIGITS = "1234567890"  # as they lie beside each other
 
 Row = Mapping[str, Any]
@@ -45,6 +48,7 @@ def doubts(folded: Folded, language: Language) -> Iterator[Missing]:
     yield from _none_of_the_five(folded, said)
     yield from _one_man_twice(folded, language)
     yield from _hardly_together(folded, language)
+    yield from _twice_running(folded, language)
     yield from _graded_twice(folded)
 
 
@@ -135,6 +139,24 @@ def _hardly_together(folded: Folded, language: Language) -> Iterator[Missing]:
                     yield Missing(
                         row["marks"][0], row["at_ms"], f"{each['name']}, though {beside}: right?", row.get("run")
                     )
+
+
+def _twice_running(folded: Folded, language: Language) -> Iterator[Missing]:
+    """A team has the ball again that had given it away, and neither the others nor a stop of play stand between."""
+    stops = [
+        each.table for each in language.traits.values() if each.table and (each.stops_play or each.does == "faceoff")
+    ]
+    stopped = [row["at_ms"] for name in stops for row in folded.rows[name]]
+    for before, row in pairwise(folded.rows["possessions"]):
+        ending, since = language.endings.get(before["ended"] or "", {}), before["end_ms"]
+        if row["team"] is None or row["team"] != before["team"] or row["period"] != before["period"]:
+            continue
+        gave = "gained" in ending and not ending.get("scores") and row["gained"] in (ending["gained"], LOOSE, None)
+        if gave and not any(since <= at <= row["start_ms"] for at in stopped):
+            whose = "their" if row["team"] == "theirs" else "our"
+            how = ending_name(language, before["ended"])
+            why = f"{whose} ball follows {whose} own, which ended “{how}”: right?"
+            yield Missing(row["marks"][0], row["start_ms"], why, None)
 
 
 def _graded_twice(folded: Folded) -> Iterator[Missing]:

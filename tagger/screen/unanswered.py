@@ -10,7 +10,7 @@ from tagger.marks.fold import Folded
 from tagger.marks.resolve import Mark
 from tagger.marks.vocabulary import Language
 from tagger.screen.doubts import doubts
-from tagger.screen.missing import looked, missing, naming
+from tagger.screen.missing import AT_LEAST, looked, missing, naming
 
 SHOWN_MS = 4000  # before the decisive moment, as much as the key that shows it again
 AFTER_MS = 2000
@@ -86,8 +86,8 @@ def unanswered(folded: Folded, language: Language) -> list[dict[str, Any]]:
         for question in (one for one in kind["questions"] if "second_look" in one):
             code, own = question["code"], rows[kind["table"]["name"]]
             own = [row for row in own if _fits(marks[row["marks"][0]].mark, kind, question)]
-            never = all(row.get(code) is None for row in own)
-            if never and not question.get("must") and kind["table"].get("columns_since", {}).get(code):
+            never = all(row.get(code) is None for row in own) and not (question.get("must") and len(own) < AT_LEAST)
+            if never and kind["table"].get("columns_since", {}).get(code):
                 continue  # younger than books that were tagged without it, and this one never answers it
             for row in own:
                 if row.get(code) is None and f"{kind['code']}.{code}" in looked_for(row["at_ms"]):

@@ -15,14 +15,15 @@ LANTERN = SetPlay("lantern", "Lantern", "1", roles=ROLES, checkpoints=(Named("fe
 LANGUAGE = language(Playbook((LANTERN, SetPlay("reed", "Reed", "2", sides=("left",)))), level="whole")
 FIVE = {f"role.{role.code}": number for role, number in zip(ROLES, ("8", "5", "27", "7", "10"), strict=True)}
 SET = {"set": "lantern", "side": "left"}
+FOLLOWS = "ball follows"
 LOST = {"player": "8", "kind": "dropped", "where": "far_end"}
 
 
 def asked(*marks: tuple[int, str, dict[str, Any]]) -> list[tuple[str, str, str]]:
-    """Mark, words and question of all that is asked but looks and grades."""
+    """Mark, words and question of all that is asked but looks, grades and the others’ ball between: left out here."""
     folded = fold(book(START, *marks), GameFacts("g1", "anna", LANGUAGE, FACTS.films))
     found = unanswered(folded, LANGUAGE)
-    return [(one["of"], one["why"], one["question"]) for one in found if not one["kind"]]
+    return [(one["of"], one["why"], one["question"]) for one in found if not one["kind"] and FOLLOWS not in one["why"]]
 
 
 def test_roles_are_asked_for_only_where_the_book_names_some() -> None:
@@ -74,6 +75,23 @@ def test_a_double_of_a_man_without_the_ball_is_doubted() -> None:
     assert not [why for _, why, _ in switched if "right?" in why]
 
 
+def test_a_ball_given_away_and_had_again_is_doubted_unless_play_stopped_between() -> None:
+    first, lost, again = (10, "possession", OURS), (12, "turnover", LOST), (20, "possession", OURS)
+    words = "our ball follows our own, which ended “ball lost”: right?"
+
+    def doubted(*marks: tuple[int, str, dict[str, Any]]) -> list[str]:
+        folded = fold(book(START, *marks), GameFacts("g1", "anna", LANGUAGE, FACTS.films))
+        return [one["why"] for one in unanswered(folded, LANGUAGE) if FOLLOWS in one["why"]]
+
+    assert doubted(first, lost, again) == [words]
+    assert doubted(first, lost, (20, "loose_ball", {"team": "ours", "gives": "yes", "player": "8"})) == [words]
+    for between in ((15, "whistle", {"to": "ours"}), (15, "faceoff", {"won": "ours"}), (15, "possession", THEIRS)):
+        assert doubted(first, lost, between, again) == []
+    goal = (12, "shot", {"shooter": "8", "result": "goal", "feeder": "none"})
+    assert doubted(first, goal, again) == []
+    assert doubted(first, lost, (15, "period_end", {}), (16, "period_start", {}), again) == []
+
+
 def test_men_of_a_face_off_and_who_passed_to_the_feeder_are_asked_for_where_the_detail_asks() -> None:
     draw, shot = (10, "faceoff", {"won": "ours"}), {"shooter": "5", "result": "goal", "feeder": "8"}
     marks = (draw, (11, "possession", OURS), (12, "shot", shot))
@@ -90,7 +108,7 @@ def test_men_of_a_face_off_and_who_passed_to_the_feeder_are_asked_for_where_the_
         assert asked(told, (11, "possession", OURS), (12, "shot", {**shot, **answer})) == [], answer
 
 
-def test_a_double_has_a_second_body_also_in_a_book_that_never_names_one() -> None:
+def test_a_double_has_a_second_body_also_where_the_few_of_a_book_name_none() -> None:
     screen = {"free": "user", "setter": "unseen", "setter.or": "8/7", "user": "5", "coverage": "switched"}
     double = {**screen, "kind": "double"}
     found = asked((10, "possession", OURS), (12, "screen", double))
@@ -98,6 +116,8 @@ def test_a_double_has_a_second_body_also_in_a_book_that_never_names_one() -> Non
     resolved = {**double, "setter": "8"}
     del resolved["setter.or"]
     assert [code for _, _, code in asked((10, "possession", OURS), (12, "screen", resolved)) if code] == ["setter2"]
+    many = ((10, "possession", OURS), *((12 + place, "screen", resolved) for place in range(5)))
+    assert not [code for _, _, code in asked(*many) if code], "who never names one leaves it out on purpose"
     on_ball = (12, "screen", {**resolved, "kind": "on_ball"})
     assert [code for _, _, code in asked((10, "possession", OURS), on_ball) if code] == []
 

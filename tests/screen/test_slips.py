@@ -196,15 +196,19 @@ def test_where_the_film_ends_what_is_open_is_said_with_the_key_that_ends_it(page
     game = house.game()
     opened(page, house, game)
     press(page, "B Enter f")
-    assert "film ends" not in page.inner_text("#hand")
+    asked = "The film ends here: ⇧B ends the period."
+    assert asked not in page.inner_text("#hand")
     page.goto(f"{house.address}/tag/{game}?at=9999999")
     page.wait_for_selector('body[data-ready="film"]')
-    both = "The film ends here, and this possession and its period are open: ⇧B ends both, if the clock ran out."
-    assert both in page.inner_text("#hand")
+    assert page.inner_text("#hand").endswith(asked)
+    assert page.evaluate("document.getElementById('hand').scrollWidth <= document.getElementById('hand').clientWidth")
+    assert page.inner_text("#means").startswith(
+        "This possession and its period are open. If the clock ran out, ⇧B ends both"
+    )
     press(page, "x v v Escape")
-    assert "the period is open: ⇧B ends it" in page.inner_text("#hand")
+    assert page.inner_text("#means").startswith("The period is open. If the clock ran out, ⇧B ends it")
     press(page, "B")
-    assert "film ends" not in page.inner_text("#hand")
+    assert asked not in page.inner_text("#hand")
     press(page, "Backspace ArrowLeft")
     page.wait_for_function("() => !document.getElementById('hand').innerText.includes('film ends')")
 

@@ -122,19 +122,19 @@ export function wordsOf(tagging, context) {
   const lead = BALLS[context.ball] ?? (context.period === "open" ? "Nobody’s ball." : "No period is open.");
   const hint = context.asked ? `only what the question needs is shown; ${more} asks more, ${cap("sheet")} shows every key` : "";
   const about = context.asked && tagging.stated ? `“${tagging.stated}”` : "";
-  return { lead, ask: tagging.deck.atEnd ? leftOpen(language, context) : "", typed: "", hint, about };
+  const open = tagging.deck.atEnd && context.period === "open" ? capOf(kindThat(language, "period_end")?.keys[0]?.key ?? "") : "";
+  const ask = open && `The film ends here: ${open} ends the period.`;
+  return { lead, ask, typed: "", hint, about: open ? leftOpen(context, open) : about };
 }
 
 /**
- * What is open where the game's film ends, with the key that ends it; empty where nothing is.
- * @param {Language} language
+ * What is open where the game's film ends, and what becomes of it.
  * @param {import("../marks/language.js").Context} context
+ * @param {string} end the key that ends the period
  */
-function leftOpen(language, context) {
-  if (context.period !== "open") return "";
-  const end = capOf(kindThat(language, "period_end")?.keys[0]?.key ?? "");
-  const what = context.ball in BALLS ? "this possession and its period are" : "the period is";
-  return `The film ends here, and ${what} open: ${end} ends ${context.ball in BALLS ? "both" : "it"}, if the clock ran out.`;
+function leftOpen(context, end) {
+  const [what, it] = context.ball in BALLS ? ["This possession and its period are", "both"] : ["The period is", "it"];
+  return `${what} open. If the clock ran out, ${end} ends ${it}; if play went on, leave ${it} so.`;
 }
 
 /** @param {Tagging} tagging @param {Hand} hand */
