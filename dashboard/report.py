@@ -93,7 +93,7 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
         sections.append(html.Section([_above(moment, place, whose), *on_paper(made)], className=kind))
     sheets: list[Component] = _beside(sections) if game else [*sections]
     if meaning is not None:
-        sheets.append(on_paper(meaning))
+        sheets.insert(-2 if len(sheets) > 2 else len(sheets), on_paper(meaning))  # at the end of the first page
     about = [f"{title}, {written}. " if day else f"{title}. ", CARE, _rest(game)]
     head = html.P([*about, f" {lacking(moment)}" if lacking(moment) else ""], className="soft cover")
     text = (

@@ -280,7 +280,7 @@ def legend(kinds: Iterable[str], words: str, *, class_name: str = "tick") -> Com
         html.Span([html.I(className=f"{class_name} {code}"), name]) for code, name in BECAME.items() if code in there
     ]
     return html.Div(
-        [html.Span(words), *shapes, html.Span("strong: has film and plays")],
+        [html.Span(words), *shapes, html.Span("strong: has film and plays", className="onscreen")],
         className=f"legend {class_name}{'ed' if class_name == 'tick' else 's-key'}",
     )
 

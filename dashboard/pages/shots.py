@@ -260,7 +260,7 @@ def _legend(filmed: Filmed, rows: Sequence[Mapping[str, Any]], few: bool) -> Com
     shapes = [html.Span([key_of(code), name]) for code, name in SHAPE_WORDS.items() if code in there]
     n_film = filmed.count("shots", [str(row["id"]) for row in rows])
     film = (
-        [html.Span("pale: no film")]
+        [html.Span("pale: no film", className="onscreen")]
         if 0 < n_film < len(rows)
         else [html.Span("none has film here", className="onscreen")]
         if not n_film

@@ -87,7 +87,7 @@ def beside(
         )
     shapes = ((" both", "in both books"), (" one", f"only in {names[0]}’s"), (" other", f"only in {names[1]}’s"))
     keys = [html.Span([html.I(className=f"tick{code}"), words]) for code, words in shapes]
-    more = html.Span("strong: has film and plays")
+    more = html.Span("strong: has film and plays", className="onscreen")
     legend = html.Div([html.Span("A mark each, in order of the film:"), *keys, more], className="legend ticked")
     style = {"--most": str(min(most, MOST_BESIDE)), "--games": "0"}
     return [html.Div([*made, legend], className="two-books", style=style)] if made else []
