@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from dash import dcc, html
@@ -13,6 +13,7 @@ from dashboard.pages.names import blank
 from dashboard.pages.numbers import plays, records, table
 from dashboard.pages.two_books import NAMES, ONE, beside, moments_of
 from dashboard.story import film_time
+from tagger.marks.endings import ending_name, phase_name
 from tagger.screen.opening import title_of
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from dashboard.loading import Filmed, Present
     from dashboard.moment import Moment
+    from tagger.marks.vocabulary import Language
 
 _OTHER_KINDS = {"possessions": "possession", "runs": "set"}
 """Tables that are worked out, and what does that of which they tell."""
@@ -33,6 +35,8 @@ ASKED = {
     "phase": "what it was",
     "gained": "how it was gained",
 }
+_WORKED_OUT: dict[str, Callable[[Language, str], str]] = {"ended": ending_name, "phase": phase_name}
+"""Columns that answer no question of a mark, and what says their codes in words."""
 MOST = 200
 
 
@@ -262,6 +266,8 @@ def _how_to_begin(game: str) -> list[Any]:
 def _named(moment: Moment, kind: str, question: str, code: Any) -> str:
     if question == "set":
         return f"“{moment.name_of(str(code))}”"
+    if question in _WORKED_OUT and not blank(code):
+        return f"“{_WORKED_OUT[question](moment.language, str(code)) or code}”"
     of = next((code for code, traits in moment.language.traits.items() if traits.table == kind), "")
     asked = moment.language.question(_OTHER_KINDS.get(kind, of), question)
     named = {each["code"]: each["name"] for each in (asked or {}).get("choices") or () if "code" in each}

@@ -82,7 +82,7 @@ def options(moment: Moment) -> dict[str, tuple[Option, ...]]:
         Choices `team`, `games`, `opponent`, `period`, `strength`, `phase`, `side`, `fact`, `order`, `role`.
     """
     games = moment.games
-    every = "the only game" if len(games) == 1 else f"all {number_word(len(games))} games"
+    every = f"all {number_word(len(games))} games" if len(games) > 1 else "the only game" if games else "no game yet"
     some = [Option("", every)]
     if len(games) > N_LAST:
         some.append(Option("last", f"the last {number_word(N_LAST)} games"))

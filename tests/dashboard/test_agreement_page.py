@@ -44,6 +44,7 @@ def test_disagreements_are_listed_in_order_and_play_their_moment(present: Presen
     lines = [said(part) for part in parts(made) if getattr(part, "className", None) == "lines"]
     assert "film 0:11 shot, result: coach says “wide”, ben “saved”" in lines[0]
     assert "film 0:33 shot: only in coach’s book" in lines[0]
+    assert "how it ended: coach says" in lines[0] and "_" not in lines[0], lines[0]
     [(_, table, ids)] = [each for each in playing(made) if each[0] == "film 0:33"]
     assert (table, ids) == ("moments", ["g1@33000"])
 
