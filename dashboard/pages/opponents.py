@@ -191,6 +191,7 @@ def _sheet(moment: Moment, filmed: Filmed, part: Slice, name: str, games: Sequen
             "with goals and lost balls, and by side",
             _actions(moment, filmed, actions, sides),
             "run",
+            no_answer=True,
         ),
         *(
             [fold("Every pair?", _n_pairs(len(pairs)), pair_grid(moment, filmed, pairs), "each-pair", no_answer=True)]
