@@ -320,6 +320,16 @@ def test_what_is_refused_is_taken_back_told_and_never_called_on_disk(new_page: A
     assert page.is_hidden("#let-go")
 
 
+REFUSED_KEPT = """async (n) => {
+  const asked = (request) => new Promise((done) => (request.onsuccess = () => done(request.result)));
+  const [{ name }] = await indexedDB.databases();
+  const db = await asked(indexedDB.open(name));
+  const held = await asked(db.transaction("waiting").objectStore("waiting").getAll());
+  db.close();
+  return held.filter((one) => one.refused).length === n;
+}"""
+
+
 def test_marks_that_an_ended_book_refused_come_in_once_it_goes_on(new_page: Any, own: House) -> None:
     """What the browser kept from then gets the next numbers, in the order in which it was made."""
     game = own.game()
@@ -339,6 +349,9 @@ def test_marks_that_an_ended_book_refused_come_in_once_it_goes_on(new_page: Any,
     page.wait_for_function("() => document.getElementById('disk').innerText.includes('1 refused')")
     press(page, "B")
     page.wait_for_function("() => document.getElementById('disk').innerText.includes('2 refused')")
+    page.wait_for_function(
+        REFUSED_KEPT, arg=2
+    )  # said before the browser has them: one closed now would send the second anew
     context = page.context
     page.close()
     again = context.new_page()

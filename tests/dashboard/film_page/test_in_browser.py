@@ -80,7 +80,7 @@ def test_the_tagging_page_changes_over_to_the_light_copy_on_the_same_frame(
     page.goto(f"{served}/tag/g1?at=4000")
     page.wait_for_selector('body[data-ready="film"]')
     assert page.evaluate(SOURCE).endswith(f"/film/{film.id}?v=original")
-    assert number_on_screen(page) == 100
+    wait_for(lambda: number_on_screen(page) == 100, 20)
     queue = Queue(season)
     try:
         assert queue.run([film.id]) == []
