@@ -29,7 +29,7 @@ def _rows(tables: dict[str, Any]) -> dict[str, list[dict[str, Any]]]:
     return {
         name: frame.astype(object).where(frame.notna(), None).to_dict("records")
         for name, frame in tables.items()
-        if name in ("runs", "screens", "possessions", "shots")
+        if name in ("runs", "screens", "possessions", "shots", "grades")
     }
 
 
@@ -75,6 +75,7 @@ def _said(moment: Moment) -> dict[str, str]:
         "screens": words(screens.page(present, "", {})),
         "work": words(work.page(present, "", {})),
         "opponents": words(opponents.page(present, "", {})),
+        "an opponent": words(opponents.page(present, "", {"opponent": moment.games[0].opponent})),
     }
 
 
@@ -83,7 +84,7 @@ def test_a_still_season_has_the_same_words_for_nothing_on_every_page(still: Mome
     said = _said(still)
     for page in ("front", "question", "set", "sets", "screens", "work"):
         assert NOTHING.format(n=n) in said[page], page
-    assert "Nothing here can be told apart yet;" in said["opponents"]
+    assert "Nothing here can be told apart yet;" in said["an opponent"]
     for page, text in said.items():
         assert "stands out" not in text and "stood out" not in text and "chances are" not in text, page
 

@@ -1,11 +1,13 @@
 """Seasons like a coach's, whose true rates are known and may differ from game to game.
 
 Every rate has a mean that holds over all games and, in each game, a true rate of its own drawn around that mean from a
-beta distribution. What an interval should hold is the mean: that is what a page speaks of.
+beta distribution. What an interval should hold is the mean: that is what a page speaks of. A page's rate of shots is
+one a shot: where a good game is good for all, it has more shots too, and counts for more; then it's the mean a shot.
 """
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 from typing import Any
 
@@ -114,7 +116,25 @@ def season(seed: int, kind: Kind) -> Season:
         here = {name: {label: float(rate[game]) for label, rate in kept.items()} for name, kept in made.items()}
         _game(rng, rows, f"g{game + 1:02d}", here, kind.per_game)
     truth = {(name, label): mean for name, means in _ALL.items() for label, mean in means.items()}
+    truth |= {("players", man): _a_shot(mean, list(SHOT.values()), kind) for man, mean in SHOOTING.items()}
+    faced = {"00": list(_ALL["opponents"].values()), "1": list(UNITS.values())}  # as `_without` has it
+    truth |= {("goalkeeper", keeper): _a_shot(mean, faced[keeper], kind) for keeper, mean in SAVES.items()}
     return Season(frames({name: held for name, held in rows.items() if name != "goalies"}), rows, truth)
+
+
+@functools.cache
+def _luck() -> np.ndarray:
+    """Games from the worst to the best, evenly."""
+    return (np.arange(2000) + 0.5) / 2000
+
+
+def _a_shot(mean: float, shots: list[float], kind: Kind) -> float:
+    """A rate's mean over shots, of which a run brings one at these means: games good for all have more of them."""
+    if not kind.together or kind.sd == 0:
+        return mean
+    rng = np.random.default_rng(0)  # draws nothing
+    n = sum(about(rng, one, kind.sd, _luck()) for one in shots)
+    return float(np.average(about(rng, mean, kind.sd, _luck()), weights=n))
 
 
 _ALL = {
