@@ -24,7 +24,7 @@ from dashboard.pages import ids
 from dashboard.pages.filters import options, plainly
 from dashboard.pages.markup import markup
 from dashboard.pages.registry import GAME, PAGES, SEASON
-from dashboard.pages.shell import ASSETS, Place, content, damaged
+from dashboard.pages.shell import ASSETS, STYLES, Place, content, damaged
 from tagger.care import FILE, SCREEN
 from tagger.screen.opening import day_of, title_of
 
@@ -83,17 +83,15 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
     places = _places(moment, game)
     written = f"written on {day_of(day)}" if day else ""
     sections: list[html.Section] = []
-    meaning = None
+    meaning: Component | None = None
     for place in places:
         made = content(present, place)
         if game and made and getattr(made[-1], "id", "") == ids.MEANT:
-            meaning = made.pop()  # pages of a game stay together: once at their end
+            meaning = made.pop()  # pages of a game stay together: once, at the end of the first
         kind = f"sheet sheet-{place.page or 'week'}"
         whose: list[Component | str] = [] if game and place.page in _ON_ITS_PAGE else [html.B(title), written]
         sections.append(html.Section([_above(moment, place, whose), *on_paper(made)], className=kind))
-    sheets: list[Component] = _beside(sections) if game else [*sections]
-    if meaning is not None:
-        sheets.insert(-2 if len(sheets) > 2 else len(sheets), on_paper(meaning))  # at the end of the first page
+    sheets: list[Component] = _two_pages(sections, meaning) if game else [*sections]
     about = [f"{title}, {written}. " if day else f"{title}. ", CARE, _rest(game)]
     head = html.P([*about, f" {lacking(moment)}" if lacking(moment) else ""], className="soft cover")
     text = (
@@ -106,14 +104,16 @@ def report(season: Season, game: Game | None = None, *, day: str = "") -> Writte
     return Written(text, unnamed(present.now(SCREEN), FILE))
 
 
-def _beside(sections: list[html.Section]) -> list[Component]:
-    """A game's two floors beside each other, ours and theirs; they begin its second page."""
+def _two_pages(sections: list[html.Section], meaning: Component | None) -> list[Component]:
+    """A game’s: its floors, ours and theirs, beside each other begin the second; what a range means ends the first."""
+    said = [] if meaning is None else [on_paper(meaning)]
     floors = [each for each in sections if str(getattr(each, "className", "")).endswith(_FLOORS)]
     if len(floors) != len(_FLOORS):
-        return [*sections]
+        return [*sections, *said]
     at = sections.index(floors[0])
     return [
         *sections[:at],
+        *said,
         html.Div(floors, className="floors"),
         *(each for each in sections[at:] if each not in floors),
     ]
@@ -166,8 +166,5 @@ def _look() -> str:
         data = base64.b64encode((static / found[1]).read_bytes()).decode("ascii")
         return f'url("data:font/woff2;base64,{data}")'
 
-    sheets = [static / "fonts.css", static / "tokens.css"]
-    sheets += [
-        ASSETS / name for name in ("pages.css", "figures.css", "drawn.css", "sets.css", "people.css", "paper.css")
-    ]
+    sheets = [static / "fonts.css", static / "tokens.css", *(ASSETS / name for name in (*STYLES, "paper.css"))]
     return "".join(_FONT.sub(font, _COMMENT.sub("", path.read_text(encoding="utf-8"))) for path in sheets)

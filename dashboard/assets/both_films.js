@@ -2,7 +2,8 @@
 import { KEY, capOf } from "/screen/keys/own.js";
 import { el } from "/screen/view/dom.js";
 import { fetched } from "./fetched.js";
-import { Player } from "./player.js";
+import { DOES } from "./furniture.js";
+import { PACES, Player } from "./player.js";
 import { filmWords, keptWords } from "./playlist.js";
 
 /** @typedef {import("./playlist.js").Clip} Clip */
@@ -12,14 +13,10 @@ const BREATH_MS = 700; // between one pair and the next
 const CLOSE_S = 0.012; // nearer than this, half a frame of 40 a second, the two are together
 const FAR_S = 0.4; // further, one of them goes there at once
 const PULL = 0.25; // how much quicker or slower a film runs to catch up, at most
-const PACES = new Map([[1, "1×"], [0.5, "½×"], [0.25, "¼×"]]);
 /** @type {[string[], string][]} */
 const SAID = [[[KEY.play], "play, hold"], [[KEY.lineBefore, KEY.nextLine], "pair before, next pair"], [[KEY.frameBack, KEY.frameOn], "a frame of both"], [[KEY.pace], "half, quarter speed"]];
-/** @type {Record<string, string>} */
-const DOES = {
-  [KEY.play]: "toggle", [KEY.lineBefore]: "back", [KEY.nextLine]: "on", [KEY.frameBack]: "frameBack", [KEY.frameOn]: "frameOn", [KEY.pace]: "pace",
-  [KEY.hold]: "hold",
-};
+/** Of what keys do in the tray, what they do here too. */
+const HERE = new Set(["toggle", "hold", "back", "on", "frameBack", "frameOn", "pace"]);
 
 /** One of the two: a film, what it shows, and its set's runs. */
 class Pane {
@@ -211,7 +208,7 @@ class BothFilms {
   #key(event) {
     const does = DOES[event.key];
     const target = /** @type {HTMLElement} */ (event.target);
-    if (!does || event.ctrlKey || event.altKey || event.metaKey || target.closest("[data-marks], summary")) return;
+    if (!HERE.has(does) || event.ctrlKey || event.altKey || event.metaKey) return;
     if (event.key === " " && target.closest("button, a")) return;
     event.preventDefault();
     event.stopPropagation();

@@ -3,6 +3,8 @@ import { Screen } from "./screen.js";
 
 /** @typedef {import("./playlist.js").Piece} Piece */
 
+/** What a speed is called. */
+export const PACES = new Map([[1, "1×"], [0.5, "½×"], [0.25, "¼×"]]);
 const OVER_S = 0.05;
 const AGAIN_S = 4;
 const FASTEST = 4;

@@ -3,7 +3,7 @@ import { ClipList } from "./clip_list.js";
 import { DOES, furnished } from "./furniture.js";
 import { addressOf, bounded } from "./address.js";
 import { fetched } from "./fetched.js";
-import { Player } from "./player.js";
+import { PACES, Player } from "./player.js";
 import { after, filmWords, keptWords, minutes } from "./playlist.js";
 
 /** @typedef {import("./playlist.js").Answer} Answer */
@@ -16,7 +16,6 @@ const LIST = "★ ";
 const ORDERING = new Set(["earlier", "later"]);
 const SWIPE_PX = 50;
 const JUMP_S = 5;
-const PACES = new Map([[1, "1×"], [0.5, "½×"], [0.25, "¼×"]]);
 const NARROW = matchMedia("(max-width: 900px) and (not ((orientation: landscape) and (max-height: 560px)))");
 const EMPTY = "Every underlined number plays here: exactly what it was counted from, one after the other.";
 const NOTHING = "Nothing on this page has film yet.";

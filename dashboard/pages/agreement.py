@@ -11,7 +11,7 @@ from dashboard.pages.fold import fold
 from dashboard.pages.games import may_tag
 from dashboard.pages.names import blank
 from dashboard.pages.numbers import plays, records, table
-from dashboard.pages.two_books import NAMES, ONE, beside, moments_of
+from dashboard.pages.two_books import NAMES, ONE, beside, moments_of, n_alone
 from dashboard.story import film_time
 from tagger.marks.endings import ending_name, phase_name
 from tagger.screen.opening import title_of
@@ -87,7 +87,7 @@ def page(present: Present, of: str, chosen: Mapping[str, str]) -> list[Component
         if name != other
     ]
     rows = [row for row in _counted(first, second) if int(row["one"]) or int(row["other"])]
-    both, apart = sum(int(row["paired"]) for row in rows), sum(_n_alone(row) for row in rows)
+    both, apart = sum(int(row["paired"]) for row in rows), sum(n_alone(row) for row in rows)
     verdict = f"{both} of {both + apart} marks stand in both books." if rows else "Do two people see the same?"
     return [
         html.H1(verdict, className="verdict"),
@@ -119,10 +119,6 @@ def _counted(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFram
     from analysis.agreement import marks_agreed
 
     return records(marks_agreed(first, second))
-
-
-def _n_alone(row: Mapping[str, Any]) -> int:
-    return len(row["one_only_ids"]) + len(row["other_only_ids"])
 
 
 def _possession(first: Mapping[str, pd.DataFrame], second: Mapping[str, pd.DataFrame]) -> str:

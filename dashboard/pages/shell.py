@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 ASSETS = Path(__file__).resolve().parents[1] / "assets"
 MOST_DAMAGE = 5
 
+STYLES = ("pages.css", "figures.css", "drawn.css", "sets.css", "people.css")
+"""How pages look, in the browser and in a report; the film tray, which no report has, comes after them."""
 INDEX = """<!DOCTYPE html>
 <html lang="en">
 <head>
@@ -41,12 +43,7 @@ INDEX = """<!DOCTYPE html>
 <link rel="stylesheet" href="/screen/fonts.css">
 <link rel="stylesheet" href="/screen/tokens.css">
 {%css%}
-<link rel="stylesheet" href="/assets/pages.css">
-<link rel="stylesheet" href="/assets/figures.css">
-<link rel="stylesheet" href="/assets/drawn.css">
-<link rel="stylesheet" href="/assets/sets.css">
-<link rel="stylesheet" href="/assets/people.css">
-<link rel="stylesheet" href="/assets/dock.css">
+{%pages_css%}
 <script src="/assets/theme.js"></script>
 <script type="module" src="/assets/dock.js"></script>
 <script type="module" src="/assets/moving.js"></script>
@@ -59,7 +56,10 @@ INDEX = """<!DOCTYPE html>
 {%app_entry%}
 <footer>{%config%}{%scripts%}{%renderer%}</footer>
 </body>
-</html>"""
+</html>""".replace(
+    "{%pages_css%}",
+    "\n".join(f'<link rel="stylesheet" href="/assets/{name}">' for name in (*STYLES, "dock.css")),
+)
 
 
 @dataclass(frozen=True)

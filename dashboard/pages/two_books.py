@@ -72,9 +72,9 @@ def beside(
         A line a kind; each mark plays its moment, whichever book it is of.
     """
     made = []
-    most = max((int(row["paired"]) + _n_alone(row) for row in rows), default=1)
+    most = max((int(row["paired"]) + n_alone(row) for row in rows), default=1)
     for row in rows:
-        kind, both, alone = str(row["kind"]), int(row["paired"]), _n_alone(row)
+        kind, both, alone = str(row["kind"]), int(row["paired"]), n_alone(row)
         title = NAMES[kind]
         marks = _marks(game, filmed, row, books, names)
         walk: dict[str, Any] = {"data-marks": "", "aria-label": f"{title}, in order of the film"}
@@ -93,7 +93,19 @@ def beside(
     return [html.Div([*made, legend], className="two-books", style=style)] if made else []
 
 
-def _n_alone(row: Mapping[str, Any]) -> int:
+def n_alone(row: Mapping[str, Any]) -> int:
+    """How many of a kind stand in one book alone.
+
+    Parameters
+    ----------
+    row : mapping
+        Of `analysis.agreement.marks_agreed`.
+
+    Returns
+    -------
+    int
+        Of both books together.
+    """
     return len(row["one_only_ids"]) + len(row["other_only_ids"])
 
 
